@@ -1,0 +1,23 @@
+#pragma once
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "mendtone/base/result.hpp"
+#include "mendtone/formats/read.hpp"
+
+namespace mendtone::app {
+
+/// What every use-case that takes readings is told: files (or names kept in a record), the scale
+/// if the person states it, and the record.
+struct Sources {
+  std::vector<std::string> files;
+  std::optional<Scale> scale;
+  std::string record;  ///< path; empty: none
+};
+
+/// Reads every file, in order; the first that cannot be opened (exit 4) or understood (exit 3)
+/// ends it, named.
+Result<ReadFile> load(const Sources& sources);
+
+}  // namespace mendtone::app

@@ -1,0 +1,24 @@
+#pragma once
+#include <string>
+#include <vector>
+
+#include "mendtone/base/result.hpp"
+#include "mendtone/colour/light.hpp"
+
+namespace mendtone::app {
+
+/// Lights as asked for (names or lamp files; the first is the viewing light) and the observer.
+struct ViewingRequest {
+  std::vector<std::string> lights;
+  int observer_deg = 10;
+};
+
+struct Viewing {
+  std::vector<Light> lights;
+  Observer observer = Observer::deg10;
+};
+
+/// The lights that the person named, or `defaults` where none were.
+Result<Viewing> viewing(const ViewingRequest& request, const std::vector<std::string>& defaults);
+
+}  // namespace mendtone::app

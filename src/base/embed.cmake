@@ -1,0 +1,13 @@
+# Writes OUTPUT, a C++ source that holds every CSV file of FOLDER as text.
+file(GLOB tables ${FOLDER}/*.csv)
+list(SORT tables)
+set(text "#include \"base/reference_tables.hpp\"\n\nnamespace mendtone::detail {\n\n")
+string(APPEND text "const EmbeddedTable embedded_tables[] = {\n")
+foreach(table IN LISTS tables)
+  get_filename_component(name ${table} NAME)
+  file(READ ${table} content)
+  string(APPEND text "{\"${name}\", R\"~csv~(${content})~csv~\"},\n")
+endforeach()
+list(LENGTH tables count)
+string(APPEND text "};\nconst std::size_t embedded_table_count = ${count};\n\n}  // namespace mendtone::detail\n")
+file(WRITE ${OUTPUT} "${text}")

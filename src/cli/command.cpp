@@ -1,0 +1,40 @@
+#include "cli/command.hpp"
+
+#include <map>
+
+namespace mendtone::cli {
+
+app::Sources Common::sources(std::vector<std::string> files) const {
+  app::Sources sources{std::move(files), std::nullopt, record};
+  if (scale == "fraction") sources.scale = Scale::fraction;
+  if (scale == "percent") sources.scale = Scale::percent;
+  return sources;
+}
+
+void add_common(CLI::App& verb, Common& common) {
+  verb.add_option("--light", common.lights,
+                  "a light by name (D65, A, LED-B1 …) or a lamp file; may be repeated, the first "
+                  "is the viewing light")
+      ->allow_extra_args(false);
+  verb.add_option("--observer", common.observer_deg, "2 or 10 degrees")
+      ->check(CLI::IsMember({2, 10}))
+      ->capture_default_str();
+  verb.add_option("--record", common.record, "the treatment record to read from and keep in");
+  verb.add_option("--format", common.format, "text, json or csv")
+      ->transform(CLI::CheckedTransformer(std::map<std::string, Format>{
+          {"text", Format::text}, {"json", Format::json}, {"csv", Format::csv}}));
+  verb.add_option("--scale", common.scale, "what the readings' numbers are: fraction or percent")
+      ->check(CLI::IsMember({"fraction", "percent"}));
+}
+
+int refuse(const Error& error) {
+  std::cerr << "mendtone: " << error.text() << '\n';
+  switch (error.code) {
+    case ErrorCode::bad_request: return bad_command;
+    case ErrorCode::bad_input: return bad_data;
+    case ErrorCode::outside_world: break;
+  }
+  return world_failed;
+}
+
+}  // namespace mendtone::cli

@@ -1,0 +1,25 @@
+#include "cli/verbs.hpp"
+
+namespace {
+
+/// CLI11's own codes are many; ours is one: the command line was wrong.
+int usage(const CLI::App& program, const CLI::ParseError& error) {
+  const int code = program.exit(error, std::cout, std::cerr);
+  return code == 0 ? mendtone::cli::done : mendtone::cli::bad_command;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  using namespace mendtone::cli;
+  CLI::App program("mendtone: the colour bench of a paper conservator");
+  program.set_version_flag("--version", MENDTONE_VERSION);
+  program.require_subcommand(1);
+  Context context;
+  try {
+    program.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    return usage(program, error);
+  }
+  return context.run();
+}

@@ -1,0 +1,34 @@
+# One target per room. Flags that every room shares live here and nowhere else.
+
+add_library(mendtone_flags INTERFACE)
+target_compile_options(mendtone_flags INTERFACE
+  -ffp-contract=off  # figures must not change with the processor
+  -Wall -Wextra -Wpedantic -Wshadow
+  $<$<BOOL:${MENDTONE_WARNINGS_AS_ERRORS}>:-Werror>)
+if(MENDTONE_SANITIZE)
+  target_compile_options(mendtone_flags INTERFACE
+    -fsanitize=${MENDTONE_SANITIZE} -fno-sanitize-recover=all -fno-omit-frame-pointer)
+  target_link_options(mendtone_flags INTERFACE -fsanitize=${MENDTONE_SANITIZE})
+endif()
+if(MENDTONE_FUZZ)
+  target_compile_options(mendtone_flags INTERFACE -fsanitize=fuzzer-no-link)
+endif()
+
+# mendtone_room(NAME [USES room…] [PRIVATE_LINKS target…]): src/NAME/*.cpp as mendtone::NAME.
+function(mendtone_room room)
+  cmake_parse_arguments(arg "" "" "USES;PRIVATE_LINKS" ${ARGN})
+  file(GLOB sources CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/*.cpp)
+  add_library(mendtone_${room} STATIC ${sources})
+  add_library(mendtone::${room} ALIAS mendtone_${room})
+  set_target_properties(mendtone_${room} PROPERTIES EXPORT_NAME ${room})
+  target_compile_features(mendtone_${room} PUBLIC cxx_std_20)
+  target_include_directories(mendtone_${room}
+    PUBLIC $<BUILD_INTERFACE:${PROJECT_SOURCE_DIR}/include>
+           $<INSTALL_INTERFACE:${CMAKE_INSTALL_INCLUDEDIR}>
+    PRIVATE ${PROJECT_SOURCE_DIR}/src)
+  list(TRANSFORM arg_USES PREPEND mendtone_)
+  target_link_libraries(mendtone_${room}
+    PUBLIC ${arg_USES}
+    PRIVATE $<BUILD_INTERFACE:mendtone_flags> ${arg_PRIVATE_LINKS})
+  set_property(GLOBAL APPEND PROPERTY MENDTONE_ROOMS mendtone_${room})
+endfunction()
