@@ -1,0 +1,11 @@
+#!/bin/sh
+# consumer.sh CMAKE BUILD CONSUMER SCRATCH COMPILER: installs BUILD into SCRATCH and builds CONSUMER
+# against it with find_package, as an outsider would.
+set -eu
+cmake=$1 build=$2 consumer=$3 scratch=$4 compiler=$5
+rm -rf "$scratch/installed" "$scratch/consumer"
+"$cmake" --install "$build" --prefix "$scratch/installed" > /dev/null
+"$cmake" -S "$consumer" -B "$scratch/consumer" -DCMAKE_CXX_COMPILER="$compiler" \
+  -DCMAKE_PREFIX_PATH="$scratch/installed" > /dev/null
+"$cmake" --build "$scratch/consumer" > /dev/null
+"$scratch/consumer/consumer"

@@ -1,0 +1,11 @@
+#!/bin/sh
+# The check must see a wrong arrow: a tree with one is made, and has to be refused.
+set -eu
+tree=$(mktemp -d)
+trap 'rm -rf "$tree"' EXIT
+mkdir -p "$tree/include/mendtone/base" "$tree/src/colour"
+echo '#include "mendtone/colour/lab.hpp"' > "$tree/include/mendtone/base/wrong.hpp"
+if sh "$1/include_direction.sh" "$tree"; then
+  echo "a wrong arrow went unseen"
+  exit 1
+fi
