@@ -1,26 +1,209 @@
 #include "mendtone/materials/palette.hpp"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 
+#include "materials/learnt.hpp"
+
 namespace mendtone {
+namespace {
+
+constexpr double least_load = 1e-6;  // where the slope of a power below 1 is cut
+
+/// A film stands over the inside reflectance of what it wets.
+std::vector<double> wetted(const Palette& palette, std::span<const double> below) {
+  if (below.empty() && palette.application == Application::film) below = palette.support;
+  assert(below.size() == palette.grid.size());
+  std::vector<double> inside(below.begin(), below.end());
+  if (palette.application == Application::film && !palette.interface.none())
+    for (double& R : inside) R = palette.interface.inward(R);
+  return inside;
+}
+
+}  // namespace
+
+std::string_view name_of(Application application) {
+  return application == Application::film ? "film" : "absorbed";
+}
+
+std::optional<Application> application_from(std::string_view name) {
+  if (name == "film") return Application::film;
+  if (name == "absorbed") return Application::absorbed;
+  return std::nullopt;
+}
+
+std::string_view name_of(LoadLaw::Kind kind) {
+  switch (kind) {
+    case LoadLaw::Kind::power:
+      return "power";
+    case LoadLaw::Kind::saturating:
+      return "saturating";
+    case LoadLaw::Kind::linear:
+      break;
+  }
+  return "linear";
+}
 
 double LoadLaw::value(double c) const {
   switch (kind) {
-    case Kind::power: return c > 0 ? std::pow(c, parameter) : 0;
-    case Kind::saturating: return c / (1 + c / parameter);
-    case Kind::linear: break;
+    case Kind::power:
+      return c > 0 ? std::pow(c, parameter) : 0;
+    case Kind::saturating:
+      return c / (1 + c / parameter);
+    case Kind::linear:
+      break;
   }
   return c;
 }
 
 double LoadLaw::slope(double c) const {
   switch (kind) {
-    case Kind::power: return parameter * std::pow(std::max(c, 1e-6), parameter - 1);
-    case Kind::saturating: return 1 / ((1 + c / parameter) * (1 + c / parameter));
-    case Kind::linear: break;
+    case Kind::power:
+      return parameter * std::pow(std::max(c, least_load), parameter - 1);
+    case Kind::saturating:
+      return 1 / ((1 + c / parameter) * (1 + c / parameter));
+    case Kind::linear:
+      break;
   }
   return 1;
+}
+
+double InterfaceCorrection::outward(double R) const {
+  return k1 + (1 - ke) * (1 - k2) * R / (1 - k2 * R);
+}
+
+double InterfaceCorrection::outward_slope(double R) const {
+  const double d = 1 - k2 * R;
+  return (1 - ke) * (1 - k2) / (d * d);
+}
+
+double InterfaceCorrection::inward(double Rm) const {
+  return (Rm - k1) / ((1 - ke) * (1 - k2) + k2 * (Rm - k1));
+}
+
+Body body(const Palette& palette, std::span<const double> loads) {
+  assert(loads.size() == palette.colorants.size());
+  const std::size_t bands = palette.grid.size();
+  Body sum{std::vector<double>(bands, 0.0), std::vector<double>(bands, 0.0)};
+  double filled = 0;
+  for (std::size_t j = 0; j < loads.size(); ++j) {
+    if (loads[j] == 0) continue;
+    const Colorant& colorant = palette.colorants[j];
+    const double h = colorant.law.value(loads[j]);
+    filled += colorant.filling * h;
+    for (std::size_t i = 0; i < bands; ++i) {
+      sum.K[i] += colorant.k[i] * h;
+      sum.S[i] += colorant.s[i] * h;
+    }
+  }
+  if (palette.learnt) {
+    const std::vector<double> factor = learnt_factor(*palette.learnt, loads);
+    for (std::size_t i = 0; i < bands; ++i) sum.K[i] *= factor[i];
+  }
+  if (palette.application == Application::film) return sum;
+  const double left = std::exp(-filled);
+  for (std::size_t i = 0; i < bands; ++i) {
+    sum.K[i] += palette.ply.K[i];
+    sum.S[i] += palette.ply.S[i] * left;
+  }
+  return sum;
+}
+
+BodySlopes body_slopes(const Palette& palette, std::span<const double> loads) {
+  const std::size_t bands = palette.grid.size(), n = loads.size();
+  BodySlopes at{body(palette, loads), std::vector<double>(n * bands),
+                std::vector<double>(n * bands)};
+  double filled = 0;
+  for (std::size_t j = 0; j < n; ++j)
+    filled += palette.colorants[j].filling * palette.colorants[j].law.value(loads[j]);
+  const bool absorbed = palette.application == Application::absorbed;
+  const double left = std::exp(-filled);
+  for (std::size_t j = 0; j < n; ++j) {
+    const Colorant& colorant = palette.colorants[j];
+    const double slope = colorant.law.slope(loads[j]);
+    for (std::size_t i = 0; i < bands; ++i) {
+      at.dK[j * bands + i] = colorant.k[i] * slope;
+      at.dS[j * bands + i] = colorant.s[i] * slope;
+      if (absorbed) at.dS[j * bands + i] -= palette.ply.S[i] * left * colorant.filling * slope;
+    }
+  }
+  if (palette.learnt) {
+    const LearntSlopes learnt = learnt_slopes(*palette.learnt, loads);
+    for (std::size_t j = 0; j < n; ++j)
+      for (std::size_t i = 0; i < bands; ++i) {
+        const double added = at.body.K[i] - (absorbed ? palette.ply.K[i] : 0);
+        double& dK = at.dK[j * bands + i];
+        dK = dK * learnt.factor[i] + added * learnt.dlog[j * bands + i];
+      }
+  }
+  return at;
+}
+
+std::vector<Slab> slabs(const Palette& palette, std::span<const double> loads, int plies) {
+  assert(plies >= 0 && (palette.application == Application::absorbed || plies == 1));
+  const Body one = body(palette, loads);
+  std::vector<Slab> result(one.K.size());
+  for (std::size_t i = 0; i < result.size(); ++i)
+    result[i] = layer(plies * one.K[i], plies * one.S[i]);
+  return result;
+}
+
+std::vector<double> reflectance(const Palette& palette, std::span<const double> loads, int plies,
+                                std::span<const double> below) {
+  const std::vector<double> inside = wetted(palette, below);
+  const std::vector<Slab> slab = slabs(palette, loads, plies);
+  std::vector<double> R(slab.size());
+  for (std::size_t i = 0; i < R.size(); ++i) R[i] = over(slab[i], inside[i]);
+  if (palette.application == Application::film && !palette.interface.none())
+    for (double& value : R) value = palette.interface.outward(value);
+  return R;
+}
+
+SwatchSlopes swatch_slopes(const Palette& palette, std::span<const double> loads, int plies,
+                           std::span<const double> below) {
+  const std::vector<double> inside = wetted(palette, below);
+  const BodySlopes one = body_slopes(palette, loads);
+  const std::size_t bands = inside.size(), n = loads.size();
+  const bool film = palette.application == Application::film;
+  SwatchSlopes at;
+  at.R.resize(bands);
+  at.dR.resize(n * bands);
+  if (!film) {
+    at.T.resize(bands);
+    at.dT.resize(n * bands);
+  }
+  for (std::size_t i = 0; i < bands; ++i) {
+    const LayerSlopes slab = layer_slopes(plies * one.body.K[i], plies * one.body.S[i]);
+    const double Rg = inside[i], many = 1 / (1 - slab.R * Rg);
+    const double R = slab.R + slab.T * slab.T * Rg * many;
+    // dR over Rg = dR0 (1 + (T Rg many)^2) + dT 2 T Rg many
+    const double by_R = 1 + slab.T * Rg * many * slab.T * Rg * many;
+    const double by_T = 2 * slab.T * Rg * many;
+    double outer = plies;
+    at.R[i] = R;
+    if (film && !palette.interface.none()) {
+      at.R[i] = palette.interface.outward(R);
+      outer = palette.interface.outward_slope(R);
+    }
+    const double R_by_K = outer * (by_R * slab.dR_dK + by_T * slab.dT_dK);
+    const double R_by_S = outer * (by_R * slab.dR_dS + by_T * slab.dT_dS);
+    if (!film) at.T[i] = slab.T;
+    for (std::size_t j = 0; j < n; ++j) {
+      const std::size_t at_ji = j * bands + i;
+      at.dR[at_ji] = R_by_K * one.dK[at_ji] + R_by_S * one.dS[at_ji];
+      if (!film) at.dT[at_ji] = plies * (slab.dT_dK * one.dK[at_ji] + slab.dT_dS * one.dS[at_ji]);
+    }
+  }
+  return at;
+}
+
+std::vector<double> transmittance(const Palette& palette, std::span<const double> loads,
+                                  int plies) {
+  assert(palette.application == Application::absorbed);
+  std::vector<double> T;
+  for (const Slab& slab : slabs(palette, loads, plies)) T.push_back(slab.T);
+  return T;
 }
 
 }  // namespace mendtone

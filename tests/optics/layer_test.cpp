@@ -2,6 +2,9 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <utility>
+
 namespace mendtone {
 namespace {
 
@@ -25,6 +28,33 @@ TEST(Layer, ClosedForm) {
     EXPECT_NEAR(reflectivity(g.K, g.S), g.Rinf, 5e-13);
     EXPECT_NEAR(over(slab, 0.85), g.over085, 5e-13);
     EXPECT_NEAR(over(slab, 1), g.over1, 5e-13);
+  }
+}
+
+// Central differences with a step of 1e-5 of the value; what is left is their own h^2 error.
+TEST(Layer, SlopesAgreeWithDifferences) {
+  for (const auto& [K, S] : {std::pair{0.1, 1.0},
+                             {1e-4, 1e-4},
+                             {0.02, 3.0},
+                             {2.0, 0.01},
+                             {5.0, 40.0},
+                             {0.0, 0.7},
+                             {0.7, 0.0},
+                             {90.0, 800.0}}) {
+    const LayerSlopes at = layer_slopes(K, S);
+    const Slab slab = layer(K, S);
+    EXPECT_NEAR(at.R, slab.R12, 1e-15);
+    EXPECT_NEAR(at.T, slab.T, 1e-15);
+    const double h = 1e-5 * std::max(K + S, 1e-2);
+    // At the edge of the domain the difference is one-sided, of second order.
+    const auto slope = [&](auto value, double x) {
+      if (x >= h) return (value(x + h) - value(x - h)) / (2 * h);
+      return (4 * value(x + h) - value(x + 2 * h) - 3 * value(x)) / (2 * h);
+    };
+    EXPECT_NEAR(at.dR_dK, slope([&](double v) { return layer(v, S).R12; }, K), 1e-7);
+    EXPECT_NEAR(at.dT_dK, slope([&](double v) { return layer(v, S).T; }, K), 1e-7);
+    EXPECT_NEAR(at.dR_dS, slope([&](double v) { return layer(K, v).R12; }, S), 1e-7);
+    EXPECT_NEAR(at.dT_dS, slope([&](double v) { return layer(K, v).T; }, S), 1e-7);
   }
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 #include <array>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -9,23 +10,30 @@
 namespace mendtone {
 
 enum class Application { absorbed, film };
+std::string_view name_of(Application);
+std::optional<Application> application_from(std::string_view);
 
 /// How the effect of a colorant grows with its load c.
 struct LoadLaw {
   enum class Kind { linear, power, saturating };
   Kind kind = Kind::linear;
-  double parameter = 1;  ///< power: the exponent; saturating: the load at half of the limit slope
+  double parameter = 1;  ///< power: the exponent; saturating: the load at which half is reached
 
   double value(double c) const;  ///< linear c; power c^p; saturating c / (1 + c/parameter)
   double slope(double c) const;  ///< d value / dc; at c = 0 a power below 1 is cut at c = 1e-6
 };
+std::string_view name_of(LoadLaw::Kind);
 
 /// Saunderson-type interface of a film; all zero: none.
+/// Rm = k1 + (1 - ke)(1 - k2) R / (1 - k2 R). Ref: saunderson1942
 struct InterfaceCorrection {
   double k1 = 0;  ///< residual gloss that the instrument sees
   double ke = 0;  ///< loss on entry
   double k2 = 0;  ///< internal reflection
   bool none() const { return k1 == 0 && ke == 0 && k2 == 0; }
+  double outward(double inside) const;        ///< measured reflectance from that inside
+  double outward_slope(double inside) const;  ///< d outward / d inside
+  double inward(double measured) const;       ///< the inverse of `outward`; nothing is cut
 };
 
 /// What one colorant adds, per unit of `LoadLaw::value`, in one tissue lot, state and stock.
@@ -35,14 +43,39 @@ struct Colorant {
   std::vector<double> k, s;
   std::vector<double> k_se, s_se;  ///< standard errors
   LoadLaw law;
+  /// Absorbed only: pores filled by the binder scatter less. The ply's own S is multiplied by
+  /// exp(-filling h(c)); 0 where the readings did not ask for it.
+  double filling = 0;
   std::array<double, 2> load_range{0, 0};
   double cross_validated_de00 = 0;
   std::vector<std::string> warnings;
 };
 
+/// A residual learnt over loads from many mixtures: the colorants' joint K is multiplied by
+/// exp(sum_p shape_p(lambda) z_p(loads)), each z_p a Gaussian process that goes back to 0, the
+/// plain physics, away from the swatches it has seen.
+struct LearntResidual {
+  std::vector<std::vector<double>> shape;   ///< [p][band]
+  std::vector<std::vector<double>> site;    ///< [swatch][colorant], loads of the swatches seen
+  std::vector<std::vector<double>> weight;  ///< [p][swatch]
+  std::vector<double> load_scale;           ///< [colorant]: the load taken as 1
+  double reach = 1;                         ///< how far a swatch informs, in load coordinates
+  double share = 0;  ///< of the corrected residual's variance, the part that the learnt term takes
+};
+
+/// What is not known of a calibration, as independent directions in the space of its parameters:
+/// covariance = sum over directions of v v^T. Order of a direction's entries: k (colorant by
+/// colorant, band by band), s likewise, then the laws' parameters, the fillings, k1, k2.
+struct Posterior {
+  std::vector<std::vector<double>> direction;
+  /// Covariance of the model's own error and the reading's, CIELAB under D65/10, row-major 3 x 3.
+  std::array<double, 9> error_lab{};
+  double inflation = 1;  ///< makes 95 of 100 held-out swatches fall within u95
+};
+
 /// A joint calibration: all that is needed to say what a mixture does.
-///   absorbed: K = Kp + sum k_i h_i(c_i), S = Sp + sum s_i h_i(c_i), in each ply;
-///   film: a layer of sum k_i h_i, sum s_i h_i over the support's measured reflectance.
+///   absorbed: K = Kp + sum k_i h_i(c_i), S = Sp exp(-sum filling_i h_i) + sum s_i h_i, in each
+///   ply; film: a layer of sum k_i h_i, sum s_i h_i over the support's measured reflectance.
 struct Palette {
   WavelengthGrid grid;
   Application application = Application::absorbed;
@@ -50,12 +83,51 @@ struct Palette {
   std::string substrate;  ///< name of the tissue or support read bare
   std::string lot, stock;
   State state = State::unstated;
-  Ply ply;                               ///< absorbed: the untoned ply
-  std::vector<double> support;           ///< film: reflectance of the support
+  Ply ply;                      ///< absorbed: the untoned ply
+  std::vector<double> support;  ///< film: reflectance of the support
   InterfaceCorrection interface;
   std::vector<Colorant> colorants;
-  double cross_validated_de00 = 0;       ///< median over held-out swatches
+  std::optional<LearntResidual> learnt;
+  Posterior posterior;
+  double cross_validated_de00 = 0;  ///< median over held-out swatches
   std::vector<std::string> warnings;
 };
+
+/// Absorption and scattering of one ply, or of a film, band by band (whole thickness, no unit).
+struct Body {
+  std::vector<double> K, S;
+};
+
+/// Body, and its derivatives by each load: dK[j * bands + i] = dK_i / dc_j.
+struct BodySlopes {
+  Body body;
+  std::vector<double> dK, dS;
+};
+
+/// The ply or film once `loads` (one per colorant of the palette, in its order and unit, >= 0) are
+/// in it. Contract: `loads.size() == colorants.size()`.
+Body body(const Palette& palette, std::span<const double> loads);
+BodySlopes body_slopes(const Palette& palette, std::span<const double> loads);
+
+/// `plies` toned plies, or one film, as slabs: for `Setting`, where an absorbed wash meets other
+/// layers. A film's interface is not in them. Contract: plies >= 0; a film has 1.
+std::vector<Slab> slabs(const Palette& palette, std::span<const double> loads, int plies = 1);
+
+/// What an instrument reads, and how it answers to each load. `dR`, `dT` as in BodySlopes; `T` and
+/// `dT` are empty for a film.
+struct SwatchSlopes {
+  std::vector<double> R, dR;
+  std::vector<double> T, dT;
+};
+
+/// Reflectance of `plies` toned plies over `below` (a reading, fraction per band), or of the film
+/// over `below`; empty `below`: the palette's own support.
+std::vector<double> reflectance(const Palette& palette, std::span<const double> loads, int plies,
+                                std::span<const double> below);
+SwatchSlopes swatch_slopes(const Palette& palette, std::span<const double> loads, int plies,
+                           std::span<const double> below);
+
+/// Transmittance of `plies` toned plies, per band; absorbed only.
+std::vector<double> transmittance(const Palette& palette, std::span<const double> loads, int plies);
 
 }  // namespace mendtone

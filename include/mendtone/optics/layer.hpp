@@ -15,6 +15,17 @@ struct Slab {
 /// Ref: kubelka1948
 Slab layer(double KX, double SX);
 
+/// A homogeneous layer and how its reflectance and transmittance change with the absorption KX and
+/// the scattering SX of the whole thickness.
+struct LayerSlopes {
+  double R = 0, T = 1;
+  double dR_dK = 0, dR_dS = 0, dT_dK = 0, dT_dS = 0;
+};
+
+/// As `layer`, with the analytic derivatives, exact in the same limits.
+/// Ref: kubelka1948
+LayerSlopes layer_slopes(double KX, double SX);
+
 /// One slab in front of another, in optical contact or with air between (the same without an
 /// interface). Ref: kubelka1954
 Slab in_front(const Slab& front, const Slab& behind);
