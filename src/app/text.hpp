@@ -1,0 +1,30 @@
+#pragma once
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "mendtone/colour/lab.hpp"
+#include "mendtone/spectral/reading.hpp"
+
+// What every answer's text and CSV share.
+namespace mendtone::app {
+
+/// "where: text", or the text alone.
+std::string line_of(const Warning& warning);
+
+/// "a, b and c".
+std::string listed(const std::vector<std::string>& items);
+
+/// `count` and the word that goes with it: "1 reading", "3 readings".
+std::string counted(std::size_t count, std::string_view one, std::string_view many);
+
+/// "L* 86.12  a* +2.05  b* +13.96".
+std::string text_of(const Lab& lab);
+
+/// Cells as one CSV line (RFC 4180): quoted where a comma, quote or line break stands in them.
+std::string csv_line(const std::vector<std::string>& cells);
+
+/// `text` padded with blanks to `width` characters (not bytes: names may hold accents).
+std::string padded(std::string_view text, std::size_t width);
+
+}  // namespace mendtone::app
