@@ -1,8 +1,53 @@
 #include "mendtone/match/setting.hpp"
 
+#include <algorithm>
 #include <cassert>
 
 namespace mendtone {
+namespace {
+
+constexpr std::string_view use_names[] = {"loss", "tear", "lining"};
+
+std::string why_unknown(const Sheet& sheet) {
+  if (sheet.body.empty()) return "the sheet was read over one backing only";
+  if (std::find(sheet.opaque.begin(), sheet.opaque.end(), true) != sheet.opaque.end())
+    return "the sheet reads the same over both backings: too opaque to tell";
+  return {};
+}
+
+}  // namespace
+
+std::string_view name_of(Use use) {
+  return use_names[static_cast<int>(use)];
+}
+
+std::optional<Use> use_from(std::string_view text) {
+  for (Use use : {Use::loss, Use::tear, Use::lining})
+    if (name_of(use) == text) return use;
+  return std::nullopt;
+}
+
+Result<Setting> setting_for(Use use, Side side, const Sheet& sheet,
+                            std::span<const double> backing) {
+  assert(side == Side::back || side == Side::front);
+  assert(sheet.seen.size() == backing.size());
+  Setting setting{sheet.grid, {backing.begin(), backing.end()}, {}, {}, {}};
+  if (use == Use::loss) return setting;
+  if (use == Use::lining && side == Side::front)
+    return bad_request("a lining lies behind the sheet; found side 'front'", "--side");
+  setting.light_sheet_unknown = why_unknown(sheet);
+  if (side == Side::front) {
+    setting.below = sheet.seen;
+    setting.beneath = sheet.body;
+    return setting;
+  }
+  if (sheet.body.empty())
+    return bad_input(
+        "tissue behind the sheet needs the sheet read over two backings; it was read "
+        "over one (tissue on the front does not need the second)");
+  setting.above = sheet.body;
+  return setting;
+}
 
 std::vector<double> seen(const Setting& setting, std::span<const Slab> fill) {
   assert(fill.size() == setting.below.size());
@@ -12,6 +57,18 @@ std::vector<double> seen(const Setting& setting, std::span<const Slab> fill) {
     if (!setting.above.empty()) R[i] = over(setting.above[i], R[i]);
   }
   return R;
+}
+
+std::vector<double> shone_through(const Setting& setting, std::span<const Slab> fill) {
+  assert(setting.light_sheet_unknown.empty());
+  std::vector<double> T(fill.size());
+  for (std::size_t i = 0; i < T.size(); ++i) {
+    Slab mend = fill[i];
+    if (!setting.above.empty()) mend = in_front(setting.above[i], mend);
+    if (!setting.beneath.empty()) mend = in_front(mend, setting.beneath[i]);
+    T[i] = mend.T;
+  }
+  return T;
 }
 
 }  // namespace mendtone

@@ -69,19 +69,6 @@ double LoadLaw::slope(double c) const {
   return 1;
 }
 
-double InterfaceCorrection::outward(double R) const {
-  return k1 + (1 - ke) * (1 - k2) * R / (1 - k2 * R);
-}
-
-double InterfaceCorrection::outward_slope(double R) const {
-  const double d = 1 - k2 * R;
-  return (1 - ke) * (1 - k2) / (d * d);
-}
-
-double InterfaceCorrection::inward(double Rm) const {
-  return (Rm - k1) / ((1 - ke) * (1 - k2) + k2 * (Rm - k1));
-}
-
 Body body(const Palette& palette, std::span<const double> loads) {
   assert(loads.size() == palette.colorants.size());
   const std::size_t bands = palette.grid.size();

@@ -2,11 +2,26 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
+#include "mendtone/base/result.hpp"
 #include "mendtone/materials/tissue.hpp"
 
 namespace mendtone {
+
+/// What the added material is for.
+enum class Use { loss, tear, lining };
+std::string_view name_of(Use);
+std::optional<Use> use_from(std::string_view);
+
+/// The sheet round the mend, as far as its readings tell.
+struct Sheet {
+  WavelengthGrid grid;
+  std::vector<double> seen;  ///< reflectance of its front over the backing of use
+  std::vector<Slab> body;    ///< empty: read over one backing only
+  std::vector<bool> opaque;  ///< with `body`: bands where what shines through is not known
+};
 
 /// The place into which added material is put, per band: what lies behind it and what lies on top.
 ///   loss: below = the backing;                    above = nothing
@@ -14,11 +29,24 @@ namespace mendtone {
 ///   tear, tissue in front: below = the sheet over the backing; above = nothing
 struct Setting {
   WavelengthGrid grid;
-  std::vector<double> below;         ///< reflectance behind the added material
-  std::vector<Slab> above;           ///< empty: nothing above
+  std::vector<double> below;        ///< reflectance behind the added material
+  std::vector<Slab> above;          ///< empty: nothing above
+  std::vector<Slab> beneath;        ///< tissue in front: the sheet itself, for the light sheet only
+  std::string light_sheet_unknown;  ///< why what shines through cannot be known; empty: it can
 };
+
+/// The setting of a use; `side` is where the tissue lies: Side::back or Side::front (for a loss it
+/// does not matter: its overlap margin is the setting of a tear). `backing` is what lies behind
+/// when the object is shown. Refuses tissue behind a sheet that was read over one backing only,
+/// and a lining on the front. Contract: all sizes equal the grid's.
+Result<Setting> setting_for(Use use, Side side, const Sheet& sheet,
+                            std::span<const double> backing);
 
 /// Reflectance seen when `fill` (one slab per band) stands in `setting`.
 std::vector<double> seen(const Setting& setting, std::span<const Slab> fill);
+
+/// Transmittance of the mend on a light sheet: of the fill, and of the sheet where it lies on it.
+/// Contract: `setting.light_sheet_unknown` is empty.
+std::vector<double> shone_through(const Setting& setting, std::span<const Slab> fill);
 
 }  // namespace mendtone

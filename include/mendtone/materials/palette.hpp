@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "mendtone/materials/tissue.hpp"
+#include "mendtone/optics/interface.hpp"
 
 namespace mendtone {
 
@@ -23,18 +24,6 @@ struct LoadLaw {
   double slope(double c) const;  ///< d value / dc; at c = 0 a power below 1 is cut at c = 1e-6
 };
 std::string_view name_of(LoadLaw::Kind);
-
-/// Saunderson-type interface of a film; all zero: none.
-/// Rm = k1 + (1 - ke)(1 - k2) R / (1 - k2 R). Ref: saunderson1942
-struct InterfaceCorrection {
-  double k1 = 0;  ///< residual gloss that the instrument sees
-  double ke = 0;  ///< loss on entry
-  double k2 = 0;  ///< internal reflection
-  bool none() const { return k1 == 0 && ke == 0 && k2 == 0; }
-  double outward(double inside) const;        ///< measured reflectance from that inside
-  double outward_slope(double inside) const;  ///< d outward / d inside
-  double inward(double measured) const;       ///< the inverse of `outward`; nothing is cut
-};
 
 /// What one colorant adds, per unit of `LoadLaw::value`, in one tissue lot, state and stock.
 struct Colorant {

@@ -1,8 +1,11 @@
 #pragma once
-#include <optional>
+#include <cstddef>
+#include <span>
 #include <string>
 #include <vector>
 
+#include "mendtone/base/result.hpp"
+#include "mendtone/optics/interface.hpp"
 #include "mendtone/optics/layer.hpp"
 #include "mendtone/spectral/reading.hpp"
 
@@ -20,5 +23,54 @@ struct Ply {
 
 /// `plies` of it as one slab per band (identical plies: a layer `plies` times as thick).
 std::vector<Slab> stacked(const Ply& ply, int plies);
+
+/// One sheet, or a pile of `plies` of it, read over one backing: reflectance of both, per band.
+struct ReadOver {
+  std::span<const double> R;
+  std::span<const double> Rg;
+};
+
+/// How plies lie and what their surfaces do; by default nothing.
+struct Surfaces {
+  InterfaceCorrection interface;
+  Joint joint = Joint::contact;
+};
+
+struct PlyFound {
+  Ply ply;
+  std::size_t bands_opaque = 0;         ///< S not determined there
+  std::size_t bands_no_absorption = 0;  ///< K came out below 0 and was set to 0
+  std::size_t bands_no_scattering = 0;  ///< S came out below 0 and was set to 0
+  double worst_misfit = 0;              ///< of the readings in those bands
+  std::vector<std::string> warnings;    ///< all of that in words
+};
+
+/// K and S of one ply from `plies` of it read over two backings, band by band. A backing on which
+/// a dry sheet lies is taken as read. Refuses backings that differ by less than 0.02 in some band
+/// and readings that no layer explains within 0.02, naming the band and the numbers. Contract: all
+/// sizes equal the grid's. Ref: kubelka1948
+Result<PlyFound> ply_from_two_backings(const WavelengthGrid& grid, const ReadOver& one,
+                                       const ReadOver& other, int plies = 1,
+                                       const Surfaces& surfaces = {});
+
+/// Reflectance of `plies` over a backing taken as read, as the instrument would read it.
+std::vector<double> predicted_over(const Ply& ply, int plies, std::span<const double> Rg,
+                                   const Surfaces& surfaces = {});
+
+/// The same as one slab per band in air: what a mend is made of.
+std::vector<Slab> piled(const Ply& ply, int plies, const Surfaces& surfaces);
+
+struct FacesFound {
+  std::vector<Slab> body;
+  std::vector<bool> opaque;
+  double worst_misfit = 0;
+  std::vector<std::string> warnings;
+};
+
+/// A sheet whose faces differ (R12 != R21), from both faces read over the same two backings.
+/// Refusals as `ply_from_two_backings`.
+Result<FacesFound> sheet_from_both_faces(const WavelengthGrid& grid, const ReadOver& front_one,
+                                         const ReadOver& front_other, const ReadOver& back_one,
+                                         const ReadOver& back_other);
 
 }  // namespace mendtone
