@@ -1,0 +1,289 @@
+#include <limits>
+
+#include "record/cells.hpp"
+#include "record/fields.hpp"
+
+namespace mendtone::record {
+namespace {
+
+std::vector<std::string> words(std::string_view parted) {
+  std::vector<std::string> list;
+  while (!parted.empty()) {
+    const auto bar = parted.find('|');
+    list.emplace_back(parted.substr(0, bar));
+    parted = bar == std::string_view::npos ? std::string_view{} : parted.substr(bar + 1);
+  }
+  return list;
+}
+
+/// Collects what the columns are.
+struct Describe {
+  std::vector<Column> columns;
+
+  void put(std::string_view name, CellType type, const Says& says) {
+    columns.push_back({std::string(name), type, std::string(says.help), std::string(says.links_to),
+                       words(says.one_of), says.required});
+  }
+  void operator()(std::string_view n, const std::string&, const Says& s) {
+    put(n, CellType::text, s);
+  }
+  void operator()(std::string_view n, const std::optional<double>&, const Says& s) {
+    put(n, CellType::number, s);
+  }
+  void operator()(std::string_view n, const std::optional<std::int64_t>&, const Says& s) {
+    put(n, CellType::whole, s);
+  }
+  void operator()(std::string_view n, const Id&, const Says& s) { put(n, CellType::whole, s); }
+  void operator()(std::string_view n, const std::map<std::string, double>&, const Says& s) {
+    put(n, CellType::text, s);
+  }
+  void operator()(std::string_view n, const Outline&, const Says& s) { put(n, CellType::text, s); }
+  void operator()(std::string_view n, const std::vector<Id>&, const Says& s) {
+    put(n, CellType::text, s);
+  }
+  template <class E, class From>
+  void word(std::string_view n, E, From, std::string_view help) {
+    put(n, CellType::text, Says{help});
+  }
+  void count(std::string_view n, const std::optional<int>&, std::string_view help) {
+    put(n, CellType::whole, Says{help});
+  }
+  void position(std::string_view n, std::size_t) {
+    put(n, CellType::whole, Says{"where it stood in that file"});
+  }
+  void spectrum(std::string_view nm, std::string_view values, const std::optional<Spectrum>&,
+                std::string_view help) {
+    put(nm, CellType::text, Says{"wavelengths in nm: first:step:last, or a list"});
+    put(values, CellType::text, Says{help});
+  }
+  void bound_lab(const std::optional<BoundLab>&) {
+    put("lab_l", CellType::number, Says{"L* as the instrument gave it"});
+    put("lab_a", CellType::number, Says{"a*"});
+    put("lab_b", CellType::number, Says{"b*"});
+    put("lab_light", CellType::text, Says{"the light of that L*a*b*"});
+    put("lab_observer_deg", CellType::whole, Says{"the observer of that L*a*b*, degrees"});
+  }
+};
+
+struct Encode {
+  std::vector<Cell> cells;
+
+  void text(std::string_view value) {
+    if (value.empty())
+      cells.emplace_back();
+    else
+      cells.emplace_back(std::string(value));
+  }
+  template <class T>
+  void maybe(const std::optional<T>& value) {
+    if (value)
+      cells.emplace_back(*value);
+    else
+      cells.emplace_back();
+  }
+  void operator()(std::string_view, const std::string& v, const Says&) { text(v); }
+  void operator()(std::string_view, const std::optional<double>& v, const Says&) { maybe(v); }
+  void operator()(std::string_view, const std::optional<std::int64_t>& v, const Says&) { maybe(v); }
+  void operator()(std::string_view, const Id& v, const Says&) {
+    maybe(v == 0 ? std::optional<Id>() : std::optional<Id>(v));
+  }
+  void operator()(std::string_view, const std::map<std::string, double>& v, const Says&) {
+    text(v.empty() ? "" : loads_to_text(v));
+  }
+  void operator()(std::string_view, const Outline& v, const Says&) {
+    text(v.empty() ? "" : outline_to_text(v));
+  }
+  void operator()(std::string_view, const std::vector<Id>& v, const Says&) {
+    text(v.empty() ? "" : ids_to_text(v));
+  }
+  template <class E, class From>
+  void word(std::string_view, E value, From, std::string_view) {
+    text(name_of(value));
+  }
+  void count(std::string_view, const std::optional<int>& v, std::string_view) {
+    maybe(v ? std::optional<std::int64_t>(*v) : std::nullopt);
+  }
+  void position(std::string_view, std::size_t v) {
+    maybe(v == 0 ? std::optional<std::int64_t>() : static_cast<std::int64_t>(v));
+  }
+  void spectrum(std::string_view, std::string_view, const std::optional<Spectrum>& v,
+                std::string_view) {
+    text(v ? grid_to_text(v->grid) : "");
+    text(v ? numbers_to_text(v->value) : "");
+  }
+  void bound_lab(const std::optional<BoundLab>& v) {
+    maybe(v ? std::optional(v->L) : std::nullopt);
+    maybe(v ? std::optional(v->a) : std::nullopt);
+    maybe(v ? std::optional(v->b) : std::nullopt);
+    text(v ? v->light : "");
+    maybe(v ? std::optional<std::int64_t>(v->observer_deg) : std::nullopt);
+  }
+};
+
+/// Takes the cells one by one; the first that cannot be understood is named.
+struct Decode {
+  const Row& row;
+  std::size_t next = 0;
+  std::string fault;  ///< the column
+
+  const Cell& take() {
+    static const Cell nothing;
+    return next < row.cells.size() ? row.cells[next++] : nothing;
+  }
+  void wrong(std::string_view column) {
+    if (fault.empty()) fault = column;
+  }
+  std::string_view text(std::string_view column) {
+    const Cell& cell = take();
+    if (const auto* value = std::get_if<std::string>(&cell)) return *value;
+    if (!std::holds_alternative<std::monostate>(cell)) wrong(column);
+    return {};
+  }
+  std::optional<double> number(std::string_view column) {
+    const Cell& cell = take();
+    if (const auto* value = std::get_if<double>(&cell)) return *value;
+    if (const auto* value = std::get_if<std::int64_t>(&cell)) return static_cast<double>(*value);
+    if (!std::holds_alternative<std::monostate>(cell)) wrong(column);
+    return std::nullopt;
+  }
+  std::optional<std::int64_t> whole(std::string_view column) {
+    const Cell& cell = take();
+    if (const auto* value = std::get_if<std::int64_t>(&cell)) return *value;
+    if (!std::holds_alternative<std::monostate>(cell)) wrong(column);
+    return std::nullopt;
+  }
+  template <class T, class From>
+  void through(std::string_view column, T& value, From from) {
+    const std::string_view cell = text(column);
+    if (cell.empty()) return;
+    auto read = from(cell);
+    if (read)
+      value = *std::move(read);
+    else
+      wrong(column);
+  }
+
+  void operator()(std::string_view n, std::string& v, const Says&) { v = text(n); }
+  void operator()(std::string_view n, std::optional<double>& v, const Says&) { v = number(n); }
+  void operator()(std::string_view n, std::optional<std::int64_t>& v, const Says&) { v = whole(n); }
+  void operator()(std::string_view n, Id& v, const Says&) { v = whole(n).value_or(0); }
+  void operator()(std::string_view n, std::map<std::string, double>& v, const Says&) {
+    through(n, v, loads_from_text);
+  }
+  void operator()(std::string_view n, Outline& v, const Says&) { through(n, v, outline_from_text); }
+  void operator()(std::string_view n, std::vector<Id>& v, const Says&) {
+    through(n, v, ids_from_text);
+  }
+  template <class E, class From>
+  void word(std::string_view n, E& value, From from, std::string_view) {
+    through(n, value, from);
+  }
+  void count(std::string_view n, std::optional<int>& v, std::string_view) {
+    const auto number = whole(n);
+    if (!number) return;
+    if (*number < 0 || *number > std::numeric_limits<int>::max()) return wrong(n);
+    v = static_cast<int>(*number);
+  }
+  void position(std::string_view n, std::size_t& v) {
+    const auto number = whole(n).value_or(0);
+    if (number < 0) return wrong(n);
+    v = static_cast<std::size_t>(number);
+  }
+  void spectrum(std::string_view nm, std::string_view values, std::optional<Spectrum>& v,
+                std::string_view) {
+    Spectrum read;
+    through(nm, read.grid, grid_from_text);
+    through(values, read.value, numbers_from_text);
+    if (read.grid.size() != read.value.size()) wrong(values);
+    if (!read.value.empty()) v = std::move(read);
+  }
+  void bound_lab(std::optional<BoundLab>& v) {
+    const auto L = number("lab_l"), a = number("lab_a"), b = number("lab_b");
+    const std::string light(text("lab_light"));
+    const auto observer = whole("lab_observer_deg");
+    if (!L && !a && !b) return;
+    if (!L || !a || !b || light.empty() || !observer) return wrong("lab_l");
+    v = BoundLab{*L, *a, *b, light, static_cast<int>(*observer)};
+  }
+};
+
+template <class T>
+Kind described(std::string_view help, std::string_view unique_within) {
+  Describe describe;
+  const T empty{};
+  fields(describe, empty);
+  return {std::string(T::kind), std::string(help), std::string(unique_within),
+          std::move(describe.columns)};
+}
+
+std::vector<Kind> describe_all() {
+  return {described<Sheet>("an object: one sheet", ""),
+          described<Photograph>("a photograph, which stays where it is", "sheet"),
+          described<Spot>("a place that is read again and again", "sheet"),
+          described<Loss>("a loss or a tear", "sheet"),
+          described<Instrument>("an instrument", ""),
+          described<Lamp>("a lamp of this house", ""),
+          described<Colorant>("a colorant", ""),
+          described<Dropper>("a dropper", ""),
+          described<Stock>("a stock solution", ""),
+          described<ImportedFile>("a readings file as it came", "-"),
+          described<Computation>("a computed result", "-"),
+          described<Recipe>("a recipe that was decided on", ""),
+          described<Tissue>("a tissue in the drawer", ""),
+          described<Trial>("a swatch made to try a recipe", "recipe"),
+          described<Fill>("a fill chosen, refused or considered", "loss"),
+          described<Bath>("a wash bath", "sheet"),
+          described<KeptReading>("one press of the instrument's button", "-"),
+          described<Mean>("the mean of repeated readings", "-"),
+          described<Note>("a note", "-")};
+}
+
+}  // namespace
+
+std::span<const Kind> kinds() {
+  static const std::vector<Kind> all = describe_all();
+  return all;
+}
+
+template <class T>
+Row to_row(const T& value) {
+  Encode encode;
+  fields(encode, value);
+  return {std::string(T::kind), std::move(encode.cells)};
+}
+
+template <class T>
+Result<void> from_row(const Row& row, T& value) {
+  value = T{};
+  Decode decode{row, 0, {}};
+  fields(decode, value);
+  if (decode.fault.empty() && row.kind == T::kind && decode.next == row.cells.size()) return {};
+  return bad_input("the record holds a " + row.kind + " that this program cannot understand",
+                   decode.fault.empty() ? row.kind : row.kind + "." + decode.fault);
+}
+
+#define MENDTONE_KIND(T)         \
+  template Row to_row(const T&); \
+  template Result<void> from_row(const Row&, T&);
+MENDTONE_KIND(Sheet)
+MENDTONE_KIND(Photograph)
+MENDTONE_KIND(Spot)
+MENDTONE_KIND(Loss)
+MENDTONE_KIND(Instrument)
+MENDTONE_KIND(Lamp)
+MENDTONE_KIND(Tissue)
+MENDTONE_KIND(Colorant)
+MENDTONE_KIND(Dropper)
+MENDTONE_KIND(Stock)
+MENDTONE_KIND(ImportedFile)
+MENDTONE_KIND(KeptReading)
+MENDTONE_KIND(Mean)
+MENDTONE_KIND(Computation)
+MENDTONE_KIND(Recipe)
+MENDTONE_KIND(Trial)
+MENDTONE_KIND(Fill)
+MENDTONE_KIND(Bath)
+MENDTONE_KIND(Note)
+#undef MENDTONE_KIND
+
+}  // namespace mendtone::record

@@ -1,0 +1,95 @@
+#include "mendtone/record/kinds.hpp"
+
+#include <algorithm>
+#include <charconv>
+
+#include "mendtone/base/numbers.hpp"
+#include "record/cells.hpp"
+
+namespace mendtone::record {
+namespace {
+
+std::string listed(const std::vector<std::string>& words) {
+  std::string text;
+  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
+  return text;
+}
+
+bool fits(const Cell& cell, CellType type) {
+  switch (type) {
+    case CellType::whole:
+      return std::holds_alternative<std::int64_t>(cell);
+    case CellType::number:
+      return std::holds_alternative<double>(cell) || std::holds_alternative<std::int64_t>(cell);
+    case CellType::text:
+      return std::holds_alternative<std::string>(cell);
+  }
+  return false;
+}
+
+/// What is wrong with one cell; empty: nothing.
+std::string fault(const Cell& cell, const Column& column) {
+  if (std::holds_alternative<std::monostate>(cell))
+    return column.required ? column.name + " is needed (" + column.help + ")" : "";
+  if (!fits(cell, column.type)) return column.name + " is not of the right type";
+  if (const auto* text = std::get_if<std::string>(&cell)) {
+    if (text->find('\0') != std::string::npos) return column.name + " holds a NUL character";
+    if (!column.one_of.empty() &&
+        std::find(column.one_of.begin(), column.one_of.end(), *text) == column.one_of.end())
+      return column.name + " must be one of " + listed(column.one_of) + "; found " + *text;
+  }
+  return {};
+}
+
+}  // namespace
+
+std::size_t Kind::position(std::string_view column) const {
+  const auto at = std::find_if(columns.begin(), columns.end(),
+                               [&](const Column& c) { return c.name == column; });
+  return static_cast<std::size_t>(at - columns.begin());
+}
+
+const Kind* find_kind(std::string_view name) {
+  for (const Kind& kind : kinds())
+    if (kind.name == name) return &kind;
+  return nullptr;
+}
+
+Result<void> validate(const Row& row) {
+  const Kind* kind = find_kind(row.kind);
+  if (!kind) return bad_input("a record has no such kind of thing", row.kind);
+  if (row.cells.size() != kind->columns.size())
+    return bad_input("a " + row.kind + " has " + std::to_string(kind->columns.size()) +
+                         " columns, found " + std::to_string(row.cells.size()),
+                     row.kind);
+  std::string faults;
+  for (std::size_t i = 0; i < row.cells.size(); ++i) {
+    const std::string one = fault(row.cells[i], kind->columns[i]);
+    if (!one.empty()) faults += (faults.empty() ? "" : "; ") + one;
+  }
+  if (faults.empty()) return {};
+  return bad_input(faults, row.kind);
+}
+
+Result<Cell> parse_cell(std::string_view text, const Column& column) {
+  if (text.empty()) return Cell{};
+  if (column.type == CellType::text) return Cell{std::string(text)};
+  if (column.type == CellType::number) {
+    if (const auto number = parse_number(text)) return Cell{*number};
+    return bad_input("expected a number, found '" + std::string(text) + "'", column.name);
+  }
+  std::int64_t whole = 0;
+  const char* const end = text.data() + text.size();
+  const auto [next, fault_code] = std::from_chars(text.data(), end, whole);
+  if (fault_code == std::errc{} && next == end) return Cell{whole};
+  return bad_input("expected a whole number, found '" + std::string(text) + "'", column.name);
+}
+
+std::string text_of(const Cell& cell) {
+  if (const auto* whole = std::get_if<std::int64_t>(&cell)) return std::to_string(*whole);
+  if (const auto* number = std::get_if<double>(&cell)) return shortest(*number);
+  if (const auto* text = std::get_if<std::string>(&cell)) return *text;
+  return {};
+}
+
+}  // namespace mendtone::record
