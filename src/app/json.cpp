@@ -19,4 +19,8 @@ Json to_array(const std::vector<Warning>& warnings) {
   return list;
 }
 
+std::string written(const Json& json) {
+  return json.dump(2, ' ', false, Json::error_handler_t::replace);
+}
+
 }  // namespace mendtone::app

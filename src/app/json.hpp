@@ -2,6 +2,7 @@
 #include <array>
 #include <nlohmann/json.hpp>
 #include <optional>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -23,5 +24,8 @@ Json to_array(const Xyz&);
 Json or_null(const std::optional<double>&);
 /// One text a warning, its place first.
 Json to_array(const std::vector<Warning>&);
+
+/// As it is printed, indented by two; bytes that are not UTF-8 become U+FFFD.
+std::string written(const Json& json);
 
 }  // namespace mendtone::app

@@ -16,6 +16,7 @@ int main(int argc, char** argv) {
   program.set_version_flag("--version", MENDTONE_VERSION);
   program.require_subcommand(1);
   Context context;
+  add_tone(program, context);
   try {
     program.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -1,0 +1,100 @@
+#include "mendtone/colour/repeats.hpp"
+
+#include <algorithm>
+#include <cassert>
+
+#include "mendtone/colour/difference.hpp"
+
+namespace mendtone {
+namespace {
+
+double median(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  if (values.size() % 2 == 1) return *middle;
+  return (*middle + *std::max_element(values.begin(), middle)) / 2;
+}
+
+Lab median_colour(std::span<const Lab> colours) {
+  std::vector<double> L, a, b;
+  for (const Lab& colour : colours) {
+    L.push_back(colour.L);
+    a.push_back(colour.a);
+    b.push_back(colour.b);
+  }
+  return {median(L), median(a), median(b)};
+}
+
+void describe(RepeatedColour& colour) {
+  colour.outliers = outliers(colour.each);
+  if (colour.each.size() < 2) return;
+  double sum = 0;
+  for (const Lab& one : colour.each) sum += de00(colour.lab, one);
+  colour.spread_de00 = sum / static_cast<double>(colour.each.size());
+}
+
+}  // namespace
+
+std::vector<Outlier> outliers(std::span<const Lab> repeats) {
+  if (repeats.size() < 3) return {};
+  const Lab centre = median_colour(repeats);
+  std::vector<double> distance;
+  for (const Lab& one : repeats) distance.push_back(de00(centre, one));
+  const double usual = median(distance);
+  const double limit = std::max(0.3, usual * (repeats.size() == 3 ? 9 : 5));
+  std::vector<Outlier> apart;
+  for (std::size_t i = 0; i < distance.size(); ++i)
+    if (distance[i] > limit) apart.push_back({i, distance[i], usual});
+  return apart;
+}
+
+RepeatedColour repeated_colour(const Repeats& repeats, const TristimulusWeights& weights) {
+  assert(repeats.spectral() && repeats.first().spectrum->grid == weights.grid);
+  RepeatedColour colour;
+  colour.xyz = weights.xyz(mean_spectrum(repeats).value);
+  colour.lab = xyz_to_lab(colour.xyz, weights.white);
+  for (const Reading& reading : repeats.readings)
+    colour.each.push_back(weights.lab(reading.spectrum->value));
+  describe(colour);
+  return colour;
+}
+
+Result<RepeatedColour> bound_colour(const Repeats& repeats) {
+  assert(!repeats.spectral() && repeats.first().lab);
+  const BoundLab& bound = *repeats.first().lab;
+  const auto light = standard_light(bound.light);
+  if (!light) return light.error();
+  const auto observer = observer_from_degrees(bound.observer_deg);
+  if (!observer) return observer.error();
+  const auto white = white_point(*light, *observer);
+  if (!white) return white.error();
+  RepeatedColour colour;
+  const double n = static_cast<double>(repeats.readings.size());
+  for (const Reading& reading : repeats.readings) {
+    colour.each.push_back({reading.lab->L, reading.lab->a, reading.lab->b});
+    colour.lab.L += reading.lab->L / n;
+    colour.lab.a += reading.lab->a / n;
+    colour.lab.b += reading.lab->b / n;
+  }
+  colour.xyz = lab_to_xyz(colour.lab, *white);
+  describe(colour);
+  return colour;
+}
+
+Result<const TristimulusWeights*> WeightsShelf::at(const WavelengthGrid& grid) {
+  for (const auto& known : planned_)
+    if (known->grid == grid) return known.get();
+  auto weights = tristimulus_weights(grid, light_, observer_);
+  if (!weights) return weights.error();
+  planned_.push_back(std::make_unique<TristimulusWeights>(*std::move(weights)));
+  return planned_.back().get();
+}
+
+Result<Xyz> white_point(const Light& light, Observer observer) {
+  const auto weights = tristimulus_weights(WavelengthGrid::equal_steps(360, 1, 471), light,
+                                           observer, Interpolation::linear);
+  if (!weights) return weights.error();
+  return weights->white;
+}
+
+}  // namespace mendtone
