@@ -65,6 +65,7 @@ struct Reading {
   std::string lot;
   std::string stock;
   std::optional<double> grammage_g_m2;
+  std::optional<bool> bleeds;  ///< its colour moves when it is re-wetted or pasted
   std::map<std::string, double> loads;  ///< colorant -> load, in `load_unit`
   LoadUnit load_unit = LoadUnit::unstated;
   std::optional<Spectrum> spectrum;  ///< fraction
