@@ -1,9 +1,37 @@
 #include "mendtone/formats/read.hpp"
 
-namespace mendtone {
+#include "formats/raw.hpp"
+#include "formats/sniff.hpp"
 
-Result<ReadFile> read_readings(std::string_view, std::string_view file_name, const ReadOptions&) {
-  return bad_input("no format was recognised", std::string(file_name));
+namespace mendtone {
+namespace {
+
+using namespace formats;
+
+Result<RawFile> read_raw(std::string_view text, std::string_view file, const ReadOptions& options) {
+  switch (kind_of(text)) {
+    case Kind::cgats:
+      return read_cgats(text, file);
+    case Kind::cxf:
+      return read_cxf(text, file);
+    case Kind::jcamp:
+      return read_jcamp(text, file);
+    case Kind::csv:
+      break;
+  }
+  return read_csv(text, file, options);
+}
+
+}  // namespace
+
+Result<ReadFile> read_readings(std::string_view bytes, std::string_view file_name,
+                               const ReadOptions& options) {
+  auto decoded = decode(bytes, file_name);
+  if (!decoded) return decoded.error();
+  auto raw = read_raw(decoded->text, file_name, options);
+  if (!raw) return raw.error();
+  if (!decoded->said.empty()) raw->warn(decoded->said, std::string(file_name));
+  return finish(*std::move(raw), file_name, options);
 }
 
 }  // namespace mendtone

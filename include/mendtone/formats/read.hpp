@@ -13,6 +13,8 @@ enum class Scale { fraction, percent };
 
 struct ReadOptions {
   std::optional<Scale> scale;  ///< what the person says it is
+  /// A row of a CSV that carries loads but neither bands nor Lab is kept too: a mixture asked for.
+  bool loads_alone = false;
 };
 
 /// All readings of one file, in its order, and what was done to them on the way in.
@@ -22,7 +24,10 @@ struct ReadFile {
 };
 
 /// Reads CSV, CGATS.17, CxF3 or JCAMP-DX, told apart by content. `file_name` is only for messages.
-/// Refuses what it cannot understand with line and column; never returns zero readings.
+/// Wavelengths rise, values are fractions; bands outside 300-850 nm are left out, and said.
+/// Refuses what it cannot understand with line and column, and a sound file in which nothing is a
+/// reading with 'no reading in FILE: found …'; never returns zero readings.
+/// Time and memory grow in step with the file.
 Result<ReadFile> read_readings(std::string_view bytes, std::string_view file_name,
                                const ReadOptions& options = {});
 

@@ -1,0 +1,87 @@
+#include "formats/csv_cells.hpp"
+
+#include <algorithm>
+
+#include "formats/text.hpp"
+
+namespace mendtone::formats {
+
+bool CsvRow::blank() const {
+  return std::all_of(cells.begin(), cells.end(),
+                     [](const std::string& cell) { return trim(cell).empty(); });
+}
+
+void CsvRows::take_line_end() {
+  if (rest_.empty()) return;
+  rest_.remove_prefix(rest_.starts_with("\r\n") ? 2 : 1);
+  ++line_;
+}
+
+void CsvRows::skip_comments() {
+  while (rest_.starts_with('#')) {
+    take_line(rest_);
+    ++line_;
+  }
+}
+
+bool CsvRows::take_quoted(std::string& cell) {
+  const std::size_t opened = line_;
+  rest_.remove_prefix(1);
+  while (!rest_.empty()) {
+    const char c = rest_.front();
+    if (c == '"' && !rest_.starts_with("\"\"")) {
+      rest_.remove_prefix(1);
+      return true;
+    }
+    if (c == '\n' || (c == '\r' && !rest_.starts_with("\r\n"))) ++line_;
+    cell += c;
+    rest_.remove_prefix(c == '"' ? 2 : 1);
+  }
+  open_quote_line_ = opened;
+  return false;
+}
+
+/// Takes one cell and the separator after it; true while more cells follow in the row.
+bool CsvRows::take_cell(std::string& cell) {
+  cell.clear();
+  while (!rest_.empty() && rest_.front() == ' ') rest_.remove_prefix(1);
+  if (rest_.starts_with('"') && !take_quoted(cell)) return false;
+  const std::string_view ends = separator_ == ' ' ? std::string_view(" \t\r\n") : "";
+  std::size_t n = 0;
+  while (n < rest_.size() && rest_[n] != '\r' && rest_[n] != '\n' && rest_[n] != separator_ &&
+         ends.find(rest_[n]) == std::string_view::npos)
+    ++n;
+  cell += rest_.substr(0, n);
+  rest_.remove_prefix(n);
+  if (separator_ == ' ')
+    while (!rest_.empty() && (rest_.front() == ' ' || rest_.front() == '\t'))
+      rest_.remove_prefix(1);
+  else if (rest_.starts_with(separator_)) {
+    rest_.remove_prefix(1);
+    return true;
+  }
+  return separator_ == ' ' && !rest_.empty() && rest_.front() != '\r' && rest_.front() != '\n';
+}
+
+bool CsvRows::take_row(CsvRow& row) {
+  row.cells.clear();
+  row.line = line_;
+  bool more = true;
+  while (more) {
+    row.cells.emplace_back();
+    more = take_cell(row.cells.back());
+    if (open_quote_line_ > 0) return false;
+  }
+  take_line_end();
+  return true;
+}
+
+bool CsvRows::next(CsvRow& row) {
+  for (;;) {
+    skip_comments();
+    if (rest_.empty() || !take_row(row)) return false;
+    if (!row.blank()) return true;
+  }
+}
+
+}  // namespace mendtone::formats

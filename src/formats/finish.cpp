@@ -1,0 +1,360 @@
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "formats/raw.hpp"
+#include "formats/text.hpp"
+#include "mendtone/base/numbers.hpp"
+#include "mendtone/colour/weights.hpp"
+
+namespace mendtone::formats {
+namespace {
+
+// A tone needs 400-700 nm. Outside 300-850 nm no light and no observer has anything to say, and
+// denser than two bands a nm the colour tables have nothing to add.
+constexpr double tone_first_nm = 400, tone_last_nm = 700;
+constexpr double kept_first_nm = 300, kept_last_nm = 850;
+constexpr std::size_t most_bands = 1200;
+constexpr double widest_gap_nm = 20;
+
+std::string band_text(const RawReading& raw, std::size_t i) {
+  return shortest(raw.value[i]) + " at " + shortest(raw.nm[i]) + " nm";
+}
+
+/// The reading's wavelengths made to rise; a wavelength that stands twice is refused.
+Result<void> make_rise(RawReading& raw) {
+  std::vector<std::size_t> order(raw.nm.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return raw.nm[a] < raw.nm[b]; });
+  RawReading sorted;
+  for (const std::size_t i : order) {
+    if (!sorted.nm.empty() && raw.nm[i] == sorted.nm.back())
+      return bad_input("expected each wavelength once, found " + shortest(raw.nm[i]) + " nm twice",
+                       text_of(raw.reading.source));
+    sorted.nm.push_back(raw.nm[i]);
+    sorted.value.push_back(raw.value[i]);
+  }
+  raw.nm = std::move(sorted.nm);
+  raw.value = std::move(sorted.value);
+  return {};
+}
+
+/// Bands where no light shines and no observer sees are left out.
+bool trim_to_sight(RawReading& raw) {
+  const auto low = std::lower_bound(raw.nm.begin(), raw.nm.end(), kept_first_nm) - raw.nm.begin();
+  const auto high = std::upper_bound(raw.nm.begin(), raw.nm.end(), kept_last_nm) - raw.nm.begin();
+  if (low == 0 && high == std::ssize(raw.nm)) return false;
+  raw.nm = std::vector<double>(raw.nm.begin() + low, raw.nm.begin() + std::max(low, high));
+  raw.value = std::vector<double>(raw.value.begin() + low, raw.value.begin() + std::max(low, high));
+  return true;
+}
+
+/// Very dense bands averaged within each nm.
+bool thin_out(RawReading& raw) {
+  if (raw.nm.size() <= most_bands) return false;
+  std::vector<double> nm, value;
+  for (std::size_t i = 0; i < raw.nm.size();) {
+    const double centre = std::round(raw.nm[i]);
+    double sum = 0, count = 0;
+    for (; i < raw.nm.size() && std::round(raw.nm[i]) == centre; ++i, ++count) sum += raw.value[i];
+    nm.push_back(centre);
+    value.push_back(sum / count);
+  }
+  raw.nm = std::move(nm);
+  raw.value = std::move(value);
+  return true;
+}
+
+std::optional<double> gap_in_the_visible(const RawReading& raw) {
+  if (raw.nm.size() < 3) return std::nullopt;
+  const double usual = (raw.nm.back() - raw.nm.front()) / static_cast<double>(raw.nm.size() - 1);
+  for (std::size_t i = 1; i < raw.nm.size(); ++i) {
+    const double step = raw.nm[i] - raw.nm[i - 1];
+    if (raw.nm[i] > tone_first_nm && raw.nm[i - 1] < tone_last_nm && step > widest_gap_nm + 1e-6 &&
+        step > 1.5 * usual)
+      return raw.nm[i - 1];
+  }
+  return std::nullopt;
+}
+
+bool covers_tone(const RawReading& raw) {
+  return raw.nm.size() >= 2 && raw.nm.front() <= tone_first_nm && raw.nm.back() >= tone_last_nm;
+}
+
+/// L* of the reading if its numbers are `scale`, under the Lab's own light, or D50 where it states
+/// none: between percent and fraction L* differs by far more than between lights.
+std::optional<double> lightness_if(const RawReading& raw, Scale scale,
+                                   const std::optional<TristimulusWeights>& weights) {
+  if (!weights || weights->grid.size() != raw.nm.size()) return std::nullopt;
+  std::vector<double> R = raw.value;
+  if (scale == Scale::percent)
+    for (double& value : R) value /= 100;
+  return weights->lab(R).L;
+}
+
+std::optional<TristimulusWeights> weights_for(const RawReading& raw) {
+  auto grid = WavelengthGrid::from_nm(raw.nm);
+  if (!grid) return std::nullopt;
+  const BoundLab& bound = *raw.reading.lab;
+  auto light = standard_light(bound.light.empty() ? "D50" : bound.light);
+  if (!light) return std::nullopt;
+  auto weights = tristimulus_weights(*grid, *light,
+                                     bound.observer_deg == 10 ? Observer::deg10 : Observer::deg2);
+  if (!weights) return std::nullopt;
+  return *std::move(weights);
+}
+
+struct LabVerdict {
+  std::optional<Scale> scale;
+  bool neither = false;
+  std::string where;
+};
+
+/// The scale under which the spectra give the L* that stands beside them. Five readings tell.
+LabVerdict scale_by_lab(const std::vector<RawReading>& table) {
+  constexpr double near_L = 3;
+  std::size_t fraction = 0, percent = 0, neither = 0;
+  std::string where;
+  for (const RawReading& raw : table) {
+    if (!raw.reading.lab || !covers_tone(raw) || raw.reading.quantity != Quantity::reflectance)
+      continue;
+    const auto weights = weights_for(raw);
+    const auto as_fraction = lightness_if(raw, Scale::fraction, weights);
+    const auto as_percent = lightness_if(raw, Scale::percent, weights);
+    if (!as_fraction || !as_percent) continue;
+    if (where.empty()) where = text_of(raw.reading.source);
+    const double L = raw.reading.lab->L;
+    const double f = std::abs(*as_fraction - L), p = std::abs(*as_percent - L);
+    // Near black both agree and nothing is told.
+    if (std::min(f, p) > near_L)
+      ++neither;
+    else if (std::max(f, p) > 2 * near_L)
+      ++(f < p ? fraction : percent);
+    if (fraction + percent + neither == 5) break;
+  }
+  if (fraction > 0 && percent == 0) return {Scale::fraction, false, where};
+  if (percent > 0 && fraction == 0) return {Scale::percent, false, where};
+  return {std::nullopt, neither > 0, where};
+}
+
+struct Highest {
+  double value = 0;
+  const RawReading* raw = nullptr;
+};
+
+Highest highest_of(const std::vector<RawReading>& table, bool unstated_only) {
+  Highest highest;
+  for (const RawReading& raw : table) {
+    if (unstated_only && raw.stated) continue;
+    for (std::size_t i = 0; i < raw.value.size(); ++i)
+      if (!highest.raw || raw.value[i] > highest.value) highest = {raw.value[i], &raw};
+  }
+  return highest;
+}
+
+std::string_view word(Scale scale) {
+  return scale == Scale::percent ? "percent" : "fractions";
+}
+
+/// What the values themselves say, by the format's rule; the warning says what was taken.
+Result<Scale> scale_by_values(const std::vector<RawReading>& table, ScaleRule rule,
+                              std::string_view file, RawFile& file_raw) {
+  const Highest highest = highest_of(table, true);
+  const std::string found = "the highest value is " + shortest(highest.value);
+  const std::string where = highest.raw ? text_of(highest.raw->reading.source) : std::string(file);
+  if (highest.value > 2) {
+    file_raw.warn("no scale is stated; read as percent, since " + found, where);
+    return Scale::percent;
+  }
+  if (rule != ScaleRule::by_range) return Scale::fraction;
+  if (highest.value <= 1.2 && highest.value > 0.02) {
+    file_raw.warn("no scale is stated; read as fractions, since " + found, where);
+    return Scale::fraction;
+  }
+  return bad_input("expected fractions or percent, but " + found +
+                       ", which could be either: say --scale fraction or --scale percent, or add "
+                       "a 'scale' column",
+                   where);
+}
+
+/// One scale for the whole table unless a row states its own.
+Result<void> settle_scale(std::vector<RawReading>& table, RawFile& file_raw, std::string_view file,
+                          const ReadOptions& options) {
+  const bool any = std::any_of(table.begin(), table.end(),
+                               [](const RawReading& raw) { return !raw.value.empty(); });
+  if (!any) return {};
+  const LabVerdict by_lab = scale_by_lab(table);
+  if (by_lab.neither)
+    file_raw.warn(
+        "the spectrum gives an L* more than 3 away from the L* beside it, as fraction and "
+        "as percent alike",
+        by_lab.where);
+  std::optional<Scale> unstated = options.scale;
+  if (by_lab.scale) {
+    bool contradicted = options.scale && *options.scale != *by_lab.scale;
+    for (RawReading& raw : table) {
+      contradicted = contradicted || (raw.stated && *raw.stated != *by_lab.scale);
+      if (raw.reading.lab) raw.stated = by_lab.scale;
+    }
+    if (contradicted)
+      file_raw.warn("read as " + std::string(word(*by_lab.scale)) +
+                        ", against the scale that was stated: only so do the spectra give the L* "
+                        "that stands beside them",
+                    by_lab.where);
+    unstated = by_lab.scale;
+  }
+  const bool all_stated = std::all_of(table.begin(), table.end(), [](const RawReading& raw) {
+    return raw.stated || raw.value.empty();
+  });
+  if (!all_stated && !unstated) {
+    auto by_values = scale_by_values(table, file_raw.rule, file, file_raw);
+    if (!by_values) return by_values.error();
+    unstated = *by_values;
+  }
+  for (RawReading& raw : table)
+    if (!raw.stated) raw.stated = unstated;
+  return {};
+}
+
+/// What no sheet can do is another quantity, or another scale than was stated.
+Result<void> check_range(const RawReading& raw) {
+  for (std::size_t i = 0; i < raw.nm.size(); ++i) {
+    if (raw.nm[i] < tone_first_nm || raw.nm[i] > tone_last_nm) continue;
+    const double fraction = *raw.stated == Scale::percent ? raw.value[i] / 100 : raw.value[i];
+    if (fraction > 2 || fraction < -0.05)
+      return bad_input("expected " + std::string(name_of(raw.reading.quantity)) + " in " +
+                           std::string(word(*raw.stated)) + ", found " + band_text(raw, i) +
+                           ": no sheet does that (a lamp, a raw signal, or another scale?)",
+                       text_of(raw.reading.source));
+  }
+  return {};
+}
+
+/// Counts of what was done to many readings alike, said once.
+struct Tally {
+  std::size_t descending = 0, trimmed = 0, thinned = 0, negative = 0;
+  std::string first_descending, first_trimmed, first_thinned, first_negative;
+
+  static void count(std::size_t& n, std::string& first, const RawReading& raw) {
+    if (n++ == 0) first = text_of(raw.reading.source);
+  }
+};
+
+void say(const Tally& tally, RawFile& raw) {
+  const auto readings = [](std::size_t n) {
+    return n == 1 ? std::string("one reading") : std::to_string(n) + " readings";
+  };
+  if (tally.trimmed > 0)
+    raw.warn("bands outside 300-850 nm, which no colour depends on, left out of " +
+                 readings(tally.trimmed),
+             tally.first_trimmed);
+  if (tally.thinned > 0)
+    raw.warn(
+        "bands denser than the colour tables averaged within each nm in " + readings(tally.thinned),
+        tally.first_thinned);
+  if (tally.negative > 0)
+    raw.warn("values a little below 0 kept as they are in " + readings(tally.negative),
+             tally.first_negative);
+}
+
+Result<void> shape(std::vector<RawReading>& table, Tally& tally, RawFile& file) {
+  for (RawReading& raw : table) {
+    if (raw.nm.empty()) continue;
+    if (raw.nm.size() > 1 && raw.nm.front() > raw.nm.back())
+      Tally::count(tally.descending, tally.first_descending, raw);
+    if (auto ok = make_rise(raw); !ok) return ok.error();
+    const double first = raw.nm.front(), last = raw.nm.back();
+    if (trim_to_sight(raw) && covers_tone(raw))
+      Tally::count(tally.trimmed, tally.first_trimmed, raw);
+    if (!covers_tone(raw)) {
+      file.not_readings.push_back("a spectrum of " + nm_range(first, last) +
+                                  " (a tone needs 400-700 nm)");
+      if (raw.reading.lab || table.size() > 1)
+        file.warn(
+            "the spectrum covers " + nm_range(first, last) + "; a tone needs 400-700 nm; left out",
+            text_of(raw.reading.source));
+      raw.nm.clear();
+      raw.value.clear();
+      continue;
+    }
+    if (const auto gap = gap_in_the_visible(raw))
+      return bad_input("expected bands without a hole, found nothing for more than 20 nm after " +
+                           shortest(*gap) + " nm",
+                       text_of(raw.reading.source));
+    if (thin_out(raw)) Tally::count(tally.thinned, tally.first_thinned, raw);
+  }
+  return {};
+}
+
+/// A Lab without its light and observer can be compared with nothing.
+Result<bool> keep_lab(const RawReading& raw) {
+  if (!raw.reading.lab) return false;
+  const BoundLab& lab = *raw.reading.lab;
+  if (!lab.light.empty() && lab.observer_deg != 0) return true;
+  if (!raw.nm.empty()) return false;
+  return bad_input("expected L*a*b* with its light and observer, found L*a*b* without " +
+                       std::string(lab.light.empty() ? lab.observer_deg == 0 ? "either" : "a light"
+                                                     : "an observer"),
+                   text_of(raw.reading.source));
+}
+
+Result<Reading> finished(RawReading& raw) {
+  Reading reading = std::move(raw.reading);
+  if (!raw.nm.empty()) {
+    auto grid = WavelengthGrid::from_nm(std::move(raw.nm));
+    if (!grid) return bad_input(grid.error().message, text_of(reading.source));
+    if (*raw.stated == Scale::percent)
+      for (double& value : raw.value) value /= 100;
+    reading.spectrum = Spectrum{*std::move(grid), std::move(raw.value)};
+  }
+  return reading;
+}
+
+}  // namespace
+
+Error no_reading(std::string_view file, const std::vector<std::string>& found) {
+  std::vector<std::string> once;
+  for (const std::string& item : found)
+    if (std::find(once.begin(), once.end(), item) == once.end()) once.push_back(item);
+  return bad_input("no reading in " + std::string(file) + ": found " +
+                       (once.empty() ? "nothing that is a reading" : listed(once, 6)) +
+                       "; expected reflectance, transmittance or L*a*b* in the visible",
+                   std::string(file));
+}
+
+Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& options) {
+  Tally tally;
+  ReadFile result;
+  std::size_t unbound_labs = 0;
+  std::string first_unbound;
+  for (auto& table : raw.tables) {
+    if (auto ok = shape(table, tally, raw); !ok) return ok.error();
+    if (auto ok = settle_scale(table, raw, file, options); !ok) return ok.error();
+    for (RawReading& one : table) {
+      if (auto ok = check_range(one); !ok) return ok.error();
+      if (std::any_of(one.value.begin(), one.value.end(), [](double v) { return v < 0; }))
+        Tally::count(tally.negative, tally.first_negative, one);
+      auto lab = keep_lab(one);
+      if (!lab) return lab.error();
+      if (one.reading.lab && !*lab) {
+        Tally::count(unbound_labs, first_unbound, one);
+        one.reading.lab.reset();
+      }
+      const bool loads_alone = options.loads_alone && !one.reading.loads.empty();
+      if (one.nm.empty() && !one.reading.lab && !loads_alone) continue;
+      auto reading = finished(one);
+      if (!reading) return reading.error();
+      result.readings.push_back(*std::move(reading));
+    }
+  }
+  say(tally, raw);
+  if (unbound_labs > 0)
+    raw.warn("L*a*b* beside the spectra states no light and observer and is left out",
+             first_unbound);
+  if (result.readings.empty()) return no_reading(file, raw.not_readings);
+  result.warnings = std::move(raw.warnings);
+  return result;
+}
+
+}  // namespace mendtone::formats

@@ -1,0 +1,51 @@
+#pragma once
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "mendtone/base/result.hpp"
+#include "mendtone/formats/read.hpp"
+
+namespace mendtone::formats {
+
+/// A reading as its file has it: wavelengths in the file's order, values in the file's scale.
+struct RawReading {
+  Reading reading;                ///< without `spectrum`
+  std::vector<double> nm, value;  ///< of equal length; empty: none stated
+  std::optional<Scale> stated;    ///< by the row, the heading or the format
+};
+
+/// How a format tells fractions from percent where nothing is stated.
+enum class ScaleRule {
+  by_range,             ///< CSV: above 2 is percent, up to 1.2 is fraction, between is refused
+  fraction_unless_big,  ///< CGATS: fraction unless a value above 2 stands in the table
+  stated                ///< CxF3, JCAMP-DX: the format says it
+};
+
+/// What a reader gathers; `tables` share one scale rule each.
+struct RawFile {
+  std::vector<std::vector<RawReading>> tables;
+  std::vector<Warning> warnings;
+  std::vector<std::string> not_readings;  ///< what else was found, for 'no reading in FILE'
+  ScaleRule rule = ScaleRule::stated;
+
+  void warn(std::string text, std::string where) {
+    warnings.push_back({std::move(text), std::move(where)});
+  }
+};
+
+/// Orders wavelengths, settles the scale, keeps what lies in the visible. Refuses a file in which
+/// no reading is left: 'no reading in FILE: found …'.
+Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& options);
+
+/// 'no reading in FILE: found …'.
+Error no_reading(std::string_view file, const std::vector<std::string>& found);
+
+// One a format; `text` is UTF-8 without a byte order mark.
+Result<RawFile> read_csv(std::string_view text, std::string_view file, const ReadOptions& options);
+Result<RawFile> read_cgats(std::string_view text, std::string_view file);
+Result<RawFile> read_cxf(std::string_view text, std::string_view file);
+Result<RawFile> read_jcamp(std::string_view text, std::string_view file);
+
+}  // namespace mendtone::formats
