@@ -1,0 +1,90 @@
+#pragma once
+#include <span>
+#include <vector>
+
+#include "mendtone/match/tissue_rank.hpp"
+
+namespace mendtone {
+
+/// Tristimulus weights of several lights, interleaved band by band: one pass over a spectrum gives
+/// all of its colours.
+class LightPlan {
+ public:
+  explicit LightPlan(std::span<const TristimulusWeights* const> lights);
+  /// One Lab a light into `out`.
+  void labs(std::span<const double> spectrum, std::span<Lab> out);
+  std::size_t lights() const { return whites_.size(); }
+
+ private:
+  std::vector<double> weights_;
+  std::vector<double> sums_;
+  std::vector<Xyz> whites_;
+  std::size_t stride_;
+};
+
+/// A setting, planar.
+class PlacePlan {
+ public:
+  explicit PlacePlan(const Setting& setting);
+  /// As `seen`, into `out`.
+  void seen(std::span<const double> R12, std::span<const double> R21, std::span<const double> T,
+            std::span<double> out) const;
+  /// As `shone_through`, into `out`.
+  void shone_through(std::span<const double> R12, std::span<const double> R21,
+                     std::span<const double> T, std::span<double> out) const;
+
+ private:
+  struct Planes {
+    explicit Planes(std::span<const Slab> slabs);
+    std::vector<double> R12, R21, T;
+  };
+  std::vector<double> below_;
+  Planes above_, beneath_;
+};
+
+/// A rank problem, planned once.
+class RankPlan {
+ public:
+  RankPlan(const RankProblem& problem, std::size_t bands);
+
+  struct Pile {
+    std::span<const double> R12, R21, T;
+    bool as_read = false, opaque = false;
+  };
+  /// The colours of a pile in a place. The spans are valid until the next call.
+  struct Seen {
+    std::span<const Lab> by_light;
+    const Lab* margin = nullptr;
+    const Lab* light_sheet = nullptr;
+  };
+  Seen seen(std::size_t place, const Pile& pile);
+
+ private:
+  struct Place {
+    PlacePlan setting;
+    std::optional<PlacePlan> margin;
+    bool light_sheet = false;
+  };
+  std::vector<Place> places_;
+  LightPlan lights_, viewing_;
+  std::optional<LightPlan> light_sheet_;
+  std::vector<double> spectrum_;
+  std::vector<Lab> labs_;
+  Lab margin_, shone_;
+};
+
+/// The aims against which colours are judged.
+struct Aims {
+  std::vector<Lab> by_light;
+  Lab sheet;  ///< under the viewing light: what a margin is held against
+  std::optional<Lab> light_sheet;
+};
+Aims aims_of(const RankProblem& problem);
+
+/// Differences and score; tissue, place and plies are left alone.
+void judge(const RankPlan::Seen& seen, const Aims& aims, const RankProblem& problem,
+           std::size_t place, Ranked& candidate);
+
+RankPlan::Pile pile_of(const Drawer& drawer, std::size_t tissue, int plies);
+
+}  // namespace mendtone

@@ -1,0 +1,160 @@
+#include "mendtone/match/tissue_rank.hpp"
+
+#include <algorithm>
+#include <cassert>
+#include <numeric>
+
+#include "match/rank_kernel.hpp"
+#include "mendtone/base/numbers.hpp"
+
+namespace mendtone {
+
+Drawer::Drawer(WavelengthGrid grid, int most_plies)
+    : grid_(std::move(grid)), most_plies_(most_plies) {
+  assert(most_plies >= 1);
+}
+
+const double* Drawer::plane(std::size_t tissue, int plies, int which) const {
+  assert(tissue < size() && plies >= 1 && plies <= most_plies_);
+  const std::size_t pile =
+      tissue * static_cast<std::size_t>(most_plies_) + static_cast<std::size_t>(plies - 1);
+  return planes_.data() + (3 * pile + static_cast<std::size_t>(which)) * bands();
+}
+
+double* Drawer::plane(std::size_t tissue, int plies, int which) {
+  return const_cast<double*>(std::as_const(*this).plane(tissue, plies, which));
+}
+
+std::span<const double> Drawer::R12(std::size_t tissue, int plies) const {
+  return {plane(tissue, plies, 0), bands()};
+}
+std::span<const double> Drawer::R21(std::size_t tissue, int plies) const {
+  return {plane(tissue, plies, 1), bands()};
+}
+std::span<const double> Drawer::T(std::size_t tissue, int plies) const {
+  return {plane(tissue, plies, 2), bands()};
+}
+
+std::vector<Slab> Drawer::pile(std::size_t tissue, int plies) const {
+  std::vector<Slab> slabs(bands());
+  for (std::size_t i = 0; i < slabs.size(); ++i)
+    slabs[i] = {R12(tissue, plies)[i], R21(tissue, plies)[i], T(tissue, plies)[i]};
+  return slabs;
+}
+
+void Drawer::put(std::size_t tissue, int plies, std::span<const Slab> pile) {
+  assert(pile.size() == bands());
+  for (std::size_t i = 0; i < pile.size(); ++i) {
+    plane(tissue, plies, 0)[i] = pile[i].R12;
+    plane(tissue, plies, 1)[i] = pile[i].R21;
+    plane(tissue, plies, 2)[i] = pile[i].T;
+  }
+}
+
+std::size_t Drawer::add_piles(std::span<const std::vector<Slab>> piles, bool opaque) {
+  assert(piles.size() == static_cast<std::size_t>(most_plies_));
+  tissues_.push_back({0, opaque});
+  planes_.resize(tissues_.size() * piles.size() * 3 * bands());
+  for (std::size_t n = 0; n < piles.size(); ++n)
+    put(tissues_.size() - 1, static_cast<int>(n) + 1, piles[n]);
+  return tissues_.size() - 1;
+}
+
+std::size_t Drawer::add(std::span<const Slab> one_ply, bool opaque) {
+  std::vector<std::vector<Slab>> piles{{one_ply.begin(), one_ply.end()}};
+  while (piles.size() < static_cast<std::size_t>(most_plies_)) {
+    piles.push_back(piles.back());
+    for (std::size_t i = 0; i < one_ply.size(); ++i)
+      piles.back()[i] = in_front(one_ply[i], piles.back()[i]);
+  }
+  return add_piles(piles, opaque);
+}
+
+// A pile through which nothing shines shows its own reading over any backing.
+std::size_t Drawer::add_as_read(std::span<const double> R, int plies) {
+  assert(R.size() == bands() && plies >= 1 && plies <= most_plies_);
+  std::vector<Slab> taken;
+  for (const double value : R) taken.push_back({value, value, 0});
+  tissues_.push_back({plies, true});
+  planes_.resize(tissues_.size() * static_cast<std::size_t>(most_plies_) * 3 * bands());
+  put(tissues_.size() - 1, plies, taken);
+  return tissues_.size() - 1;
+}
+
+std::string in_words(const RankWeights& w) {
+  return "score = " + shortest(w.viewing) + " x DeltaE00 under the viewing light + " +
+         shortest(w.worst) + " x DeltaE00 under the worst light + " + shortest(w.overlap) +
+         " x DeltaE00 of a loss's overlap margin + " + shortest(w.light_sheet) +
+         " x DeltaE00 on the light sheet; the lowest is best. Where only this tissue's margin or "
+         "transmission is not known, " +
+         shortest(w.unknown_overlap_de00) + " and " + shortest(w.unknown_light_sheet_de00) +
+         " stand in; what is not known of the sheet is left out for all";
+}
+
+std::vector<std::string> faults(const RankProblem& problem, const Drawer& drawer) {
+  std::vector<std::string> found;
+  if (problem.places.empty()) found.push_back("no use is given");
+  if (problem.lights.empty()) found.push_back("no light is given");
+  if (problem.fewest_plies < 1 || problem.most_plies < problem.fewest_plies)
+    found.push_back("plies run from 1 upwards");
+  if (problem.most_plies > drawer.most_plies())
+    found.push_back("the drawer was prepared for " + std::to_string(drawer.most_plies()) +
+                    " plies at most");
+  for (const RankPlace& place : problem.places)
+    if (!(place.setting.grid == drawer.grid()))
+      found.push_back("the " + std::string(name_of(place.use)) + " stands on another grid");
+  for (const LightAim& light : problem.lights)
+    if (!(light.weights.grid == drawer.grid()))
+      found.push_back("the light " + light.weights.light + " is planned for another grid");
+  if (problem.light_sheet && !(problem.light_sheet->weights.grid == drawer.grid()))
+    found.push_back("the light sheet is planned for another grid");
+  return found;
+}
+
+std::vector<Ranked> rank(const Drawer& drawer, const RankProblem& problem) {
+  assert(faults(problem, drawer).empty());
+  RankPlan plan(problem, drawer.bands());
+  const Aims aims = aims_of(problem);
+  std::vector<Ranked> all;
+  all.reserve(drawer.size() * problem.places.size() *
+              static_cast<std::size_t>(problem.most_plies - problem.fewest_plies + 1));
+  for (std::size_t tissue = 0; tissue < drawer.size(); ++tissue)
+    for (int plies = problem.fewest_plies; plies <= problem.most_plies; ++plies) {
+      if (!drawer.has(tissue, plies)) continue;
+      const RankPlan::Pile pile = pile_of(drawer, tissue, plies);
+      for (std::size_t place = 0; place < problem.places.size(); ++place) {
+        if (pile.as_read && problem.places[place].use != Use::loss) continue;
+        Ranked candidate;
+        candidate.tissue = static_cast<std::uint32_t>(tissue);
+        candidate.place = static_cast<std::uint8_t>(place);
+        candidate.plies = static_cast<std::uint8_t>(plies);
+        judge(plan.seen(place, pile), aims, problem, place, candidate);
+        all.push_back(candidate);
+      }
+    }
+  std::vector<std::uint32_t> order(all.size());
+  std::iota(order.begin(), order.end(), 0u);
+  std::sort(order.begin(), order.end(), [&](std::uint32_t one, std::uint32_t two) {
+    return all[one].score != all[two].score ? all[one].score < all[two].score : one < two;
+  });
+  std::vector<Ranked> ordered;
+  ordered.reserve(all.size());
+  for (const std::uint32_t i : order) ordered.push_back(all[i]);
+  return ordered;
+}
+
+RankedColours colours(const Drawer& drawer, const RankProblem& problem, const Ranked& candidate) {
+  const std::vector<Slab> pile = drawer.pile(candidate.tissue, candidate.plies);
+  const RankPlace& place = problem.places[candidate.place];
+  const std::vector<double> R = seen(place.setting, pile);
+  RankedColours result;
+  for (const LightAim& light : problem.lights) result.by_light.push_back(light.weights.lab(R));
+  if (drawer.as_read(candidate.tissue)) return result;
+  if (place.margin) result.margin = problem.lights.front().weights.lab(seen(*place.margin, pile));
+  if (problem.light_sheet && place.setting.light_sheet_unknown.empty() &&
+      !drawer.opaque(candidate.tissue))
+    result.light_sheet = problem.light_sheet->weights.lab(shone_through(place.setting, pile));
+  return result;
+}
+
+}  // namespace mendtone
