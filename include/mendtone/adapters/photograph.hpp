@@ -1,0 +1,57 @@
+#pragma once
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "mendtone/adapters/icc.hpp"
+#include "mendtone/base/result.hpp"
+#include "mendtone/imaging/pixels.hpp"
+
+namespace mendtone {
+
+/// What a photograph's file says, and what was done on the way in.
+struct PhotographFacts {
+  std::string file;
+  std::string format;  ///< "TIFF", "PNG", "JPEG", "EXR"
+  ImageSize size;
+  int channels = 3;    ///< of colour: 1 or 3
+  std::string sample;  ///< "8 bit", "16 bit", "half float", "float"
+  ProfileFacts profile;
+  std::string profile_from;  ///< "embedded", or "named: FILE"
+  std::optional<double> pixels_per_mm;  ///< from the resolution tag
+  std::vector<std::string> warnings;
+};
+
+struct PhotographOptions {
+  std::string profile_file;  ///< named by the person; empty: the embedded one
+};
+
+/// A TIFF, PNG, JPEG or OpenEXR photograph, read row by row: memory does not grow with the
+/// picture, except within one row of tiles. Refuses, with the reason: no profile, or one that the
+/// gate refuses; CMYK, palette, two or five channels, colours multiplied by a transparency; a
+/// picture stored turned; several pictures in one file (a thumbnail after it is ignored and said);
+/// more than 2000 megapixels.
+class Photograph final : public RowReader {
+ public:
+  static Result<std::unique_ptr<Photograph>> open(const std::string& path,
+                                                  const PhotographOptions& options = {});
+  ~Photograph() override;
+
+  const PhotographFacts& facts() const;
+  const Profile& profile() const;
+  /// Pixels read so far that had a channel at its end (burnt out or, in a float file, beyond 1
+  /// or below 0 and cut to it).
+  std::size_t clipped_pixels() const;
+
+  ImageSize size() const override;
+  const PixelTransform& transform() const override;
+  Result<void> read(int y0, int y1, CodedRows& rows) override;
+
+ private:
+  struct State;
+  explicit Photograph(std::unique_ptr<State> state);
+  std::unique_ptr<State> state_;
+};
+
+}  // namespace mendtone
