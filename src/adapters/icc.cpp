@@ -46,8 +46,8 @@ Result<void> check_layout(std::string_view bytes) {
     return no_profile("this is no ICC profile (the mark 'acsp' is missing)");
   const std::size_t claimed = big_endian(bytes, 0);
   if (claimed > bytes.size())
-    return no_profile("it is cut short: it claims " + std::to_string(claimed) +
-                      " bytes and has " + std::to_string(bytes.size()));
+    return no_profile("it is cut short: it claims " + std::to_string(claimed) + " bytes and has " +
+                      std::to_string(bytes.size()));
   const int major = static_cast<unsigned char>(bytes[8]);
   if (major != 2 && major != 4)
     return no_profile("expected version 2 or 4, found version " + std::to_string(major));
@@ -67,15 +67,22 @@ Result<void> check_layout(std::string_view bytes) {
 
 Result<std::string> class_name(cmsProfileClassSignature signature) {
   switch (signature) {
-    case cmsSigInputClass: return std::string("input");
-    case cmsSigDisplayClass: return std::string("display");
-    case cmsSigOutputClass: return std::string("output");
-    case cmsSigColorSpaceClass: return std::string("colour space");
+    case cmsSigInputClass:
+      return std::string("input");
+    case cmsSigDisplayClass:
+      return std::string("display");
+    case cmsSigOutputClass:
+      return std::string("output");
+    case cmsSigColorSpaceClass:
+      return std::string("colour space");
     case cmsSigLinkClass:
       return no_profile("it is a device link (from one device to another), which gives no colour");
-    case cmsSigAbstractClass: return no_profile("it is an abstract profile, which edits colours");
-    case cmsSigNamedColorClass: return no_profile("it is a list of named colours");
-    default: return no_profile("its class is unknown");
+    case cmsSigAbstractClass:
+      return no_profile("it is an abstract profile, which edits colours");
+    case cmsSigNamedColorClass:
+      return no_profile("it is a list of named colours");
+    default:
+      return no_profile("its class is unknown");
   }
 }
 
@@ -85,8 +92,8 @@ Result<void> check_channels(cmsColorSpaceSignature space, int channels) {
                       : space == cmsSigCmykData ? "CMYK"
                       : space == cmsSigLabData  ? "CIELAB"
                                                 : "another kind of colour";
-  const bool fits = (channels == 3 && space == cmsSigRgbData) ||
-                    (channels == 1 && space == cmsSigGrayData);
+  const bool fits =
+      (channels == 3 && space == cmsSigRgbData) || (channels == 1 && space == cmsSigGrayData);
   if (fits) return {};
   return no_profile(std::string("it contradicts the pixels: it describes ") + found +
                     ", the picture has " + std::to_string(channels) +
@@ -112,8 +119,8 @@ class LibraryTransform final : public PixelTransform {
     constexpr cmsUInt32Number flags = cmsFLAGS_NOCACHE | cmsFLAGS_NOOPTIMIZE;
     const cmsUInt32Number device = channels == 1 ? TYPE_GRAY_FLT : TYPE_RGB_FLT;
     const Handle lab(cmsCreateLab4ProfileTHR(context_.get(), nullptr));
-    to_.reset(cmsCreateTransformTHR(context_.get(), profile_.get(), device, lab.get(),
-                                    TYPE_Lab_FLT, INTENT_ABSOLUTE_COLORIMETRIC, flags));
+    to_.reset(cmsCreateTransformTHR(context_.get(), profile_.get(), device, lab.get(), TYPE_Lab_FLT,
+                                    INTENT_ABSOLUTE_COLORIMETRIC, flags));
     if (channels == 3 &&
         (cmsIsMatrixShaper(profile_.get()) ||
          cmsIsCLUT(profile_.get(), INTENT_RELATIVE_COLORIMETRIC, LCMS_USED_AS_OUTPUT)))
@@ -216,8 +223,7 @@ Probe compare(const PixelTransform& judge, const PixelTransform* fast, int chann
                                   : static_cast<std::uint16_t>(random.below(65536));
   LabPixels one, two;
   one.resize(count);
-  judge.to_lab({codes.data(), nullptr, count, channels}, one.L.data(), one.a.data(),
-               one.b.data());
+  judge.to_lab({codes.data(), nullptr, count, channels}, one.L.data(), one.a.data(), one.b.data());
   Probe probe;
   for (std::size_t i = 0; i < count; ++i)
     probe.finite = probe.finite && std::isfinite(one.L[i]) && std::isfinite(one.a[i]) &&
@@ -226,11 +232,9 @@ Probe compare(const PixelTransform& judge, const PixelTransform* fast, int chann
   probe.white = {one.L[7], one.a[7], one.b[7]};
   if (!fast || !probe.finite) return probe;
   two.resize(count);
-  fast->to_lab({codes.data(), nullptr, count, channels}, two.L.data(), two.a.data(),
-               two.b.data());
+  fast->to_lab({codes.data(), nullptr, count, channels}, two.L.data(), two.a.data(), two.b.data());
   for (std::size_t i = 0; i < count; ++i) {
-    const double difference =
-        de00({one.L[i], one.a[i], one.b[i]}, {two.L[i], two.a[i], two.b[i]});
+    const double difference = de00({one.L[i], one.a[i], one.b[i]}, {two.L[i], two.a[i], two.b[i]});
     probe.worst_de00 = std::isfinite(difference) ? std::max(probe.worst_de00, difference) : 1e9;
   }
   return probe;
@@ -266,17 +270,14 @@ Result<Profile> open_profile(std::string_view bytes, int channels) {
   result.facts.version = std::round(cmsGetProfileVersion(profile.get()) * 10) / 10;
   result.facts.channels = channels;
   const bool table = cmsIsCLUT(profile.get(), INTENT_ABSOLUTE_COLORIMETRIC, LCMS_USED_AS_INPUT);
-  if (!table && cmsIsTag(profile.get(), cmsSigAToB0Tag) &&
-      !cmsIsTag(profile.get(), cmsSigAToB1Tag))
+  if (!table && cmsIsTag(profile.get(), cmsSigAToB0Tag) && !cmsIsTag(profile.get(), cmsSigAToB1Tag))
     result.facts.warnings.push_back(
         "the profile has a perceptual table only; its colours may have been made pleasing");
   auto fast = cmsIsTag(profile.get(), cmsSigAToB0Tag) || cmsIsTag(profile.get(), cmsSigAToB1Tag)
                   ? nullptr
                   : fast_way(context.get(), profile.get(), channels);
-  auto judge =
-      std::make_unique<LibraryTransform>(std::move(context), std::move(profile), channels);
-  if (!judge->planned())
-    return no_profile("what it needs to give colours is missing or malformed");
+  auto judge = std::make_unique<LibraryTransform>(std::move(context), std::move(profile), channels);
+  if (!judge->planned()) return no_profile("what it needs to give colours is missing or malformed");
   const Probe probe = compare(*judge, fast.get(), channels);
   if (auto plausible = check_colours(probe); !plausible) return plausible.error();
   // A tenth of what is promised for a pixel.

@@ -69,11 +69,16 @@ Result<void> check_jpeg_end(const std::string& path) {
 
 std::string sample_name(OIIO::TypeDesc type) {
   switch (type.basetype) {
-    case OIIO::TypeDesc::UINT8: return "8 bit";
-    case OIIO::TypeDesc::UINT16: return "16 bit";
-    case OIIO::TypeDesc::HALF: return "half float";
-    case OIIO::TypeDesc::FLOAT: return "float";
-    default: return {};
+    case OIIO::TypeDesc::UINT8:
+      return "8 bit";
+    case OIIO::TypeDesc::UINT16:
+      return "16 bit";
+    case OIIO::TypeDesc::HALF:
+      return "half float";
+    case OIIO::TypeDesc::FLOAT:
+      return "float";
+    default:
+      return {};
   }
 }
 
@@ -83,9 +88,10 @@ Result<int> colour_channels(const OIIO::ImageSpec& spec, const Head& head,
   const std::string jpeg(spec.get_string_attribute("jpeg:ColorSpace"));
   const int photometric = spec.get_int_attribute("tiff:PhotometricInterpretation", -1);
   if (head.palette || photometric == 3)
-    return bad_input("the colours of this picture were reduced to a palette: nothing can be "
-                     "measured in it",
-                     path);
+    return bad_input(
+        "the colours of this picture were reduced to a palette: nothing can be "
+        "measured in it",
+        path);
   if (space == "CMYK" || jpeg == "CMYK" || jpeg == "YCbCrK" || photometric == 5)
     return bad_input("the picture is CMYK, made for printing; expected RGB or grey", path);
   const int colours = spec.nchannels - (spec.alpha_channel >= 0 ? 1 : 0);
@@ -121,8 +127,7 @@ Result<bool> has_thumbnail(OIIO::ImageInput& input, const OIIO::ImageSpec& first
   return thumbnail;
 }
 
-std::optional<double> resolution(const OIIO::ImageSpec& spec,
-                                 std::vector<std::string>& warnings) {
+std::optional<double> resolution(const OIIO::ImageSpec& spec, std::vector<std::string>& warnings) {
   const double x = spec.get_float_attribute("XResolution"),
                y = spec.get_float_attribute("YResolution");
   const std::string unit(spec.get_string_attribute("ResolutionUnit"));
@@ -157,9 +162,10 @@ Result<Profile> profile_for(const OIIO::ImageSpec& spec, const PhotographOptions
     return profile;
   }
   if (embedded.empty())
-    return bad_input("no ICC profile in the file, so its numbers are no colours; name the camera's "
-                     "or scanner's profile with --profile",
-                     facts.file);
+    return bad_input(
+        "no ICC profile in the file, so its numbers are no colours; name the camera's "
+        "or scanner's profile with --profile",
+        facts.file);
   facts.profile_from = "embedded";
   auto profile = open_profile(embedded, facts.channels);
   if (!profile) return bad_input(profile.error().message, facts.file);
@@ -170,11 +176,21 @@ Result<Profile> profile_for(const OIIO::ImageSpec& spec, const PhotographOptions
 
 Photograph::Photograph(std::unique_ptr<State> state) : state_(std::move(state)) {}
 Photograph::~Photograph() = default;
-const PhotographFacts& Photograph::facts() const { return state_->facts; }
-const Profile& Photograph::profile() const { return state_->profile; }
-std::size_t Photograph::clipped_pixels() const { return state_->clipped; }
-ImageSize Photograph::size() const { return state_->facts.size; }
-const PixelTransform& Photograph::transform() const { return *state_->profile.transform; }
+const PhotographFacts& Photograph::facts() const {
+  return state_->facts;
+}
+const Profile& Photograph::profile() const {
+  return state_->profile;
+}
+std::size_t Photograph::clipped_pixels() const {
+  return state_->clipped;
+}
+ImageSize Photograph::size() const {
+  return state_->facts.size;
+}
+const PixelTransform& Photograph::transform() const {
+  return *state_->profile.transform;
+}
 
 Result<std::unique_ptr<Photograph>> Photograph::open(const std::string& path,
                                                      const PhotographOptions& options) {
@@ -202,9 +218,8 @@ Result<std::unique_ptr<Photograph>> Photograph::open(const std::string& path,
                      path);
   facts.sample = sample_name(spec.format);
   if (facts.sample.empty())
-    return bad_input("expected 8 or 16 bit, half or float, found " +
-                         std::string(spec.format.c_str()),
-                     path);
+    return bad_input(
+        "expected 8 or 16 bit, half or float, found " + std::string(spec.format.c_str()), path);
   auto channels = colour_channels(spec, *head, path);
   if (!channels) return channels.error();
   facts.channels = *channels;
@@ -299,9 +314,9 @@ Result<void> Photograph::read(int y0, int y1, CodedRows& rows) {
     const std::size_t row_bytes = static_cast<std::size_t>(rows.width) *
                                   static_cast<std::size_t>(rows.channels) * type.size();
     std::vector<unsigned char> tiles(row_bytes * static_cast<std::size_t>(bottom - top));
-    whole = s.input->read_tiles(0, 0, s.first_column, s.first_column + rows.width,
-                                s.first_row + top, s.first_row + bottom, 0, 1, 0, rows.channels,
-                                type, tiles.data());
+    whole =
+        s.input->read_tiles(0, 0, s.first_column, s.first_column + rows.width, s.first_row + top,
+                            s.first_row + bottom, 0, 1, 0, rows.channels, type, tiles.data());
     if (whole)
       std::copy_n(tiles.data() + row_bytes * static_cast<std::size_t>(y0 - top),
                   row_bytes * static_cast<std::size_t>(y1 - y0),

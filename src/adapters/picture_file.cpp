@@ -32,8 +32,9 @@ Result<std::string> kind_of(const std::string& path, bool is_float) {
   const std::string ending = std::filesystem::path(path).extension().string();
   if (ending == ".tif" || ending == ".tiff") return std::string("tif");
   if (ending == ".png" && !is_float) return std::string("png");
-  return bad_request(is_float ? "measured values are written as TIFF: expected a name ending in .tif"
-                              : "expected a name ending in .png, .tif or .tiff",
+  return bad_request(is_float
+                         ? "measured values are written as TIFF: expected a name ending in .tif"
+                         : "expected a name ending in .png, .tif or .tiff",
                      path);
 }
 
@@ -91,9 +92,8 @@ Result<std::unique_ptr<PictureWriter>> PictureWriter::create(const std::string& 
   tag(spec, tags);
   state->output = OIIO::ImageOutput::create(*temporary);
   if (!state->output || !state->output->open(*temporary, spec))
-    return outside_world("cannot write the picture: " + (state->output
-                                                             ? state->output->geterror()
-                                                             : OIIO::geterror()),
+    return outside_world("cannot write the picture: " +
+                             (state->output ? state->output->geterror() : OIIO::geterror()),
                          path);
   return std::unique_ptr<PictureWriter>(new PictureWriter(std::move(state)));
 }

@@ -88,8 +88,8 @@ void differences(const LabPixels& one, const LabPixels& two, std::size_t count, 
     db[i] = two.b[i] - one.b[i];
   }
   for (std::size_t i = 0; i < count; ++i)
-    de[i] = static_cast<float>(
-        de00({one.L[i], one.a[i], one.b[i]}, {two.L[i], two.a[i], two.b[i]}));
+    de[i] =
+        static_cast<float>(de00({one.L[i], one.a[i], one.b[i]}, {two.L[i], two.a[i], two.b[i]}));
 }
 
 /// The whole comparison: bands are read one at a time, worked on by all threads, and handed on in
@@ -137,8 +137,7 @@ class Comparison {
   std::optional<int> fetch(Bench& bench) {
     const std::lock_guard lock(reading_);
     if (next_ >= bands_ || stopped()) return {};
-    const int band = next_++, y0 = band * band_rows_,
-              y1 = std::min(size_.height, y0 + band_rows_);
+    const int band = next_++, y0 = band * band_rows_, y1 = std::min(size_.height, y0 + band_rows_);
     bench.out.width = size_.width;
     bench.out.y0 = y0;
     bench.out.y1 = y1;
@@ -148,14 +147,14 @@ class Comparison {
       return band;
     }
     const ImageSize after = after_.size();
-    const RowRange rows =
-        rows_needed(options_.after_from_before, size_.width, y0, y1, after);
+    const RowRange rows = rows_needed(options_.after_from_before, size_.width, y0, y1, after);
     bench.after.y0 = bench.after.y1 = 0;
     if (rows.empty()) return band;
     if (static_cast<std::size_t>(rows.y1 - rows.y0) * static_cast<std::size_t>(after.width) >
         most_window_pixels)
-      return stop(bad_input("the after photograph is turned too far against the before one; turn "
-                            "it upright first"));
+      return stop(
+          bad_input("the after photograph is turned too far against the before one; turn "
+                    "it upright first"));
     if (auto read = after_rows_.fetch(rows.y0, rows.y1, bench.after); !read)
       return stop(read.error());
     return band;
@@ -187,16 +186,16 @@ class Comparison {
       after_.transform().to_lab(after.part(i, n), bench.two.L.data(), bench.two.a.data(),
                                 bench.two.b.data());
       if (options_.after_gain != 1) brighten(bench.two, n, options_.after_gain);
-      differences(bench.one, bench.two, n, &bench.out.de00[i], &bench.out.dL[i],
-                  &bench.out.da[i], &bench.out.db[i]);
+      differences(bench.one, bench.two, n, &bench.out.de00[i], &bench.out.dL[i], &bench.out.da[i],
+                  &bench.out.db[i]);
     }
   }
 
   void compare_warped(Bench& bench) const {
     resize(bench);
     constexpr int columns = 512;
-    const std::size_t most = static_cast<std::size_t>(columns) *
-                             static_cast<std::size_t>(bench.out.y1 - bench.out.y0);
+    const std::size_t most =
+        static_cast<std::size_t>(columns) * static_cast<std::size_t>(bench.out.y1 - bench.out.y0);
     bench.one.resize(columns);
     bench.two.resize(most);
     bench.covered.resize(most);
@@ -210,16 +209,15 @@ class Comparison {
                  bench.two.a.data(), bench.two.b.data(), bench.covered.data());
       if (options_.after_gain != 1) brighten(bench.two, most, options_.after_gain);
       for (int y = bench.out.y0; y < bench.out.y1; ++y) {
-        before_.transform().to_lab(
-            bench.before.row(y).part(static_cast<std::size_t>(x0), n), bench.one.L.data(),
-            bench.one.a.data(), bench.one.b.data());
+        before_.transform().to_lab(bench.before.row(y).part(static_cast<std::size_t>(x0), n),
+                                   bench.one.L.data(), bench.one.a.data(), bench.one.b.data());
         const std::size_t from = static_cast<std::size_t>(y - bench.out.y0) * n;
         std::copy_n(&bench.two.L[from], n, row_two.L.data());
         std::copy_n(&bench.two.a[from], n, row_two.a.data());
         std::copy_n(&bench.two.b[from], n, row_two.b.data());
-        const std::size_t to = static_cast<std::size_t>(y - bench.out.y0) *
-                                   static_cast<std::size_t>(size_.width) +
-                               static_cast<std::size_t>(x0);
+        const std::size_t to =
+            static_cast<std::size_t>(y - bench.out.y0) * static_cast<std::size_t>(size_.width) +
+            static_cast<std::size_t>(x0);
         differences(bench.one, row_two, n, &bench.out.de00[to], &bench.out.dL[to],
                     &bench.out.da[to], &bench.out.db[to]);
         for (std::size_t i = 0; i < n; ++i)
@@ -238,8 +236,8 @@ class Comparison {
       Histogram& histogram = bench.histograms[r];
       for (int y = bench.out.y0; y < bench.out.y1; ++y)
         for (const Span& span : options_.regions[r].at(y)) {
-          const std::size_t row = static_cast<std::size_t>(y - bench.out.y0) *
-                                  static_cast<std::size_t>(size_.width);
+          const std::size_t row =
+              static_cast<std::size_t>(y - bench.out.y0) * static_cast<std::size_t>(size_.width);
           for (std::size_t i = row + static_cast<std::size_t>(span.x0),
                            end = row + static_cast<std::size_t>(span.x1);
                i < end; ++i) {
@@ -326,10 +324,10 @@ class Comparison {
   int next_ = 0;  // guarded by reading_
   std::mutex mutex_;
   std::condition_variable turn_changed_;
-  int turn_ = 0;                       // guarded by mutex_, as are the next three
+  int turn_ = 0;  // guarded by mutex_, as are the next three
   std::optional<Error> error_;
   std::vector<Histogram> histograms_;
-  std::vector<Sums> sums_;             // each band writes its own part
+  std::vector<Sums> sums_;  // each band writes its own part
 };
 
 struct MeanLight {

@@ -198,8 +198,8 @@ Result<DistanceField> distance_field(const Region& region, int margin_px, ImageS
   std::vector<float> outside(field.size.pixels(), far), inside(field.size.pixels(), 0);
   for (int y = 0; y < field.size.height; ++y)
     for (const Span& span : region.at(field.y0 + y)) {
-      const std::size_t row = static_cast<std::size_t>(y) *
-                              static_cast<std::size_t>(field.size.width);
+      const std::size_t row =
+          static_cast<std::size_t>(y) * static_cast<std::size_t>(field.size.width);
       for (int x = span.x0; x < span.x1; ++x) {
         outside[row + static_cast<std::size_t>(x - field.x0)] = 0;
         inside[row + static_cast<std::size_t>(x - field.x0)] = far;

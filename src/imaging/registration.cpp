@@ -13,10 +13,14 @@ using Matrix3 = Eigen::Matrix3d;
 
 int unknowns(Alignment alignment) {
   switch (alignment) {
-    case Alignment::similarity: return 4;
-    case Alignment::affine: return 6;
-    case Alignment::projective: return 8;
-    case Alignment::none: break;
+    case Alignment::similarity:
+      return 4;
+    case Alignment::affine:
+      return 6;
+    case Alignment::projective:
+      return 8;
+    case Alignment::none:
+      break;
   }
   return 0;
 }
@@ -28,8 +32,8 @@ PlaneMap map_of(const Matrix3& h) {
   return map;
 }
 
-/// To mean 0 and root-mean-square radius of sqrt 2, without which the equations are ill-conditioned.
-/// Ref: hartley1997
+/// To mean 0 and root-mean-square radius of sqrt 2, without which the equations are
+/// ill-conditioned. Ref: hartley1997
 Matrix3 normalising(const std::vector<PointPair>& pairs, bool after) {
   double x = 0, y = 0, r = 0;
   const auto n = static_cast<double>(pairs.size());
@@ -48,14 +52,15 @@ Matrix3 normalising(const std::vector<PointPair>& pairs, bool after) {
   return t;
 }
 
-Eigen::Vector3d applied(const Matrix3& t, const Point& p) { return t * Eigen::Vector3d(p.x, p.y, 1); }
+Eigen::Vector3d applied(const Matrix3& t, const Point& p) {
+  return t * Eigen::Vector3d(p.x, p.y, 1);
+}
 
 /// One linear system for all three; the projective one weighs its rows by the last denominator, so
 /// that a few rounds give distances and not algebraic errors.
 Result<Matrix3> fit(const std::vector<PointPair>& pairs, Alignment alignment) {
   const Matrix3 tb = normalising(pairs, false), ta = normalising(pairs, true);
-  if (!tb.allFinite() || !ta.allFinite())
-    return bad_input("the point pairs all lie in one place");
+  if (!tb.allFinite() || !ta.allFinite()) return bad_input("the point pairs all lie in one place");
   const int p = unknowns(alignment), n = static_cast<int>(pairs.size());
   Eigen::MatrixXd A(2 * n, p);
   Eigen::VectorXd rhs(2 * n), solution;
@@ -85,8 +90,9 @@ Result<Matrix3> fit(const std::vector<PointPair>& pairs, Alignment alignment) {
     Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(A);
     qr.setThreshold(1e-9);
     if (qr.rank() < p)
-      return bad_input("the point pairs lie on one line or too close together to tell how the "
-                       "photographs lie");
+      return bad_input(
+          "the point pairs lie on one line or too close together to tell how the "
+          "photographs lie");
     solution = qr.solve(rhs);
     if (alignment == Alignment::similarity)
       h << solution(0), -solution(1), solution(2), solution(1), solution(0), solution(3), 0, 0, 1;
@@ -97,7 +103,8 @@ Result<Matrix3> fit(const std::vector<PointPair>& pairs, Alignment alignment) {
           solution(6), solution(7), 1;
   }
   const Matrix3 result = ta.inverse() * h * tb;
-  if (!result.allFinite() || std::abs(result(2, 2)) < 1e-12 || std::abs(result.determinant()) < 1e-12)
+  if (!result.allFinite() || std::abs(result(2, 2)) < 1e-12 ||
+      std::abs(result.determinant()) < 1e-12)
     return bad_input("the point pairs give no sensible alignment");
   return result;
 }
@@ -115,10 +122,14 @@ std::vector<double> distances(const PlaneMap& map, const std::vector<PointPair>&
 
 std::string_view name_of(Alignment alignment) {
   switch (alignment) {
-    case Alignment::similarity: return "similarity";
-    case Alignment::affine: return "affine";
-    case Alignment::projective: return "projective";
-    case Alignment::none: break;
+    case Alignment::similarity:
+      return "similarity";
+    case Alignment::affine:
+      return "affine";
+    case Alignment::projective:
+      return "projective";
+    case Alignment::none:
+      break;
   }
   return "none";
 }
@@ -132,8 +143,10 @@ Result<Registration> register_pairs(const std::vector<PointPair>& pairs, Alignme
   const auto least = static_cast<std::size_t>(unknowns(alignment) / 2 + 1);
   if (alignment == Alignment::none || pairs.size() < least)
     return bad_input("a " + std::string(name_of(alignment)) + " alignment needs at least " +
-                     std::to_string(least) + " point pairs, one to spare so that the residual can "
-                     "be told; found " + std::to_string(pairs.size()));
+                     std::to_string(least) +
+                     " point pairs, one to spare so that the residual can "
+                     "be told; found " +
+                     std::to_string(pairs.size()));
   auto h = fit(pairs, alignment);
   if (!h) return h.error();
   Registration result;
@@ -158,8 +171,8 @@ Result<Registration> register_robustly(std::vector<PointPair> pairs, Alignment a
     if (!result) return result;
     const std::vector<double> d = distances(result->after_from_before, pairs);
     std::vector<double> sorted = d;
-    std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2),
-                     sorted.end());
+    std::nth_element(sorted.begin(),
+                     sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2), sorted.end());
     // The median distance of a plane normal error is 1.177 sigma.
     const double limit = std::max(0.25, 3 * sorted[sorted.size() / 2] / 1.177 * std::sqrt(2.0));
     const auto worst = std::max_element(d.begin(), d.end());

@@ -71,11 +71,12 @@ void Warp::block(const CodedRows& rows, int x0, int x1, int y0, int y1, float* L
       const auto wx = cubic(static_cast<float>(p.x - fx)), wy = cubic(static_cast<float>(p.y - fy));
       std::array<std::size_t, 4> column;
       for (int k = 0; k < 4; ++k)
-        column[static_cast<std::size_t>(k)] = static_cast<std::size_t>(
-            std::clamp(static_cast<int>(fx) - 1 + k, wx0, wx1 - 1) - wx0);
+        column[static_cast<std::size_t>(k)] =
+            static_cast<std::size_t>(std::clamp(static_cast<int>(fx) - 1 + k, wx0, wx1 - 1) - wx0);
       for (int k = 0; k < 4; ++k) {
-        const std::size_t row = static_cast<std::size_t>(
-            std::clamp(static_cast<int>(fy) - 1 + k, wy0, wy1 - 1) - wy0) * ww;
+        const std::size_t row =
+            static_cast<std::size_t>(std::clamp(static_cast<int>(fy) - 1 + k, wy0, wy1 - 1) - wy0) *
+            ww;
         const float w = wy[static_cast<std::size_t>(k)];
         for (std::size_t c = 0; c < 4; ++c) {
           const std::size_t at = row + column[c];

@@ -14,8 +14,8 @@ struct ProfileFacts {
   std::string description;
   std::string device_class;  ///< "input", "display", "output", "colour space"
   double version = 0;
-  int channels = 0;          ///< 1 grey, 3 RGB
-  bool matrix = false;       ///< curves and a matrix, not tables
+  int channels = 0;     ///< 1 grey, 3 RGB
+  bool matrix = false;  ///< curves and a matrix, not tables
   std::vector<std::string> warnings;
 };
 

@@ -18,7 +18,7 @@ struct PhotographFacts {
   int channels = 3;    ///< of colour: 1 or 3
   std::string sample;  ///< "8 bit", "16 bit", "half float", "float"
   ProfileFacts profile;
-  std::string profile_from;  ///< "embedded", or "named: FILE"
+  std::string profile_from;             ///< "embedded", or "named: FILE"
   std::optional<double> pixels_per_mm;  ///< from the resolution tag
   std::vector<std::string> warnings;
 };

@@ -26,9 +26,9 @@ class ChangeSink {
 
 struct ChangeOptions {
   PlaneMap after_from_before;
-  double after_gain = 1;          ///< the light of the after picture is multiplied by it
+  double after_gain = 1;  ///< the light of the after picture is multiplied by it
   double tolerance_de00 = 0.8;
-  std::vector<Region> regions;    ///< in the before picture; one figure set each
+  std::vector<Region> regions;  ///< in the before picture; one figure set each
   int threads = 1;
 };
 

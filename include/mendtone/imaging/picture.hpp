@@ -15,9 +15,8 @@ struct Picture {
   Picture() = default;
   Picture(ImageSize size_in, std::array<std::uint16_t, 3> fill);
   std::uint16_t* at(int x, int y) {
-    return rgb.data() +
-           3 * (static_cast<std::size_t>(y) * static_cast<std::size_t>(size.width) +
-                static_cast<std::size_t>(x));
+    return rgb.data() + 3 * (static_cast<std::size_t>(y) * static_cast<std::size_t>(size.width) +
+                             static_cast<std::size_t>(x));
   }
   const std::uint16_t* at(int x, int y) const { return const_cast<Picture*>(this)->at(x, y); }
 };
