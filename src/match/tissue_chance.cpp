@@ -1,0 +1,246 @@
+#include "mendtone/match/tissue_chance.hpp"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+
+#include "match/rank_kernel.hpp"
+#include "mendtone/base/random.hpp"
+#include "mendtone/optics/inversion.hpp"
+
+namespace mendtone {
+namespace {
+
+constexpr std::size_t most_pooled = 60;  // enough to span how readings stray; keeps a draw cheap
+
+using Rows = std::vector<const std::vector<double>*>;
+
+/// How single readings stray, from every sheet that was read more than once.
+struct Pool {
+  Rows rows;
+  std::size_t freedom = 0;  ///< repeats less their means
+
+  void add(const SheetReading* reading) {
+    if (reading == nullptr || reading->strays.empty() || rows.size() >= most_pooled) return;
+    for (const auto& stray : reading->strays) rows.push_back(&stray);
+    freedom += reading->strays.size() - 1;
+  }
+};
+
+class Draw {
+ public:
+  Draw(const Pool& pool, std::size_t bands) : pool_(pool), bands_(bands) {}
+
+  /// A mean as it might have been: mean + sum of z_j stray_j / sqrt(n (n - 1)), which has exactly
+  /// the covariance that the repeats give their mean.
+  std::vector<double> mean_of(const SheetReading& reading, CounterRandom& random) const {
+    std::vector<double> drawn = reading.mean;
+    const double n = static_cast<double>(reading.strays.size());
+    if (n > 1) {
+      for (const auto& stray : reading.strays)
+        add(random.normal() / std::sqrt(n * (n - 1)), stray, drawn);
+    } else if (pool_.freedom > 0) {
+      for (const auto* stray : pool_.rows)
+        add(random.normal() / std::sqrt(static_cast<double>(pool_.freedom)), *stray, drawn);
+    }
+    return drawn;
+  }
+
+  /// One ply as it might have been.
+  std::vector<Slab> ply_of(const ReadBy& by, CounterRandom& random) const {
+    const std::vector<double> dark = mean_of(*by.dark, random), light = mean_of(*by.light, random);
+    std::vector<Slab> pile(bands_);
+    for (std::size_t i = 0; i < bands_; ++i)
+      pile[i] = slab_of({dark[i], by.dark->Rg[i]}, {light[i], by.light->Rg[i]});
+    return by.dark->plies == 1 ? pile : thinned(pile, by.dark->plies);
+  }
+
+ private:
+  void add(double z, const std::vector<double>& stray, std::vector<double>& to) const {
+    for (std::size_t i = 0; i < bands_; ++i) to[i] += z * stray[i];
+  }
+
+  /// As the inversion, its projections cut short: a draw needs no last digit.
+  static Slab slab_of(OverBacking dark, OverBacking light) {
+    if (dark.Rg > light.Rg) std::swap(dark, light);
+    if (light.R - dark.R < opaque_below) return {dark.R, dark.R, 0};
+    const ReadThrough through = through_two_backings(dark, light);
+    const double R = std::clamp(through.R0, 0.0, 1.0);
+    const double T = std::min(std::sqrt(std::max(through.T2, 0.0)), 1 - R);
+    return {R, R, T};
+  }
+
+  static std::vector<Slab> thinned(std::vector<Slab> pile, int plies) {
+    for (Slab& slab : pile)
+      if (slab.T > 0) {
+        const LayerCoefficients c = coefficients(slab.R12, slab.T);
+        slab = layer(c.KX / plies, c.SX / plies);
+      }
+    return pile;
+  }
+
+  const Pool& pool_;
+  std::size_t bands_;
+};
+
+/// The problem as it would stand had the sheet been read again.
+RankProblem redrawn(const ChanceProblem& problem, const Draw& draw, CounterRandom& random) {
+  RankProblem again = *problem.rank;
+  if (problem.sheet.light == nullptr) {
+    const double n = static_cast<double>(problem.sheet_strays.size());
+    for (const Lab& stray : problem.sheet_strays) {
+      const double z = random.normal() / std::sqrt(n * (n - 1));
+      for (LightAim& light : again.lights) {
+        light.sheet = {light.sheet.L + z * stray.L, light.sheet.a + z * stray.a,
+                       light.sheet.b + z * stray.b};
+        light.aim = offset(light.sheet, problem.aim_dL, problem.aim_dC);
+      }
+    }
+    return again;
+  }
+  Sheet sheet;
+  sheet.grid = problem.drawer->grid();
+  if (problem.sheet.dark != nullptr) {
+    sheet.body = draw.ply_of(problem.sheet, random);
+    sheet.opaque.assign(sheet.body.size(), false);
+    for (std::size_t i = 0; i < sheet.body.size(); ++i)
+      sheet.seen.push_back(over(sheet.body[i], problem.backing[i]));
+  } else {
+    sheet.seen = draw.mean_of(*problem.sheet.light, random);
+  }
+  for (RankPlace& place : again.places) {
+    const std::string unknown = place.setting.light_sheet_unknown;
+    place.setting = *setting_for(place.use, place.side, sheet, problem.backing);
+    place.setting.light_sheet_unknown = unknown;
+    if (place.margin) place.margin = *setting_for(Use::tear, place.side, sheet, problem.backing);
+  }
+  for (LightAim& light : again.lights) {
+    light.sheet = light.weights.lab(sheet.seen);
+    light.aim = offset(light.sheet, problem.aim_dL, problem.aim_dC);
+  }
+  if (again.light_sheet) {
+    std::vector<double> T;
+    for (const Slab& slab : sheet.body) T.push_back(slab.T);
+    again.light_sheet->sheet = again.light_sheet->weights.lab(T);
+  }
+  return again;
+}
+
+/// The piles of one tissue in one trial, as many plies as are asked for, planar.
+class DrawnPiles {
+ public:
+  DrawnPiles(std::vector<Slab> one, int most) {
+    std::vector<Slab> pile = one;
+    for (int n = 1; n <= most; ++n) {
+      if (n > 1)
+        for (std::size_t i = 0; i < one.size(); ++i) pile[i] = in_front(one[i], pile[i]);
+      for (const Slab& slab : pile) {
+        R12_.push_back(slab.R12);
+        R21_.push_back(slab.R21);
+        T_.push_back(slab.T);
+      }
+    }
+    bands_ = one.size();
+  }
+  RankPlan::Pile pile(int plies, bool opaque) const {
+    const std::size_t from = static_cast<std::size_t>(plies - 1) * bands_;
+    return {{R12_.data() + from, bands_},
+            {R21_.data() + from, bands_},
+            {T_.data() + from, bands_},
+            false,
+            opaque};
+  }
+
+ private:
+  std::size_t bands_ = 0;
+  std::vector<double> R12_, R21_, T_;
+};
+
+/// Which candidates belong to one tissue, and how thick the thickest is.
+struct Group {
+  std::uint32_t tissue;
+  int most_plies = 1;
+  std::vector<std::size_t> candidates;
+};
+
+std::vector<Group> by_tissue(std::span<const Ranked> candidates) {
+  std::vector<Group> groups;
+  for (std::size_t i = 0; i < candidates.size(); ++i) {
+    const auto known = std::find_if(groups.begin(), groups.end(), [&](const Group& group) {
+      return group.tissue == candidates[i].tissue;
+    });
+    Group& group =
+        known != groups.end() ? *known : groups.emplace_back(Group{candidates[i].tissue, 1, {}});
+    group.most_plies = std::max<int>(group.most_plies, candidates[i].plies);
+    group.candidates.push_back(i);
+  }
+  return groups;
+}
+
+std::string why_not(const ChanceProblem& problem, const Pool& pool) {
+  if (pool.freedom == 0)
+    return "nothing was read more than once, so how the readings stray is not known";
+  if (problem.sheet.light == nullptr && problem.sheet_strays.size() < 2)
+    return "the sheet's L*a*b* was read once, so how it strays is not known";
+  return {};
+}
+
+}  // namespace
+
+Chance chance_of_being_nearest(const ChanceProblem& problem, std::span<const Ranked> candidates) {
+  assert(problem.drawer != nullptr && problem.rank != nullptr);
+  Chance chance;
+  if (candidates.empty()) return chance;
+  const std::vector<Group> groups = by_tissue(candidates);
+  Pool pool;
+  std::vector<const SheetReading*> used{problem.sheet.dark, problem.sheet.light};
+  for (const Group& group : groups)
+    for (const SheetReading* reading :
+         {problem.tissues[group.tissue].dark, problem.tissues[group.tissue].light})
+      used.push_back(reading);
+  for (const SheetReading* reading : used) {
+    pool.add(reading);
+    if (reading != nullptr && reading->strays.empty()) chance.pooled = true;
+  }
+  chance.why_not = why_not(problem, pool);
+  if (!chance.why_not.empty()) return chance;
+
+  const std::size_t bands = problem.drawer->bands();
+  const Draw draw(pool, bands);
+  std::vector<double> wins(candidates.size(), 0.0);
+  for (int trial = 0; trial < problem.trials; ++trial) {
+    CounterRandom random(problem.seed, static_cast<std::uint64_t>(trial));
+    const RankProblem again = redrawn(problem, draw, random);
+    RankPlan plan(again, bands);
+    const Aims aims = aims_of(again);
+    double best = 1e300;
+    std::size_t winner = 0;
+    for (const Group& group : groups) {
+      const ReadBy& by = problem.tissues[group.tissue];
+      const bool as_read = by.dark == nullptr;
+      std::vector<Slab> one;
+      if (as_read)
+        for (const double R : draw.mean_of(*by.light, random)) one.push_back({R, R, 0});
+      else
+        one = draw.ply_of(by, random);
+      const DrawnPiles piles(std::move(one), as_read ? 1 : group.most_plies);
+      for (const std::size_t c : group.candidates) {
+        Ranked judged = candidates[c];
+        RankPlan::Pile pile =
+            piles.pile(as_read ? 1 : judged.plies, problem.drawer->opaque(judged.tissue));
+        pile.as_read = as_read;
+        judge(plan.seen(judged.place, pile), aims, again, judged.place, judged);
+        if (judged.score < best) {
+          best = judged.score;
+          winner = c;
+        }
+      }
+    }
+    wins[winner] += 1;
+  }
+  for (double& count : wins) count /= problem.trials;
+  chance.nearest = std::move(wins);
+  return chance;
+}
+
+}  // namespace mendtone
