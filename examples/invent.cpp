@@ -51,7 +51,7 @@ struct Sheet {
 Sheet paper(double grammage, double s_m2_kg, double k_m2_kg, double yellow_nm) {
   const double kg = grammage / 1000;
   return {over_bands(
-              [&](double nm) { return kg * k_m2_kg * (0.12 + std::exp(-(nm - 400) / yellow_nm)); }),
+              [&](double nm) { return kg * k_m2_kg * (0.04 + std::exp(-(nm - 400) / yellow_nm)); }),
           over_bands([&](double nm) { return kg * s_m2_kg * std::pow(550 / nm, 0.35); })};
 }
 
@@ -157,7 +157,7 @@ std::string backings_csv() {
   return csv.text();
 }
 
-const Sheet chart = paper(78, 41, 2.7, 110);
+const Sheet chart = paper(78, 41, 13, 92);
 
 /// The loss is read with the laboratory's instrument program, which writes CGATS: one table for
 /// each backing.
@@ -187,7 +187,7 @@ std::string chart_csv() {
       "name,repeat,role,backing,state,geometry,condition,instrument,aperture_mm,grammage_g_m2,"
       "scale");
   CounterRandom random(1894, 3);
-  const Sheet near_tear = paper(78, 41, 3.3, 115), stained = paper(78, 40, 6.5, 140);
+  const Sheet near_tear = paper(78, 41, 15, 95), stained = paper(78, 40, 28, 110);
   for (const auto& [spot, sheet] :
        {std::pair<std::string, const Sheet*>{"tear 2", &near_tear}, {"tide line 3", &stained}})
     for (const auto& [name, R] : two_backings)
@@ -276,9 +276,9 @@ std::string spots_csv(bool after) {
     std::string name;
     double before, after;
   };
-  for (const Spot& spot : {Spot{"spot 1 sea", 2.7, 2.68}, Spot{"spot 2 tide line", 6.5, 4.4},
-                           Spot{"spot 3 title", 3.1, 3.1}, Spot{"spot 4 margin", 4.2, 3.5}}) {
-    const Sheet sheet = paper(78, 41, after ? spot.after : spot.before, 115);
+  for (const Spot& spot : {Spot{"spot 1 sea", 13, 12.95}, Spot{"spot 2 tide line", 28, 20},
+                           Spot{"spot 3 title", 15, 15}, Spot{"spot 4 margin", 18, 16}}) {
+    const Sheet sheet = paper(78, 41, after ? spot.after : spot.before, 95);
     for (int repeat = 1; repeat <= 5; ++repeat)
       csv.row(spot.name + "," + std::to_string(repeat) +
                   ",target,white,dry,45/0,M2,invented hand-held,4,fraction",
