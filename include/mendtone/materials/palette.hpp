@@ -52,13 +52,16 @@ struct LearntResidual {
   double share = 0;  ///< of the corrected residual's variance, the part that the learnt term takes
 };
 
-/// What is not known of a calibration, as independent directions in the space of its parameters:
-/// covariance = sum over directions of v v^T. Order of a direction's entries: k (colorant by
-/// colorant, band by band), s likewise, then the laws' parameters, the fillings, k1, k2.
+/// What is not known of a calibration. `direction`: independent directions in the space of its
+/// parameters, covariance = sum v v^T; a direction's entries are k (colorant by colorant, band by
+/// band), s likewise, each law's parameter, each filling, k1, k2.
 struct Posterior {
   std::vector<std::vector<double>> direction;
-  /// Covariance of the model's own error and the reading's, CIELAB under D65/10, row-major 3 x 3.
-  std::array<double, 9> error_lab{};
+  /// Relative spread of a load, once for each colorant and once more for the sheet as a whole, as
+  /// the readings show it.
+  double dosing_sd = 0;
+  /// What neither explains (the model's own error, the instrument), per axis, in CIEDE2000 units.
+  double error_de00 = 0;
   double inflation = 1;  ///< makes 95 of 100 held-out swatches fall within u95
 };
 

@@ -1,0 +1,391 @@
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <set>
+
+#include "mendtone/base/numbers.hpp"
+#include "mendtone/colour/difference.hpp"
+#include "mendtone/colour/weights.hpp"
+#include "mendtone/materials/calibration.hpp"
+#include "mendtone/spectral/reading_set.hpp"
+
+namespace mendtone {
+namespace {
+
+constexpr std::size_t least_loads = 3;
+
+bool carries_loads(const Reading& reading) {
+  return std::any_of(reading.loads.begin(), reading.loads.end(),
+                     [](const auto& load) { return load.second > 0; });
+}
+
+bool bare_substrate(const Reading& reading) {
+  if (carries_loads(reading)) return false;
+  return reading.role == Role::substrate || reading.role == Role::tissue ||
+         (reading.role == Role::swatch && !reading.loads.empty());
+}
+
+/// What the readings are for, once their roles are known.
+struct Sorted {
+  std::vector<Reading> backings, bare, swatches;
+};
+
+/// Collects every fault before refusing.
+class Faults {
+ public:
+  void add(std::string text) {
+    if (seen_.insert(text).second) texts_.push_back(std::move(text));
+  }
+  bool none() const { return texts_.empty(); }
+  Error error() const {
+    std::string all;
+    for (const std::string& text : texts_) all += (all.empty() ? "" : "; ") + text;
+    return bad_input(all);
+  }
+
+ private:
+  std::set<std::string> seen_;
+  std::vector<std::string> texts_;
+};
+
+std::string place(const Reading& reading) {
+  const std::string where = text_of(reading.source);
+  return "'" + reading.name + "'" + (where.empty() ? "" : " (" + where + ")");
+}
+
+std::string listed(const std::set<std::string>& names) {
+  std::string text;
+  for (const std::string& name : names) text += (text.empty() ? "'" : ", '") + name + "'";
+  return text;
+}
+
+Sorted sorted(std::span<const Reading> readings, std::vector<Warning>& warnings) {
+  Sorted sorted;
+  for (const Reading& reading : readings) {
+    if (reading.quantity == Quantity::transmittance) {
+      warnings.push_back({"a transmittance takes no part in the calibration", place(reading)});
+      continue;
+    }
+    if (carries_loads(reading))
+      sorted.swatches.push_back(reading);
+    else if (reading.role == Role::backing)
+      sorted.backings.push_back(reading);
+    else if (bare_substrate(reading))
+      sorted.bare.push_back(reading);
+    else
+      warnings.push_back(
+          {"carries no load and is neither backing nor substrate: not used", place(reading)});
+  }
+  return sorted;
+}
+
+/// The different values of one stated fact, blanks left out.
+template <class Fact>
+std::set<std::string> stated(const std::vector<const Reading*>& readings, Fact fact) {
+  std::set<std::string> values;
+  for (const Reading* reading : readings)
+    if (std::string value(fact(*reading)); !value.empty()) values.insert(std::move(value));
+  return values;
+}
+
+std::vector<const Reading*> pointers(const std::vector<Reading>& one,
+                                     const std::vector<Reading>& two = {}) {
+  std::vector<const Reading*> all;
+  for (const Reading& reading : one) all.push_back(&reading);
+  for (const Reading& reading : two) all.push_back(&reading);
+  return all;
+}
+
+void check_spectra(const Sorted& sorted, Faults& faults) {
+  const WavelengthGrid* grid = nullptr;
+  for (const auto* readings : {&sorted.swatches, &sorted.bare, &sorted.backings})
+    for (const Reading& reading : *readings) {
+      if (!reading.spectrum) {
+        faults.add(place(reading) +
+                   " has L*a*b* only: a calibration needs spectra; read it as a spectrum");
+        continue;
+      }
+      if (!grid) grid = &reading.spectrum->grid;
+      if (*grid != reading.spectrum->grid)
+        faults.add(place(reading) + " has other wavelengths than the first reading (" +
+                   std::to_string(reading.spectrum->grid.size()) + " bands, expected " +
+                   std::to_string(grid->size()) + "): export all with the same ones");
+    }
+  if (grid && (grid->first() > 400 || grid->last() < 700))
+    faults.add("the readings cover " + shortest(grid->first()) + "-" + shortest(grid->last()) +
+               " nm; a calibration needs 400-700 nm at least");
+}
+
+/// Facts in which all readings of one calibration must agree.
+void check_alike(const Sorted& sorted, CalibrationProblem& problem, Faults& faults) {
+  const auto toned = pointers(sorted.swatches, sorted.bare);
+  for (const Reading* reading : toned)
+    if (reading->state == State::wet)
+      faults.add(place(*reading) +
+                 " was read wet: only dry readings calibrate; let it dry and "
+                 "read it again");
+  const auto one_only = [&](const std::set<std::string>& values, const std::string& what,
+                            const std::string& advice) {
+    if (values.size() > 1) faults.add(what + " are mixed: " + listed(values) + "; " + advice);
+    return values.empty() ? std::string() : *values.begin();
+  };
+  const auto state = one_only(
+      stated(toned, [](const Reading& r) { return r.state == State::wet ? "" : name_of(r.state); }),
+      "adhesive states", "calibrate each state by itself");
+  problem.state = state.empty() ? State::unstated : *state_from(state);
+  if (state.empty())
+    problem.warnings.push_back({"no reading says its state; taken as all in one state, dry", ""});
+  problem.lot = one_only(stated(toned, [](const Reading& r) { return r.lot; }), "tissue lots",
+                         "calibrate each lot by itself");
+  const auto unit = one_only(
+      stated(pointers(sorted.swatches), [](const Reading& r) { return name_of(r.load_unit); }),
+      "load units", "state all loads in one unit");
+  problem.load_unit = unit.empty() ? LoadUnit::relative : *load_unit_from(unit);
+  if (unit.empty())
+    problem.warnings.push_back(
+        {"no reading says its load unit; the loads are taken as relative numbers", ""});
+  one_only(stated(toned, [](const Reading& r) { return name_of(r.condition); }),
+           "measurement conditions", "read all under the same");
+  const auto geometry = stated(toned, [](const Reading& r) { return r.geometry; });
+  one_only(geometry, "geometries", "read all with one instrument");
+  if (!geometry.empty())
+    problem.specular_included = geometry.begin()->find("includ") != std::string::npos;
+  const auto stocks = stated(pointers(sorted.swatches), [](const Reading& r) { return r.stock; });
+  for (const std::string& stock : stocks)
+    problem.stock += (problem.stock.empty() ? "" : ", ") + stock;
+}
+
+/// A ladder made from two stocks is two ladders.
+void check_stocks(const Sorted& sorted, Faults& faults) {
+  std::map<std::string, std::set<std::string>> stocks;
+  for (const Reading& reading : sorted.swatches) {
+    const auto loaded = [](const auto& load) { return load.second > 0; };
+    if (std::count_if(reading.loads.begin(), reading.loads.end(), loaded) != 1) continue;
+    const auto only = std::find_if(reading.loads.begin(), reading.loads.end(), loaded);
+    if (!reading.stock.empty()) stocks[only->first].insert(reading.stock);
+  }
+  for (const auto& [colorant, names] : stocks)
+    if (names.size() > 1)
+      faults.add("the ladder of '" + colorant + "' was made from several stocks: " + listed(names) +
+                 "; calibrate each by itself");
+}
+
+struct Known {
+  std::vector<double> R;
+  std::string file, where;
+};
+
+/// Backings by name, and bare substrates too: a swatch may lie on either.
+std::map<std::string, Known> known_backings(const Sorted& sorted, Application application,
+                                            Faults& faults) {
+  std::map<std::string, Known> known;
+  std::vector<Reading> readings = sorted.backings;
+  if (application == Application::film)
+    readings.insert(readings.end(), sorted.bare.begin(), sorted.bare.end());
+  // One file's repeats are one backing; the same name in two files must be the same thing.
+  std::map<std::pair<std::string, std::string>, std::vector<const Reading*>> by_file;
+  for (const Reading& reading : readings)
+    by_file[{reading.name, reading.source.file}].push_back(&reading);
+  for (const auto& [key, repeats] : by_file) {
+    Known mean{std::vector<double>(repeats.front()->spectrum->value.size(), 0.0), key.second,
+               text_of(repeats.front()->source)};
+    for (const Reading* reading : repeats)
+      for (std::size_t i = 0; i < mean.R.size(); ++i)
+        mean.R[i] += reading->spectrum->value[i] / static_cast<double>(repeats.size());
+    const auto [at, is_new] = known.emplace(key.first, mean);
+    if (is_new) continue;
+    for (std::size_t i = 0; i < mean.R.size(); ++i)
+      if (std::abs(at->second.R[i] - mean.R[i]) > 1e-9) {
+        faults.add("'" + key.first + "' was read differently in " + at->second.where + " and " +
+                   mean.where + ": give them two names");
+        break;
+      }
+  }
+  return known;
+}
+
+double spread_of(const Repeats& repeats, const std::vector<double>& mean,
+                 const TristimulusWeights& weights) {
+  double sum = 0;
+  const Lab centre = weights.lab(mean);
+  for (const Reading& reading : repeats.readings)
+    sum += de00(centre, weights.lab(reading.spectrum->value));
+  return sum / static_cast<double>(repeats.readings.size());
+}
+
+/// The bare tissue's K and S, from its darkest and its lightest backing.
+void find_ply(const Sorted& sorted, const std::map<std::string, Known>& known,
+              CalibrationProblem& problem, Faults& faults) {
+  struct Over {
+    std::vector<double> R;
+    const Known* backing;
+    int plies;
+    double lightness;
+  };
+  std::vector<Over> over;
+  std::set<std::string> names;
+  for (const Repeats& repeats : group_repeats(sorted.bare)) {
+    const Reading& first = repeats.first();
+    names.insert(first.name);
+    const auto at = known.find(first.backing);
+    if (at == known.end()) {
+      faults.add("the bare " + place(first) + " lies on " +
+                 (first.backing.empty()
+                      ? std::string("an unstated backing")
+                      : "'" + first.backing + "', which is not among the readings") +
+                 "; add that backing's own reading with role backing");
+      continue;
+    }
+    double lightness = 0;
+    for (double R : at->second.R) lightness += R;
+    over.push_back({mean_spectrum(repeats).value, &at->second, first.plies.value_or(1), lightness});
+  }
+  if (names.size() > 1) {
+    faults.add("several bare substrates are given: " + listed(names) +
+               "; keep the one that the swatches were made on");
+    return;
+  }
+  if (!names.empty()) problem.substrate = *names.begin();
+  if (!faults.none()) return;
+  const auto by_lightness = [](const Over& a, const Over& b) { return a.lightness < b.lightness; };
+  const auto [dark, light] = std::minmax_element(over.begin(), over.end(), by_lightness);
+  if (over.empty() || dark->backing == light->backing) {
+    faults.add(
+        "the bare tissue was read over one backing only, which says nothing of its body; "
+        "read it over a dark and a light one");
+    return;
+  }
+  if (dark->plies != light->plies) {
+    faults.add("the bare tissue was read with different plies over its two backings");
+    return;
+  }
+  auto found = ply_from_two_backings(problem.grid, {dark->R, dark->backing->R},
+                                     {light->R, light->backing->R}, dark->plies);
+  if (!found) {
+    faults.add("the bare tissue: " + found.error().text());
+    return;
+  }
+  problem.ply = found->ply;
+  for (std::string& text : found->warnings)
+    problem.warnings.push_back({std::move(text), problem.substrate});
+}
+
+void find_support(const Sorted& sorted, const std::map<std::string, Known>& known,
+                  CalibrationProblem& problem, Faults& faults) {
+  std::set<std::string> names, used;
+  for (const Reading& reading : sorted.bare) names.insert(reading.name);
+  for (const Reading& reading : sorted.swatches)
+    if (!reading.backing.empty()) used.insert(reading.backing);
+  if (names.size() > 1 && used.size() != 1) {
+    faults.add("several bare supports are given: " + listed(names) +
+               "; name each swatch's own in its backing column");
+    return;
+  }
+  problem.substrate =
+      used.size() == 1 && known.count(*used.begin()) ? *used.begin() : *names.begin();
+  problem.support = known.at(problem.substrate).R;
+}
+
+void collect_swatches(const Sorted& sorted, const std::map<std::string, Known>& known,
+                      CalibrationProblem& problem, Faults& faults) {
+  const TristimulusWeights weights =
+      *tristimulus_weights(problem.grid, *standard_light("D65"), Observer::deg10);
+  std::map<std::pair<std::string, std::vector<double>>, std::size_t> place_of;
+  for (const Repeats& repeats : group_repeats(sorted.swatches)) {
+    const Reading& first = repeats.first();
+    std::string backing = first.backing;
+    if (backing.empty() && problem.application == Application::film) backing = problem.substrate;
+    const auto under = known.find(backing);
+    if (under == known.end()) {
+      faults.add("the swatch " + place(first) + " lies on " +
+                 (backing.empty() ? std::string("an unstated backing")
+                                  : "'" + backing + "', which is not among the readings") +
+                 "; name the backing and add its own reading");
+      continue;
+    }
+    std::vector<double> loads;
+    for (const std::string& colorant : problem.colorants) {
+      const auto load = first.loads.find(colorant);
+      loads.push_back(load == first.loads.end() ? 0 : load->second);
+    }
+    if (std::any_of(loads.begin(), loads.end(), [](double load) { return load < 0; })) {
+      faults.add("the swatch " + place(first) + " has a load below 0");
+      continue;
+    }
+    SwatchReading over{mean_spectrum(repeats).value, under->second.R, backing,
+                       repeats.readings.size(), 0};
+    over.spread_de00 = spread_of(repeats, over.R, weights);
+    const auto [at, is_new] =
+        place_of.emplace(std::pair{first.name, loads}, problem.swatches.size());
+    if (is_new)
+      problem.swatches.push_back(
+          {first.name, loads, first.plies.value_or(1), {}, text_of(first.source)});
+    problem.swatches[at->second].over.push_back(std::move(over));
+  }
+}
+
+/// Each colorant needs three loads, and loads that do not always rise together with another's.
+void check_determined(const CalibrationProblem& problem, Faults& faults) {
+  for (std::size_t j = 0; j < problem.colorants.size(); ++j) {
+    std::set<double> loads;
+    for (const CalibrationSwatch& swatch : problem.swatches)
+      if (swatch.loads[j] > 0) loads.insert(swatch.loads[j]);
+    if (loads.size() < least_loads)
+      faults.add("'" + problem.colorants[j] + "' was read at " + std::to_string(loads.size()) +
+                 (loads.size() == 1 ? " load" : " loads") +
+                 " only; read it at least at three, the strongest about ten times the weakest");
+  }
+  for (std::size_t j = 0; j < problem.colorants.size(); ++j)
+    for (std::size_t i = 0; i < j; ++i) {
+      double ii = 0, ij = 0, jj = 0;
+      for (const CalibrationSwatch& swatch : problem.swatches) {
+        ii += swatch.loads[i] * swatch.loads[i];
+        ij += swatch.loads[i] * swatch.loads[j];
+        jj += swatch.loads[j] * swatch.loads[j];
+      }
+      // The cosine between the two columns of loads: 1 where they always rise together.
+      if (ij > 0.999 * std::sqrt(ii * jj))
+        faults.add("'" + problem.colorants[i] + "' and '" + problem.colorants[j] +
+                   "' were always mixed in one proportion and cannot be told apart; read each "
+                   "alone, or mixtures of other proportions");
+    }
+}
+
+}  // namespace
+
+Result<CalibrationProblem> calibration_problem(std::span<const Reading> readings,
+                                               Application application) {
+  CalibrationProblem problem;
+  problem.application = application;
+  Faults faults;
+  const Sorted by_role = sorted(readings, problem.warnings);
+  if (by_role.swatches.empty())
+    faults.add("no reading carries a load; a ladder has columns named load:<colorant>");
+  if (by_role.bare.empty())
+    faults.add(application == Application::film
+                   ? "the bare support is missing: add its reading with role substrate"
+                   : "the bare tissue is missing: add its readings, with role substrate, over a "
+                     "dark and a light backing");
+  check_spectra(by_role, faults);
+  check_alike(by_role, problem, faults);
+  check_stocks(by_role, faults);
+  if (!faults.none()) return faults.error();
+
+  problem.grid = by_role.swatches.front().spectrum->grid;
+  std::set<std::string> names;
+  for (const Reading& reading : by_role.swatches)
+    for (const auto& [colorant, load] : reading.loads)
+      if (load > 0 && names.insert(colorant).second) problem.colorants.push_back(colorant);
+  const auto known = known_backings(by_role, application, faults);
+  if (!faults.none()) return faults.error();
+  if (application == Application::film)
+    find_support(by_role, known, problem, faults);
+  else
+    find_ply(by_role, known, problem, faults);
+  if (faults.none()) collect_swatches(by_role, known, problem, faults);
+  if (faults.none()) check_determined(problem, faults);
+  if (!faults.none()) return faults.error();
+  return problem;
+}
+
+}  // namespace mendtone
