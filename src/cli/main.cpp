@@ -17,6 +17,7 @@ int main(int argc, char** argv) {
   program.require_subcommand(1);
   Context context;
   add_tone(program, context);
+  add_difference(program, context);
   try {
     program.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "colour/ciede2000_terms.hpp"
+
 namespace mendtone {
 namespace {
 
@@ -22,14 +24,14 @@ double pow7(double x) {
 }  // namespace
 
 // Equation numbers of Sharma, Wu & Dalal 2005.
-De00 ciede2000(const Lab& one, const Lab& two, const De00Factors& k) {
+detail::De00Terms detail::de00_terms(const Lab& one, const Lab& two) {
   const double C1 = std::hypot(one.a, one.b);  // (2)
   const double C2 = std::hypot(two.a, two.b);
-  const double Cbar7 = pow7((C1 + C2) / 2);                                 // (3)
-  const double G = 0.5 * (1 - std::sqrt(Cbar7 / (Cbar7 + 6103515625.0)));   // (4) 25^7
-  const double a1 = (1 + G) * one.a, a2 = (1 + G) * two.a;                  // (5)
-  const double Cp1 = std::hypot(a1, one.b), Cp2 = std::hypot(a2, two.b);    // (6)
-  const double h1 = hue_degrees(a1, one.b), h2 = hue_degrees(a2, two.b);    // (7)
+  const double Cbar7 = pow7((C1 + C2) / 2);                                // (3)
+  const double G = 0.5 * (1 - std::sqrt(Cbar7 / (Cbar7 + 6103515625.0)));  // (4) 25^7
+  const double a1 = (1 + G) * one.a, a2 = (1 + G) * two.a;                 // (5)
+  const double Cp1 = std::hypot(a1, one.b), Cp2 = std::hypot(a2, two.b);   // (6)
+  const double h1 = hue_degrees(a1, one.b), h2 = hue_degrees(a2, two.b);   // (7)
 
   const bool grey = Cp1 * Cp2 == 0;
   const double dL = two.L - one.L;  // (8)
@@ -50,21 +52,26 @@ De00 ciede2000(const Lab& one, const Lab& two, const De00Factors& k) {
                    0.32 * std::cos((3 * hbar + 6) * degree) -
                    0.20 * std::cos((4 * hbar - 63) * degree);  // (15)
   const double u = (hbar - 275) / 25;
-  const double dtheta = 30 * std::exp(-u * u);                                // (16)
+  const double dtheta = 30 * std::exp(-u * u);  // (16)
   const double Cp7 = pow7(Cbar);
-  const double RC = 2 * std::sqrt(Cp7 / (Cp7 + 6103515625.0));                // (17)
+  const double RC = 2 * std::sqrt(Cp7 / (Cp7 + 6103515625.0));  // (17)
   const double l2 = (Lbar - 50) * (Lbar - 50);
-  const double SL = 1 + 0.015 * l2 / std::sqrt(20 + l2);                      // (18)
-  const double SC = 1 + 0.045 * Cbar;                                         // (19)
-  const double SH = 1 + 0.015 * Cbar * T;                                     // (20)
-  const double RT = -std::sin(2 * dtheta * degree) * RC;                      // (21)
+  const double SL = 1 + 0.015 * l2 / std::sqrt(20 + l2);  // (18)
+  const double SC = 1 + 0.045 * Cbar;                     // (19)
+  const double SH = 1 + 0.015 * Cbar * T;                 // (20)
+  const double RT = -std::sin(2 * dtheta * degree) * RC;  // (21)
 
+  return {dL, dC, dH, SL, SC, SH, RT, G, hbar};
+}
+
+De00 ciede2000(const Lab& one, const Lab& two, const De00Factors& k) {
+  const detail::De00Terms t = detail::de00_terms(one, two);
   De00 result;
-  result.lightness = dL / (k.kL * SL);
-  result.chroma = dC / (k.kC * SC);
-  result.hue = dH / (k.kH * SH);
+  result.lightness = t.dL / (k.kL * t.SL);
+  result.chroma = t.dC / (k.kC * t.SC);
+  result.hue = t.dH / (k.kH * t.SH);
   const double square = result.lightness * result.lightness + result.chroma * result.chroma +
-                        result.hue * result.hue + RT * result.chroma * result.hue;  // (22)
+                        result.hue * result.hue + t.RT * result.chroma * result.hue;  // (22)
   result.value = std::sqrt(std::fmax(square, 0));  // rounding may leave -1e-17 for equal colours
   return result;
 }
