@@ -18,6 +18,7 @@ int main(int argc, char** argv) {
   Context context;
   add_tone(program, context);
   add_difference(program, context);
+  add_image(program, context);
   try {
     program.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

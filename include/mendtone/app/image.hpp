@@ -1,0 +1,56 @@
+#pragma once
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "mendtone/adapters/photograph.hpp"
+#include "mendtone/imaging/region.hpp"
+
+// What the `image` verbs share. Every colour taken from a photograph is CIELAB under D50, 2
+// degrees, absolute colorimetric.
+namespace mendtone::app {
+
+/// A photograph as the person names it.
+struct PhotoRequest {
+  std::string file;
+  std::string profile;     ///< an ICC file; empty: the embedded profile
+  std::string correction;  ///< a kept correction (from `image check`); empty: none
+};
+
+/// `facts` and where the colours went on the way: what every image answer says of a photograph.
+struct PhotoStatement {
+  PhotographFacts facts;
+  std::string correction;  ///< the file; empty: none was applied
+  std::size_t clipped_pixels = 0;
+};
+
+/// An opened photograph, with the correction (if named) in its transform.
+class Photo {
+ public:
+  static Result<Photo> open(const PhotoRequest& request);
+  RowReader& rows() { return *reader_; }
+  const Photograph& file() const { return *file_; }
+  ImageSize size() const { return file_->size(); }
+  PhotoStatement statement() const;
+
+ private:
+  std::unique_ptr<Photograph> file_;
+  std::unique_ptr<RowReader> corrected_;
+  RowReader* reader_ = nullptr;
+  std::string correction_;
+};
+
+/// A part of a photograph as the person writes it: `rect:x,y,width,height`,
+/// `polygon:x,y,x,y,x,y,…` or `mask:FILE`, in pixels; before it, if wished, `NAME=`.
+Result<Region> region_from(const std::string& text, const std::string& default_name,
+                           ImageSize picture);
+
+/// The scale: the person's, else the resolution tag's, else nothing. Refuses what is not above 0.
+Result<std::optional<double>> scale_of(std::optional<double> pixels_per_mm,
+                                       const PhotographFacts& facts);
+
+/// "D50, 2 degrees, absolute colorimetric".
+extern const char* const image_conditions;
+
+}  // namespace mendtone::app
