@@ -64,9 +64,9 @@ Lab TristimulusWeights::lab(std::span<const double> R) const { return xyz_to_lab
 
 Result<TristimulusWeights> tristimulus_weights(const WavelengthGrid& grid, const Light& light,
                                                Observer observer, Interpolation interpolation) {
-  if (grid.size() < 2 || grid.first() > 400 || grid.last() < 700)
+  if (grid.size() < 2 || grid.first() > 400 || grid.last() < 680)
     return bad_input(
-        "a tone needs bands from 400 nm or below to 700 nm or above, found " +
+        "a tone needs bands from 400 nm or below to 680 nm or above, found " +
         (grid.size() < 2 ? std::string("none")
                          : shortest(grid.first()) + "-" + shortest(grid.last()) + " nm"));
   auto fine = fine_weights(light, observer);

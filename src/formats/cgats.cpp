@@ -363,7 +363,10 @@ class TableReader {
       auto value = number_at(row, i);
       if (!value) return value.error();
       if (use.pair_nm) pair_nm = *value;
-      if (!*value) continue;
+      if (!*value) {
+        raw.has_holes = raw.has_holes || use.band.has_value();
+        continue;
+      }
       if (use.pair_value) {
         if (!pair_nm)
           return bad_input("expected SPECTRAL_NM before the value, found none", at(row[i], i));
@@ -456,7 +459,6 @@ Result<RawFile> read_cgats(std::string_view text, std::string_view file) {
   auto parsed = parse_cgats(text, file);
   if (!parsed) return parsed.error();
   RawFile raw;
-  raw.rule = ScaleRule::fraction_unless_big;
   raw.warnings = std::move(parsed->warnings);
   std::optional<Conditions> before;
   for (const CgatsTable& table : parsed->tables) {

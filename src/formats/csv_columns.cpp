@@ -18,6 +18,7 @@ class ColumnReader {
     if (auto ok = head(); !ok) return ok.error();
     if (auto ok = body(); !ok) return ok.error();
     raw_.rule = ScaleRule::by_range;
+    raw_.refuse_bare_lab = true;
     raw_.warn("wavelengths stand in the first column; each further column was read as one reading",
               place(file_, shape_.heading_line));
     raw_.tables.emplace_back();
@@ -160,8 +161,12 @@ class ColumnReader {
         return bad_input("expected " + std::to_string(width_) + " cells, found " +
                              std::to_string(row.cells.size()),
                          place(file_, row.line, j + 1));
-      if (cell.empty() || is_not_available(cell) || is_wavelengths(j)) continue;
+      if (is_wavelengths(j)) continue;
       RawReading& sample = samples_[j];
+      if (cell.empty() || is_not_available(cell)) {
+        sample.has_holes = true;
+        continue;
+      }
       if (cell.ends_with('%')) {
         cell.remove_suffix(1);
         sample.stated = Scale::percent;

@@ -125,6 +125,7 @@ class RowReader {
     CsvRows rows = after_heading();
     CsvRow row;
     raw_.rule = ScaleRule::by_range;
+    raw_.refuse_bare_lab = true;
     raw_.tables.emplace_back();
     while (rows.next(row)) {
       ++row_number_;
@@ -300,7 +301,8 @@ class RowReader {
       return bad_input("expected '%' after every value of the row or after none",
                        place(file_, row.line));
     if (!raw.stated) raw.stated = heading_scale;
-    if (raw.nm.size() < group.columns.size() && !raw.nm.empty())
+    raw.has_holes = raw.nm.size() < group.columns.size();
+    if (raw.has_holes && !raw.nm.empty())
       raw_.warn("blank bands are not stated and left out: " +
                     std::to_string(group.columns.size() - raw.nm.size()) + " of " +
                     std::to_string(group.columns.size()),

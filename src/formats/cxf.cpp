@@ -1,12 +1,367 @@
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <pugixml.hpp>
+
+#include "formats/csv.hpp"
 #include "formats/raw.hpp"
+#include "formats/text.hpp"
+#include "formats/words.hpp"
+#include "mendtone/base/numbers.hpp"
 
 namespace mendtone::formats {
+namespace {
 
-Result<RawFile> read_cxf(std::string_view, std::string_view file) {
-  return bad_input("CxF is not read yet", std::string(file));
+/// An element's name without its namespace prefix.
+std::string_view local_name(const pugi::xml_node& node) {
+  const std::string_view name = node.name();
+  const std::size_t colon = name.rfind(':');
+  return colon == std::string_view::npos ? name : name.substr(colon + 1);
 }
-Result<RawFile> read_jcamp(std::string_view, std::string_view file) {
-  return bad_input("JCAMP-DX is not read yet", std::string(file));
+
+pugi::xml_node child(const pugi::xml_node& parent, std::string_view name) {
+  for (const pugi::xml_node& node : parent.children())
+    if (same_word(local_name(node), name)) return node;
+  return {};
+}
+
+std::string text_in(const pugi::xml_node& node) {
+  return std::string(trim(node.text().get()));
+}
+
+std::string attribute(const pugi::xml_node& node, std::string_view name) {
+  for (const pugi::xml_attribute& a : node.attributes())
+    if (same_word(a.name(), name)) return std::string(trim(a.value()));
+  return {};
+}
+
+std::optional<double> number_of(std::string_view text) {
+  DecimalSign sign;
+  sign.look_at(text);
+  return number_in(text, sign.sign());
+}
+
+/// What a ColorSpecification says of the readings that refer to it.
+struct Specification {
+  RawReading base;
+  std::string light;
+  int observer_deg = 0;
+  std::optional<double> start_nm, step_nm;
+  std::string measurement_type;
+  bool emissive = false;
+};
+
+/// "45/0", "d/8 specular included" …
+std::string geometry_of(const pugi::xml_node& choice) {
+  const std::string sphere = text_in(child(choice, "SphereGeometry"));
+  if (same_word(sphere, "Specular_Included")) return "d/8 specular included";
+  if (same_word(sphere, "Specular_Excluded")) return "d/8 specular excluded";
+  if (!sphere.empty()) return "d/8 " + sphere;
+  const pugi::xml_node single = child(choice, "SingleAngle");
+  const auto in = number_of(text_in(child(single, "IlluminationAngle")));
+  const auto out = number_of(text_in(child(single, "MeasurementAngle")));
+  if (in && out) return shortest(*in) + "/" + shortest(*out);
+  if (child(choice, "MultiAngle")) return "multi-angle";
+  return text_in(child(choice, "UnknownGeometry"));
+}
+
+Condition condition_of(const pugi::xml_node& device) {
+  if (const auto named = condition_in(text_in(child(device, "DeviceIllumination")))) return *named;
+  const std::string polarised = text_in(child(device, "DevicePolarization"));
+  if (same_word(polarised, "true") || polarised == "1") return Condition::m3;
+  if (same_word(text_in(child(device, "DeviceFilter")), "Filter_UVExcluded")) return Condition::m2;
+  return Condition::unstated;
+}
+
+/// '4.5', '4.5 mm'; words such as 'MAV' state no size.
+std::optional<double> millimetres(std::string_view text) {
+  text = trim(text);
+  if (text.ends_with("mm")) text = trim(text.substr(0, text.size() - 2));
+  const auto value = number_of(text);
+  return value && *value > 0 ? value : std::nullopt;
+}
+
+Specification specification_of(const pugi::xml_node& node) {
+  Specification spec;
+  const pugi::xml_node tristimulus = child(node, "TristimulusSpec");
+  spec.light = light_in(text_in(child(tristimulus, "Illuminant"))).value_or("");
+  spec.observer_deg = observer_in(text_in(child(tristimulus, "Observer"))).value_or(0);
+  const pugi::xml_node measurement = child(node, "MeasurementSpec");
+  spec.measurement_type = text_in(child(measurement, "MeasurementType"));
+  const pugi::xml_node choice = child(measurement, "GeometryChoice");
+  spec.emissive = holds(spec.measurement_type, "emiss") || child(choice, "EmissiveMode");
+  const pugi::xml_node range = child(measurement, "WavelengthRange");
+  spec.start_nm = number_of(attribute(range, "StartWL"));
+  spec.step_nm = number_of(attribute(range, "Increment"));
+  Reading& r = spec.base.reading;
+  r.geometry = geometry_of(choice);
+  r.backing = text_in(child(measurement, "Backing"));
+  r.aperture_mm = millimetres(text_in(child(measurement, "Aperture")));
+  const pugi::xml_node device = child(measurement, "Device");
+  r.condition = condition_of(device);
+  r.instrument = text_in(child(device, "Manufacturer"));
+  if (const std::string model = text_in(child(device, "Model")); !model.empty())
+    r.instrument += (r.instrument.empty() ? "" : " ") + model;
+  if (holds(spec.measurement_type, "transmi")) r.quantity = Quantity::transmittance;
+  return spec;
+}
+
+/// Where in the text a node stands.
+class Lines {
+ public:
+  explicit Lines(std::string_view text) {
+    for (std::size_t i = 0; i < text.size(); ++i)
+      if (text[i] == '\n' || (text[i] == '\r' && text.substr(i, 2) != "\r\n")) ends_.push_back(i);
+  }
+  std::size_t of(std::ptrdiff_t offset) const {
+    const auto end = std::lower_bound(ends_.begin(), ends_.end(), static_cast<std::size_t>(offset));
+    return static_cast<std::size_t>(end - ends_.begin()) + 1;
+  }
+  std::size_t of(const pugi::xml_node& node) const {
+    return of(std::max<std::ptrdiff_t>(0, node.offset_debug()));
+  }
+
+ private:
+  std::vector<std::size_t> ends_;
+};
+
+class CxfReader {
+ public:
+  CxfReader(std::string_view text, std::string_view file)
+      : text_(text), file_(file), lines_(text) {}
+
+  Result<RawFile> read() {
+    pugi::xml_document document;
+    const auto parsed =
+        document.load_buffer(text_.data(), text_.size(),
+                             pugi::parse_default | pugi::parse_trim_pcdata, pugi::encoding_utf8);
+    if (!parsed)
+      return bad_input("expected XML, found a fault: " + lower(parsed.description()),
+                       place(file_, lines_.of(parsed.offset)));
+    const pugi::xml_node root = document.document_element();
+    if (!same_word(local_name(root), "CxF"))
+      return bad_input("expected a CxF file, found XML of the kind " + quoted(local_name(root)) +
+                           ": export as CxF, CGATS, CSV or JCAMP-DX",
+                       std::string(file_));
+    const pugi::xml_node resources = child(root, "Resources");
+    if (!resources)
+      return bad_input("expected CxF version 3 with its Resources, found " +
+                           (root.first_child() ? quoted(local_name(root.first_child()))
+                                               : std::string("an empty file")),
+                       place(file_, lines_.of(root)));
+    raw_.percent_above = 3;
+    for (const pugi::xml_node& node : child(resources, "ColorSpecificationCollection").children())
+      if (same_word(local_name(node), "ColorSpecification"))
+        specifications_[attribute(node, "Id")] = specification_of(node);
+    raw_.tables.emplace_back();
+    for (const pugi::xml_node& node : child(resources, "ObjectCollection").children())
+      if (same_word(local_name(node), "Object"))
+        if (auto ok = read_object(node); !ok) return ok.error();
+    if (raw_.tables.back().empty() && raw_.not_readings.empty())
+      raw_.not_readings.push_back("objects without colour values");
+    return std::move(raw_);
+  }
+
+ private:
+  std::string where(const pugi::xml_node& node) const { return place(file_, lines_.of(node)); }
+
+  const Specification& specification(const pugi::xml_node& value) {
+    const auto found = specifications_.find(attribute(value, "ColorSpecification"));
+    return found == specifications_.end() ? none_ : found->second;
+  }
+
+  Result<void> read_object(const pugi::xml_node& object) {
+    const std::size_t before = raw_.tables.back().size();
+    std::vector<pugi::xml_node> labs;
+    for (const pugi::xml_node& value : child(object, "ColorValues").children()) {
+      const std::string_view kind = local_name(value);
+      if (same_word(kind, "ColorCIELab"))
+        labs.push_back(value);
+      else if (same_word(kind, "ReflectanceSpectrum") || same_word(kind, "TransmittanceSpectrum") ||
+               same_word(kind, "CustomSpectrum")) {
+        if (auto ok = read_spectrum(object, value); !ok) return ok.error();
+      } else {
+        raw_.not_readings.push_back(std::string(kind));
+      }
+    }
+    for (const pugi::xml_node& value : child(object, "DeviceColorValues").children())
+      raw_.not_readings.push_back(std::string(local_name(value)));
+    for (const pugi::xml_node& lab : labs)
+      if (auto ok = read_lab(object, lab, before); !ok) return ok.error();
+    return {};
+  }
+
+  RawReading started(const pugi::xml_node& object, const pugi::xml_node& value) {
+    RawReading raw = specification(value).base;
+    Reading& r = raw.reading;
+    r.name = attribute(object, "Name");
+    if (r.name.empty()) r.name = attribute(value, "Name");
+    if (r.name.empty()) r.name = attribute(object, "Id");
+    if (r.name.empty()) r.name = "object at line " + std::to_string(lines_.of(object));
+    r.source = {std::string(file_), lines_.of(value), 0};
+    if (r.condition == Condition::unstated)
+      r.condition = condition_in(attribute(object, "ObjectType")).value_or(Condition::unstated);
+    // Tags that carry our own columns' names are what those columns are.
+    for (const pugi::xml_node& tags : object.children()) {
+      if (!same_word(local_name(tags), "TagCollection")) continue;
+      for (const pugi::xml_node& tag : tags.children()) {
+        const Field field = field_from(attribute(tag, "Name"));
+        if (field == Field::none || field == Field::id || field == Field::load ||
+            field == Field::light || field == Field::observer)
+          continue;
+        if (auto ok = put(field, attribute(tag, "Value"), '.', raw); !ok)
+          raw_.warn("a tag was not read: " + ok.error().message, where(tag));
+      }
+    }
+    return raw;
+  }
+
+  Result<void> read_spectrum(const pugi::xml_node& object, const pugi::xml_node& value) {
+    const Specification& spec = specification(value);
+    const std::string_view kind = local_name(value);
+    if (spec.emissive) {
+      raw_.not_readings.push_back("an emission spectrum");
+      return {};
+    }
+    if (same_word(kind, "CustomSpectrum") && !quantity_in(spec.measurement_type)) {
+      raw_.not_readings.push_back("a custom spectrum that is not said to be reflectance");
+      return {};
+    }
+    RawReading raw = started(object, value);
+    if (same_word(kind, "TransmittanceSpectrum")) raw.reading.quantity = Quantity::transmittance;
+    if (same_word(kind, "ReflectanceSpectrum")) raw.reading.quantity = Quantity::reflectance;
+    auto ok =
+        same_word(kind, "CustomSpectrum") ? read_points(value, raw) : read_values(value, spec, raw);
+    if (!ok) return ok.error();
+    specification_of_reading_.resize(raw_.tables.back().size() + 1);
+    specification_of_reading_.back() = attribute(value, "ColorSpecification");
+    raw_.tables.back().push_back(std::move(raw));
+    return {};
+  }
+
+  Result<void> read_points(const pugi::xml_node& value, RawReading& raw) {
+    for (const pugi::xml_node& point : value.children()) {
+      const auto nm = number_of(attribute(point, "WL"));
+      const auto y = number_of(text_in(point));
+      if (!nm || !y || *nm <= 0)
+        return bad_input("expected a wavelength and a value, found " +
+                             quoted(attribute(point, "WL")) + " and " + quoted(text_in(point)),
+                         where(point));
+      raw.nm.push_back(*nm);
+      raw.value.push_back(*y);
+    }
+    return {};
+  }
+
+  Result<void> read_values(const pugi::xml_node& value, const Specification& spec,
+                           RawReading& raw) {
+    const std::string_view text = value.text().get();
+    std::vector<std::string_view> words;
+    DecimalSign sign;
+    for (std::size_t i = 0; i < text.size();) {
+      const std::size_t from = text.find_first_not_of(" \t\r\n;", i);
+      if (from == std::string_view::npos) break;
+      i = std::min(text.find_first_of(" \t\r\n;", from), text.size());
+      words.push_back(text.substr(from, i - from));
+      sign.look_at(words.back());
+    }
+    for (const std::string_view word : words) {
+      const auto number = number_in(word, sign.sign());
+      if (!number)
+        return bad_input("expected numbers, found " + quoted(word) + " in the spectrum of '" +
+                             raw.reading.name + "'",
+                         where(value));
+      raw.value.push_back(*number);
+    }
+    if (raw.value.size() < 2)
+      return bad_input("expected a spectrum, found " + std::to_string(raw.value.size()) +
+                           " values for '" + raw.reading.name + "'",
+                       where(value));
+    return make_grid(value, spec, raw);
+  }
+
+  Result<void> make_grid(const pugi::xml_node& value, const Specification& spec, RawReading& raw) {
+    auto start = number_of(attribute(value, "StartWL"));
+    auto step = number_of(attribute(value, "Increment"));
+    if (start && spec.start_nm && *start != *spec.start_nm)
+      raw_.warn("the spectrum begins at " + shortest(*start) + " nm, its specification says " +
+                    shortest(*spec.start_nm) + " nm; the spectrum counts",
+                where(value));
+    if (!start) start = spec.start_nm;
+    if (!step) step = spec.step_nm;
+    if (!start || *start <= 0)
+      return bad_input("expected StartWL, the first wavelength, found none", where(value));
+    const double n = static_cast<double>(raw.value.size());
+    if (!step) {
+      // Ten nm is what nearly every instrument writes; it is believed where it ends like one.
+      const double last = *start + 10 * (n - 1);
+      if (last < 680 || last > 830)
+        return bad_input("expected WavelengthRange with its Increment, found none", where(value));
+      step = 10;
+      if (!said_step_)
+        raw_.warn("no step of the wavelengths is stated; 10 nm was taken", where(value));
+      said_step_ = true;
+    }
+    if (*step <= 0)
+      return bad_input("expected an Increment above 0, found " + shortest(*step), where(value));
+    for (std::size_t i = 0; i < raw.value.size(); ++i)
+      raw.nm.push_back(*start + *step * static_cast<double>(i));
+    return {};
+  }
+
+  /// Put beside the object's spectrum of the same specification; a reading of its own only where
+  /// the object has no spectrum.
+  Result<void> read_lab(const pugi::xml_node& object, const pugi::xml_node& value,
+                        std::size_t first_of_object) {
+    const Specification& spec = specification(value);
+    if (spec.emissive) {
+      raw_.not_readings.push_back("L*a*b* of a light");
+      return {};
+    }
+    BoundLab lab;
+    double* axes[] = {&lab.L, &lab.a, &lab.b};
+    const std::string_view names[] = {"L", "A", "B"};
+    for (int k = 0; k < 3; ++k) {
+      const auto number = number_of(text_in(child(value, names[k])));
+      if (!number)
+        return bad_input("expected a number as " + std::string(names[k]) + " of L*a*b*, found " +
+                             quoted(text_in(child(value, names[k]))),
+                         where(value));
+      *axes[k] = *number;
+    }
+    lab.light = spec.light;
+    lab.observer_deg = spec.observer_deg;
+    auto& table = raw_.tables.back();
+    for (std::size_t i = first_of_object; i < table.size(); ++i)
+      if (!table[i].reading.lab &&
+          specification_of_reading_[i] == attribute(value, "ColorSpecification")) {
+        table[i].reading.lab = lab;
+        return {};
+      }
+    const bool has_spectrum =
+        std::any_of(table.begin() + static_cast<std::ptrdiff_t>(first_of_object), table.end(),
+                    [](const RawReading& r) { return !r.nm.empty(); });
+    if (has_spectrum) return {};
+    RawReading raw = started(object, value);
+    raw.reading.lab = lab;
+    specification_of_reading_.resize(table.size() + 1);
+    table.push_back(std::move(raw));
+    return {};
+  }
+
+  std::string_view text_, file_;
+  Lines lines_;
+  RawFile raw_;
+  std::map<std::string, Specification> specifications_;
+  std::vector<std::string> specification_of_reading_;
+  Specification none_;
+  bool said_step_ = false;
+};
+
+}  // namespace
+
+Result<RawFile> read_cxf(std::string_view text, std::string_view file) {
+  return CxfReader(text, file).read();
 }
 
 }  // namespace mendtone::formats

@@ -10,9 +10,10 @@
 namespace mendtone::formats {
 namespace {
 
-// A tone needs 400-700 nm. Outside 300-850 nm no light and no observer has anything to say, and
-// denser than two bands a nm the colour tables have nothing to add.
-constexpr double tone_first_nm = 400, tone_last_nm = 700;
+// A tone needs 400-680 nm: of X, the part with most light beyond, 0.6 % lies above. Outside 300-850
+// nm no light and no observer has anything to say, and denser than two bands a nm the colour tables
+// have nothing to add.
+constexpr double tone_first_nm = 400, tone_last_nm = 680;
 constexpr double kept_first_nm = 300, kept_last_nm = 850;
 constexpr std::size_t most_bands = 1200;
 constexpr double widest_gap_nm = 20;
@@ -67,7 +68,7 @@ bool thin_out(RawReading& raw) {
 }
 
 std::optional<double> gap_in_the_visible(const RawReading& raw) {
-  if (raw.nm.size() < 3) return std::nullopt;
+  if (!raw.has_holes || raw.nm.size() < 3) return std::nullopt;
   const double usual = (raw.nm.back() - raw.nm.front()) / static_cast<double>(raw.nm.size() - 1);
   for (std::size_t i = 1; i < raw.nm.size(); ++i) {
     const double step = raw.nm[i] - raw.nm[i - 1];
@@ -163,7 +164,7 @@ Result<Scale> scale_by_values(const std::vector<RawReading>& table, ScaleRule ru
   const Highest highest = highest_of(table, true);
   const std::string found = "the highest value is " + shortest(highest.value);
   const std::string where = highest.raw ? text_of(highest.raw->reading.source) : std::string(file);
-  if (highest.value > 2) {
+  if (highest.value > file_raw.percent_above) {
     file_raw.warn("no scale is stated; read as percent, since " + found, where);
     return Scale::percent;
   }
@@ -222,7 +223,7 @@ Result<void> check_range(const RawReading& raw) {
   for (std::size_t i = 0; i < raw.nm.size(); ++i) {
     if (raw.nm[i] < tone_first_nm || raw.nm[i] > tone_last_nm) continue;
     const double fraction = *raw.stated == Scale::percent ? raw.value[i] / 100 : raw.value[i];
-    if (fraction > 2 || fraction < -0.05)
+    if (fraction > 3 || fraction < -0.1)
       return bad_input("expected " + std::string(name_of(raw.reading.quantity)) + " in " +
                            std::string(word(*raw.stated)) + ", found " + band_text(raw, i) +
                            ": no sheet does that (a lamp, a raw signal, or another scale?)",
@@ -268,11 +269,12 @@ Result<void> shape(std::vector<RawReading>& table, Tally& tally, RawFile& file) 
     if (trim_to_sight(raw) && covers_tone(raw))
       Tally::count(tally.trimmed, tally.first_trimmed, raw);
     if (!covers_tone(raw)) {
-      file.not_readings.push_back("a spectrum of " + nm_range(first, last) +
-                                  " (a tone needs 400-700 nm)");
+      file.not_readings.push_back(
+          (raw.what.empty() ? "a spectrum of " + nm_range(first, last) : raw.what) +
+          " (a tone needs 400-680 nm)");
       if (raw.reading.lab || table.size() > 1)
         file.warn(
-            "the spectrum covers " + nm_range(first, last) + "; a tone needs 400-700 nm; left out",
+            "the spectrum covers " + nm_range(first, last) + "; a tone needs 400-680 nm; left out",
             text_of(raw.reading.source));
       raw.nm.clear();
       raw.value.clear();
@@ -287,15 +289,18 @@ Result<void> shape(std::vector<RawReading>& table, Tally& tally, RawFile& file) 
   return {};
 }
 
+bool is_bound(const BoundLab& lab) {
+  return !lab.light.empty() && lab.observer_deg != 0;
+}
+
 /// A Lab without its light and observer can be compared with nothing.
-Result<bool> keep_lab(const RawReading& raw) {
-  if (!raw.reading.lab) return false;
+Error unbound_lab(const RawReading& raw) {
   const BoundLab& lab = *raw.reading.lab;
-  if (!lab.light.empty() && lab.observer_deg != 0) return true;
-  if (!raw.nm.empty()) return false;
-  return bad_input("expected L*a*b* with its light and observer, found L*a*b* without " +
-                       std::string(lab.light.empty() ? lab.observer_deg == 0 ? "either" : "a light"
-                                                     : "an observer"),
+  const bool neither = lab.light.empty() && lab.observer_deg == 0;
+  return bad_input("expected L*a*b* with its light and observer, found it without " +
+                       std::string(neither             ? "either"
+                                   : lab.light.empty() ? "a light that is known"
+                                                       : "an observer"),
                    text_of(raw.reading.source));
 }
 
@@ -328,6 +333,7 @@ Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& o
   ReadFile result;
   std::size_t unbound_labs = 0;
   std::string first_unbound;
+  std::optional<Error> first_bare;
   for (auto& table : raw.tables) {
     if (auto ok = shape(table, tally, raw); !ok) return ok.error();
     if (auto ok = settle_scale(table, raw, file, options); !ok) return ok.error();
@@ -335,9 +341,9 @@ Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& o
       if (auto ok = check_range(one); !ok) return ok.error();
       if (std::any_of(one.value.begin(), one.value.end(), [](double v) { return v < 0; }))
         Tally::count(tally.negative, tally.first_negative, one);
-      auto lab = keep_lab(one);
-      if (!lab) return lab.error();
-      if (one.reading.lab && !*lab) {
+      if (one.reading.lab && !is_bound(*one.reading.lab)) {
+        if (one.nm.empty() && raw.refuse_bare_lab) return unbound_lab(one);
+        if (one.nm.empty() && !first_bare) first_bare = unbound_lab(one);
         Tally::count(unbound_labs, first_unbound, one);
         one.reading.lab.reset();
       }

@@ -14,13 +14,14 @@ struct RawReading {
   Reading reading;                ///< without `spectrum`
   std::vector<double> nm, value;  ///< of equal length; empty: none stated
   std::optional<Scale> stated;    ///< by the row, the heading or the format
+  bool has_holes = false;         ///< bands that the file leaves blank are missing
+  std::string what;               ///< what the file calls it, for 'no reading'; may be empty
 };
 
 /// How a format tells fractions from percent where nothing is stated.
 enum class ScaleRule {
-  by_range,             ///< CSV: above 2 is percent, up to 1.2 is fraction, between is refused
-  fraction_unless_big,  ///< CGATS: fraction unless a value above 2 stands in the table
-  stated                ///< CxF3, JCAMP-DX: the format says it
+  by_range,            ///< CSV: above 2 is percent, up to 1.2 is fraction, between is refused
+  fraction_unless_big  ///< the others: fraction unless a value above 2 (CxF3: 3) stands there
 };
 
 /// What a reader gathers; `tables` share one scale rule each.
@@ -28,7 +29,9 @@ struct RawFile {
   std::vector<std::vector<RawReading>> tables;
   std::vector<Warning> warnings;
   std::vector<std::string> not_readings;  ///< what else was found, for 'no reading in FILE'
-  ScaleRule rule = ScaleRule::stated;
+  ScaleRule rule = ScaleRule::fraction_unless_big;
+  double percent_above = 2;      ///< a highest value above this is taken for percent
+  bool refuse_bare_lab = false;  ///< L*a*b* without light and observer: refused, or left out
 
   void warn(std::string text, std::string where) {
     warnings.push_back({std::move(text), std::move(where)});

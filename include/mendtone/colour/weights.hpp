@@ -25,7 +25,7 @@ struct TristimulusWeights {
   Lab lab(std::span<const double> reflectance) const;
 };
 
-/// Refuses a grid that `interpolation` cannot serve, or that covers less than 400-700 nm (a tone
+/// Refuses a grid that `interpolation` cannot serve, or that covers less than 400-680 nm (a tone
 /// from less would be a guess), and a light without power in 360-830 nm.
 Result<TristimulusWeights> tristimulus_weights(
     const WavelengthGrid& grid, const Light& light, Observer observer,
