@@ -230,6 +230,7 @@ std::vector<Kind> describe_all() {
           described<Computation>("a computed result", "-"),
           described<Recipe>("a recipe that was decided on", ""),
           described<Tissue>("a tissue in the drawer", ""),
+          described<PickUp>("how much liquid a tissue takes up", "-"),
           described<Trial>("a swatch made to try a recipe", "recipe"),
           described<Fill>("a fill chosen, refused or considered", "loss"),
           described<Bath>("a wash bath", "sheet"),
@@ -283,6 +284,7 @@ MENDTONE_KIND(Recipe)
 MENDTONE_KIND(Trial)
 MENDTONE_KIND(Fill)
 MENDTONE_KIND(Bath)
+MENDTONE_KIND(PickUp)
 MENDTONE_KIND(Note)
 #undef MENDTONE_KIND
 

@@ -286,6 +286,18 @@ void fields(V& v, S& s) {
   v("note", s.note, free_note);
 }
 
+template <class V, Is<PickUp> S>
+void fields(V& v, S& s) {
+  v("tissue", s.tissue, Says{"the tissue that was weighed", "tissue", {}, true});
+  v("method", s.method, Says{"bath or brush", {}, "bath|brush", true});
+  v("coat", s.coat, Says{"which coat, from 1"});
+  v("ml_m2", s.ml_m2, Says{"liquid taken up in ml per m2", {}, {}, true});
+  v("sd_ml_m2", s.sd_ml_m2, Says{"its spread (one standard deviation)"});
+  v("weighed", s.weighed, Says{"how many pieces were weighed"});
+  v("measured", s.measured, Says{"when"});
+  v("note", s.note, free_note);
+}
+
 template <class V, Is<Note> S>
 void fields(V& v, S& s) {
   v("text", s.text, Says{"the note", {}, {}, true});

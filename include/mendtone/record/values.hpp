@@ -266,6 +266,19 @@ struct Bath {
   std::string note;
 };
 
+/// Liquid that a tissue takes up, wet minus dry weight over area: measured, never assumed.
+struct PickUp {
+  static constexpr std::string_view kind = "pickup";
+  Id tissue = 0;
+  std::string method;  ///< "bath" or "brush"
+  std::optional<std::int64_t> coat;
+  std::optional<double> ml_m2;  ///< required
+  std::optional<double> sd_ml_m2;
+  std::optional<std::int64_t> weighed;  ///< how many pieces
+  std::string measured;                 ///< when
+  std::string note;
+};
+
 struct Note {
   static constexpr std::string_view kind = "note";
   std::string text;

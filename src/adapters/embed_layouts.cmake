@@ -1,0 +1,12 @@
+# Writes OUTPUT, a C++ source that holds record-layout-1.sql, record-layout-2.sql … in order.
+set(text "#include \"adapters/sqlite_layout.hpp\"\n\nnamespace mendtone::sqlite {\n\n")
+string(APPEND text "const std::string_view layout_steps[] = {\n")
+set(number 1)
+while(EXISTS ${FOLDER}/record-layout-${number}.sql)
+  file(READ ${FOLDER}/record-layout-${number}.sql content)
+  string(APPEND text "R\"~sql~(${content})~sql~\",\n")
+  math(EXPR number "${number} + 1")
+endwhile()
+math(EXPR latest "${number} - 1")
+string(APPEND text "};\nconst int latest_layout = ${latest};\n\n}  // namespace mendtone::sqlite\n")
+file(WRITE ${OUTPUT} "${text}")

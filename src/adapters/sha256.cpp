@@ -1,0 +1,61 @@
+#include "mendtone/adapters/sha256.hpp"
+
+#include <openssl/evp.h>
+
+#include <cerrno>
+#include <cstdio>
+#include <cstring>
+#include <memory>
+#include <new>
+#include <vector>
+
+namespace mendtone {
+namespace {
+
+class Hash {
+ public:
+  Hash() : context_(EVP_MD_CTX_new(), EVP_MD_CTX_free) {
+    if (!context_ || EVP_DigestInit_ex(context_.get(), EVP_sha256(), nullptr) != 1)
+      throw std::bad_alloc();
+  }
+  void add(std::string_view bytes) { EVP_DigestUpdate(context_.get(), bytes.data(), bytes.size()); }
+  std::string hexadecimal() {
+    unsigned char digest[EVP_MAX_MD_SIZE];
+    unsigned size = 0;
+    EVP_DigestFinal_ex(context_.get(), digest, &size);
+    constexpr char digits[] = "0123456789abcdef";
+    std::string text;
+    for (unsigned i = 0; i < size; ++i) {
+      text += digits[digest[i] >> 4];
+      text += digits[digest[i] & 15];
+    }
+    return text;
+  }
+
+ private:
+  std::unique_ptr<EVP_MD_CTX, void (*)(EVP_MD_CTX*)> context_;
+};
+
+}  // namespace
+
+std::string sha256(std::string_view bytes) {
+  Hash hash;
+  hash.add(bytes);
+  return hash.hexadecimal();
+}
+
+Result<std::string> sha256_of_file(const std::string& path) {
+  const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "rbe"),
+                                                             std::fclose);
+  if (!file)
+    return outside_world(std::string("cannot open the file: ") + std::strerror(errno), path);
+  Hash hash;
+  std::vector<char> piece(1 << 20);
+  while (const std::size_t got = std::fread(piece.data(), 1, piece.size(), file.get()))
+    hash.add({piece.data(), got});
+  if (std::ferror(file.get()))
+    return outside_world(std::string("cannot read the file: ") + std::strerror(errno), path);
+  return hash.hexadecimal();
+}
+
+}  // namespace mendtone

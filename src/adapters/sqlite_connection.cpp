@@ -1,0 +1,167 @@
+#include "adapters/sqlite_connection.hpp"
+
+#include <cerrno>
+#include <cstring>
+
+namespace mendtone::sqlite {
+namespace {
+
+constexpr int busy_timeout_ms = 10000;
+
+}  // namespace
+
+void Statement::bind(int number, const record::Cell& cell) {
+  if (const auto* whole = std::get_if<std::int64_t>(&cell))
+    sqlite3_bind_int64(statement_.get(), number, *whole);
+  else if (const auto* real = std::get_if<double>(&cell))
+    sqlite3_bind_double(statement_.get(), number, *real);
+  else if (const auto* text = std::get_if<std::string>(&cell))
+    bind_text(number, *text);
+  else
+    sqlite3_bind_null(statement_.get(), number);
+}
+
+void Statement::bind_whole(int number, std::int64_t value) {
+  sqlite3_bind_int64(statement_.get(), number, value);
+}
+
+void Statement::bind_text(int number, std::string_view value) {
+  sqlite3_bind_text64(statement_.get(), number, value.data(), value.size(), SQLITE_TRANSIENT,
+                      SQLITE_UTF8);
+}
+
+void Statement::bind_bytes(int number, std::string_view value) {
+  // A null pointer would bind NULL, not an empty blob.
+  sqlite3_bind_blob64(statement_.get(), number, value.empty() ? "" : value.data(), value.size(),
+                      SQLITE_TRANSIENT);
+}
+
+void Statement::reset() {
+  sqlite3_reset(statement_.get());
+  sqlite3_clear_bindings(statement_.get());
+}
+
+record::Cell Statement::cell(int column) const {
+  switch (sqlite3_column_type(statement_.get(), column)) {
+    case SQLITE_INTEGER:
+      return whole(column);
+    case SQLITE_FLOAT:
+      return sqlite3_column_double(statement_.get(), column);
+    case SQLITE_TEXT:
+      return text(column);
+    default:
+      return {};
+  }
+}
+
+std::int64_t Statement::whole(int column) const {
+  return sqlite3_column_int64(statement_.get(), column);
+}
+
+std::string Statement::text(int column) const {
+  const auto* start = sqlite3_column_text(statement_.get(), column);
+  if (!start) return {};
+  return {reinterpret_cast<const char*>(start),
+          static_cast<std::size_t>(sqlite3_column_bytes(statement_.get(), column))};
+}
+
+bool Statement::is_null(int column) const {
+  return sqlite3_column_type(statement_.get(), column) == SQLITE_NULL;
+}
+
+std::string Statement::bytes(int column) const {
+  const void* start = sqlite3_column_blob(statement_.get(), column);
+  if (!start) return {};
+  return {static_cast<const char*>(start),
+          static_cast<std::size_t>(sqlite3_column_bytes(statement_.get(), column))};
+}
+
+Result<std::unique_ptr<Connection>> Connection::open(const std::string& path, int flags,
+                                                     const std::string& shown_path) {
+  auto connection = std::make_unique<Connection>();
+  connection->path_ = shown_path;
+  sqlite3* handle = nullptr;
+  const int code = sqlite3_open_v2(path.c_str(), &handle, flags | SQLITE_OPEN_FULLMUTEX, nullptr);
+  connection->handle_.reset(handle);
+  if (code != SQLITE_OK) return connection->error(code);
+  sqlite3_extended_result_codes(handle, 1);
+  sqlite3_busy_timeout(handle, busy_timeout_ms);
+  auto set = connection->run(
+      "PRAGMA foreign_keys=ON; PRAGMA recursive_triggers=ON; PRAGMA trusted_schema=OFF;"
+      "PRAGMA cell_size_check=ON; PRAGMA synchronous=FULL;");
+  if (!set) return set.error();
+  return connection;
+}
+
+Result<void> Connection::run(const std::string& sql) {
+  const int code = sqlite3_exec(handle(), sql.c_str(), nullptr, nullptr, nullptr);
+  if (code != SQLITE_OK) return error(code);
+  return {};
+}
+
+Result<std::int64_t> Connection::whole(const std::string& sql) {
+  auto found = text(sql);
+  if (!found) return found.error();
+  return found->empty() ? 0 : std::stoll(*found);
+}
+
+Result<std::string> Connection::text(const std::string& sql) {
+  auto statement = prepared(sql);
+  if (!statement) return statement.error();
+  InUse use(**statement);
+  const int code = use->step();
+  if (code == SQLITE_ROW) return use->text(0);
+  if (code == SQLITE_DONE) return std::string();
+  return error(code);
+}
+
+Result<Statement*> Connection::prepared(const std::string& sql) {
+  const auto known = statements_.find(sql);
+  if (known != statements_.end()) return &known->second;
+  sqlite3_stmt* statement = nullptr;
+  const int code = sqlite3_prepare_v3(handle(), sql.c_str(), static_cast<int>(sql.size()),
+                                      SQLITE_PREPARE_PERSISTENT, &statement, nullptr);
+  if (code != SQLITE_OK) return error(code);
+  return &statements_.emplace(sql, Statement(statement)).first->second;
+}
+
+Result<void> Connection::finish(InUse& statement) {
+  int code = SQLITE_ROW;
+  while (code == SQLITE_ROW) code = statement->step();
+  if (code != SQLITE_DONE) return error(code);
+  return {};
+}
+
+Error Connection::error(int code) const {
+  const std::string said = handle_ ? sqlite3_errmsg(handle()) : sqlite3_errstr(code);
+  switch (code & 0xff) {
+    case SQLITE_FULL:
+      return outside_world(
+          "the disk is full: this entry was not kept; everything kept before it is safe", path_);
+    case SQLITE_READONLY:
+      return outside_world("the record cannot be written here (read-only file or folder)", path_);
+    case SQLITE_IOERR:
+      return outside_world("the disk failed while the record was in use (" + said +
+                               "): this entry was not kept; everything kept before it is safe",
+                           path_);
+    case SQLITE_BUSY:
+    case SQLITE_LOCKED:
+      return outside_world(
+          "another program has held the record for 10 seconds; try again when it is done", path_);
+    case SQLITE_CANTOPEN:
+      return outside_world("cannot open the record (" + said + ")", path_);
+    case SQLITE_CORRUPT:
+    case SQLITE_NOTADB:
+      return bad_input("this record is damaged or cut short (" + said +
+                           "); it was left as it is: take the last backup, or the last export",
+                       path_);
+    case SQLITE_CONSTRAINT:
+      return bad_input("the record refuses this entry: " + said, path_);
+    case SQLITE_TOOBIG:
+      return bad_input("this entry is too large for a record", path_);
+    default:
+      return outside_world("the record could not be used: " + said, path_);
+  }
+}
+
+}  // namespace mendtone::sqlite
