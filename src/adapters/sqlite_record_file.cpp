@@ -18,6 +18,11 @@ Error failed(const std::string& what, const std::string& path) {
   return outside_world(what + ": " + std::strerror(errno), path);
 }
 
+bool has_log(const std::string& path) {
+  struct stat status {};
+  return ::stat((path + "-wal").c_str(), &status) == 0 && status.st_size > 0;
+}
+
 std::string folder_of(const std::string& path) {
   const auto folder = std::filesystem::path(path).parent_path();
   return folder.empty() ? "." : folder.string();
@@ -26,6 +31,21 @@ std::string folder_of(const std::string& path) {
 std::uint32_t big_endian(const unsigned char* at) {
   return std::uint32_t{at[0]} << 24 | std::uint32_t{at[1]} << 16 | std::uint32_t{at[2]} << 8 |
          at[3];
+}
+
+/// SQLite forgives a last page that was cut; a record must be as long as its header says. The order
+/// matters: with no log after the header was read, no other program can have grown the file late.
+Result<void> whole_length(const unsigned char* header, const std::string& path) {
+  if (has_log(path)) return {};
+  const unsigned raw_size = unsigned{header[16]} << 8 | header[17];
+  const std::uint64_t page_size = raw_size == 1 ? 65536 : raw_size;
+  struct stat status {};
+  if (::stat(path.c_str(), &status) != 0) return failed("cannot read the record", path);
+  if (static_cast<std::uint64_t>(status.st_size) >= page_size * big_endian(header + 28)) return {};
+  return bad_input("this record is cut short: " + std::to_string(status.st_size) + " bytes of " +
+                       std::to_string(page_size * big_endian(header + 28)) +
+                       "; it was left as it is: take the last backup, or the last export",
+                   path);
 }
 
 /// A name that was given to a file is only safe once its folder is on the disk too.
@@ -107,11 +127,6 @@ std::string as_uri(const std::string& path) {
 
 bool can_write(const std::string& path) {
   return ::access(path.c_str(), W_OK) == 0 && ::access(folder_of(path).c_str(), W_OK) == 0;
-}
-
-bool has_log(const std::string& path) {
-  struct stat status {};
-  return ::stat((path + "-wal").c_str(), &status) == 0 && status.st_size > 0;
 }
 
 /// A record on a disc or share that cannot be written holds still, so it needs no lock files; one
@@ -217,7 +232,7 @@ Result<void> examine_header(const std::string& path) {
         "this is a database of another program, not a treatment record; it was left "
         "as it is",
         path);
-  return {};
+  return whole_length(header, path);
 }
 
 Result<void> create_record(const std::string& path) {
