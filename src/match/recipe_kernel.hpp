@@ -1,0 +1,545 @@
+#pragma once
+#include <cstddef>
+#include <type_traits>
+#include <utility>
+#include <vector>
+
+#include "match/recipe_terms.hpp"
+
+// The lanes of a loop do not touch each other: said to each compiler in its own words.
+#if defined(__clang__)
+#define MENDTONE_LANE_LOOP _Pragma("clang loop vectorize(assume_safety)")
+#else
+#define MENDTONE_LANE_LOOP _Pragma("GCC ivdep")
+#endif
+
+namespace mendtone::detail {
+
+constexpr int most_colorants = 6;  ///< in one recipe
+constexpr int most_steps = 60;      ///< of one descent
+constexpr int most_searched = 4;   ///< in the search over subsets
+constexpr int most_lights = 8;
+constexpr float unvisited = 1e29f;  ///< F of a lane that has not been evaluated yet
+constexpr int most_views = most_lights + 1;  ///< the last: transmitted
+
+/// One light of the problem, ready for the inner loop. Rows of `w` are bands, X Y Z side by side,
+/// divided by the white.
+template <class Real>
+struct CompiledLight {
+  std::vector<Real> w;
+  Standard<Real> aim;
+};
+
+/// How a load follows from the calibrated strength u = h(load): load/max = t^e / (1 + (1 - t) r)
+/// with t = u/max u. Both load laws are cases of it.
+template <class Real>
+struct Strength {
+  Real u_max = 1, e = 1, r = 0, u_min = 0;
+};
+
+/// A WashProblem as planar numbers, shared read-only.
+template <class Real>
+struct Compiled {
+  std::size_t bands = 0;
+  bool with_T = false;
+  std::vector<Real> K0, S0;
+  std::vector<BandPlace<Real>> place;
+  std::vector<std::vector<Real>> k, s;  ///< [colorant][band], all plies
+  std::vector<Strength<Real>> strength;
+  std::vector<CompiledLight<Real>> lights;
+  CompiledLight<Real> transmitted;
+  Real w_viewing = 1, w_worst = 0, w_transmitted = 0, w_load = 0;
+};
+
+/// Room for W subsets of N colorants that are solved side by side. Nothing in it is allocated
+/// after it was made.
+template <class Real, int W, int N>
+struct Lanes {
+  static constexpr int pairs = N * (N + 1) / 2;
+  explicit Lanes(std::size_t bands)
+      : kk(bands * N * W), ss(bands * N * W), R(bands * (N + 1) * W), T(bands * (N + 1) * W) {}
+
+  std::vector<Real> kk, ss;  ///< [band][colorant][lane]
+  std::vector<Real> R, T;    ///< [band][value, slope a colorant][lane]
+  alignas(64) Real u_max[N][W], u_min[N][W], e[N][W], r[N][W];
+
+  /// Where the lanes stand: strengths, and what they give.
+  struct Point {
+    alignas(64) Real u[N][W];
+    alignas(64) Real F[W];  ///< the objective's square, the number of colorants left out
+    alignas(64) Real g[N][W];
+    alignas(64) Real H[pairs][W];  ///< Gauss-Newton
+  };
+  Point now, trial;
+  alignas(64) Real mu[W];
+  alignas(64) Real open[W];   ///< 1: still moving
+  alignas(64) Real stuck[W];  ///< failed steps in a row
+  alignas(64) Real steps[W];
+  alignas(64) Real promised[W];
+  alignas(64) Real bend[pairs][W];  ///< curvature that Gauss-Newton leaves out, learnt on the way
+  alignas(64) Real xyz[3][N + 1][W];
+  // One view (light, or transmitted) after the other: squared difference, slope, curvature.
+  alignas(64) Real q[most_views][W];
+  alignas(64) Real gv[most_views][N][W];
+  alignas(64) Real Hv[most_views][pairs][W];
+};
+
+constexpr int pair_of(int i, int j) {
+  return i >= j ? i * (i + 1) / 2 + j : j * (j + 1) / 2 + i;
+}
+
+// Loops over the few colorants are opened up before the compiler looks for lanes: a loop inside
+// the lane loop would stop it.
+#define MENDTONE_HERE __attribute__((always_inline))
+
+template <class F, int... I>
+MENDTONE_INLINE void each_of(std::integer_sequence<int, I...>, const F& f) {
+  (f(std::integral_constant<int, I>{}), ...);
+}
+/// f(0) … f(N - 1), the index a constant.
+template <int N, class F>
+MENDTONE_INLINE void each(const F& f) {
+  each_of(std::make_integer_sequence<int, N>{}, f);
+}
+
+/// Writes colorant `c` as the i-th of the subset in `lane`.
+template <class Real, int W, int N>
+void place_colorant(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem, int i, int lane,
+                    int c) {
+  const std::size_t at = static_cast<std::size_t>(i) * W + lane;
+  const Real* k = problem.k[c].data();
+  const Real* s = problem.s[c].data();
+  for (std::size_t b = 0; b < problem.bands; ++b) {
+    lanes.kk[b * N * W + at] = k[b];
+    lanes.ss[b * N * W + at] = s[b];
+  }
+  const Strength<Real>& law = problem.strength[c];
+  lanes.u_max[i][lane] = law.u_max;
+  lanes.u_min[i][lane] = law.u_min;
+  lanes.e[i][lane] = law.e;
+  lanes.r[i][lane] = law.r;
+}
+
+template <class Real, int W, int N, bool with_T>
+MENDTONE_INLINE void spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem,
+                             const Real (&u)[N][W]) {
+  for (std::size_t b = 0; b < problem.bands; ++b) {
+    const Real* __restrict kk = lanes.kk.data() + b * N * W;
+    const Real* __restrict ss = lanes.ss.data() + b * N * W;
+    Real* __restrict R = lanes.R.data() + b * (N + 1) * W;
+    Real* __restrict T = lanes.T.data() + b * (N + 1) * W;
+    const Real K0 = problem.K0[b], S0 = problem.S0[b];
+    const BandPlace<Real> at = problem.place[b];
+MENDTONE_LANE_LOOP
+    for (int l = 0; l < W; ++l) {
+      Real K = K0, S = S0;
+      each<N>([&](auto i) MENDTONE_HERE {
+        K += kk[i * W + l] * u[i][l];
+        S += ss[i * W + l] * u[i][l];
+      });
+      const BandOut<Real> out = band<Real, with_T>(K, S, at);
+      R[l] = out.R;
+      each<N>([&](auto i) MENDTONE_HERE {
+        R[(i + 1) * W + l] = out.R_K * kk[i * W + l] + out.R_S * ss[i * W + l];
+      });
+      if constexpr (with_T) {
+        T[l] = out.T;
+        each<N>([&](auto i) MENDTONE_HERE {
+          T[(i + 1) * W + l] = out.T_K * kk[i * W + l] + out.T_S * ss[i * W + l];
+        });
+      }
+    }
+  }
+}
+
+template <class Real, int W, int N>
+MENDTONE_INLINE void tristimulus(Lanes<Real, W, N>& lanes, const Real* __restrict spectrum,
+                                 const CompiledLight<Real>& light, std::size_t bands) {
+  const Real* __restrict w = light.w.data();
+  for (int j = 0; j <= N; ++j) {
+    Real* __restrict X = lanes.xyz[0][j];
+    Real* __restrict Y = lanes.xyz[1][j];
+    Real* __restrict Z = lanes.xyz[2][j];
+    const Real* __restrict row = spectrum + j * W;
+    // The bands inside, so that the sums stay in registers.
+    MENDTONE_LANE_LOOP
+    for (int l = 0; l < W; ++l) {
+      Real x = 0, y = 0, z = 0;
+      std::size_t b = 0;
+      do {
+        const Real v = row[b * (N + 1) * W + l];
+        x += w[3 * b] * v;
+        y += w[3 * b + 1] * v;
+        z += w[3 * b + 2] * v;
+      } while (++b < bands);
+      X[l] = x;
+      Y[l] = y;
+      Z[l] = z;
+    }
+  }
+}
+
+/// Squared difference under one light, its slope and curvature along the strengths, as view `at`.
+template <class Real, int W, int N>
+MENDTONE_INLINE void difference(Lanes<Real, W, N>& lanes, const Standard<Real>& aim, int at) {
+MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    const LabRoot<Real> fx = lab_root(lanes.xyz[0][0][l]), fy = lab_root(lanes.xyz[1][0][l]),
+                        fz = lab_root(lanes.xyz[2][0][l]);
+    const SquaredDifference<Real> d = squared_de00<Real>(
+        aim, 116 * fy.value - 16, 500 * (fx.value - fy.value), 200 * (fy.value - fz.value));
+    Real dL[N], da[N], db[N];
+    each<N>([&](auto i) MENDTONE_HERE {
+      const Real x = fx.slope * lanes.xyz[0][i + 1][l], y = fy.slope * lanes.xyz[1][i + 1][l],
+                 z = fz.slope * lanes.xyz[2][i + 1][l];
+      dL[i] = 116 * y;
+      da[i] = 500 * (x - y);
+      db[i] = 200 * (y - z);
+      lanes.gv[at][i][l] = d.slope[0] * dL[i] + d.slope[1] * da[i] + d.slope[2] * db[i];
+    });
+    each<N>([&](auto i) MENDTONE_HERE {
+      each<i + 1>([&](auto j) MENDTONE_HERE {
+        lanes.Hv[at][pair_of(i, j)][l] =
+            2 * (d.half_curvature_L * dL[i] * dL[j] + d.half_curvature[0] * da[i] * da[j] +
+                 d.half_curvature[1] * (da[i] * db[j] + db[i] * da[j]) +
+                 d.half_curvature[2] * db[i] * db[j]);
+      });
+    });
+    lanes.q[at][l] = d.value;
+  }
+}
+
+/// Adds one view, `weight` times, to the objective.
+template <class Real, int W, int N>
+MENDTONE_INLINE void add_view(Lanes<Real, W, N>& lanes, typename Lanes<Real, W, N>::Point& point,
+                              int m, Real weight) {
+  MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    point.F[l] += weight * lanes.q[m][l];
+    each<N>([&](auto i) MENDTONE_HERE { point.g[i][l] += weight * lanes.gv[m][i][l]; });
+    each<Lanes<Real, W, N>::pairs>(
+        [&](auto p) MENDTONE_HERE { point.H[p][l] += weight * lanes.Hv[m][p][l]; });
+  }
+}
+
+/// Adds the worst light: (sum q^4)^(1/4) over the lights' squared differences q, which is nearly
+/// the largest of them, and smooth where two lights change places.
+template <class Real, int W, int N>
+MENDTONE_INLINE void add_worst(Lanes<Real, W, N>& lanes, typename Lanes<Real, W, N>::Point& point,
+                               int lights, Real weight) {
+  alignas(64) Real inverse[W], sum[W], mean[N][W];
+  MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) inverse[l] = lanes.q[0][l] + Real(1e-7);
+  for (int m = 1; m < lights; ++m)
+    MENDTONE_LANE_LOOP
+    for (int l = 0; l < W; ++l) {
+      const Real a = inverse[l], b = lanes.q[m][l];
+      inverse[l] = b > a ? b : a;
+    }
+  MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) sum[l] = 0;
+  for (int m = 0; m < lights; ++m)
+    MENDTONE_LANE_LOOP
+    for (int l = 0; l < W; ++l) {
+      const Real x = lanes.q[m][l] / inverse[l];
+      sum[l] += x * x * x * x;
+    }
+  MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    const Real f = inverse[l] * root(root(sum[l]));
+    point.F[l] += weight * f;
+    inverse[l] = 1 / f;
+    each<N>([&](auto i) MENDTONE_HERE { mean[i][l] = 0; });
+  }
+  for (int m = 0; m < lights; ++m)
+    MENDTONE_LANE_LOOP
+    for (int l = 0; l < W; ++l) {
+      const Real x = lanes.q[m][l] * inverse[l];
+      const Real x2 = x * x, share = weight * x2 * x, bend = 3 * weight * x2 * inverse[l];
+      each<N>([&](auto i) MENDTONE_HERE {
+        mean[i][l] += share * lanes.gv[m][i][l];
+        const Real gi = bend * lanes.gv[m][i][l];
+        each<i + 1>([&](auto j) MENDTONE_HERE {
+          point.H[pair_of(i, j)][l] +=
+              share * lanes.Hv[m][pair_of(i, j)][l] + gi * lanes.gv[m][j][l];
+        });
+      });
+    }
+  MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    const Real bend = 3 * inverse[l] / (weight + Real(1e-20));
+    each<N>([&](auto i) MENDTONE_HERE {
+      point.g[i][l] += mean[i][l];
+      const Real mi = bend * mean[i][l];
+      each<i + 1>([&](auto j) MENDTONE_HERE { point.H[pair_of(i, j)][l] -= mi * mean[j][l]; });
+    });
+  }
+}
+
+/// Starts the objective with the weighted loads.
+template <class Real, int W, int N>
+MENDTONE_INLINE void put_loads(Lanes<Real, W, N>& lanes, typename Lanes<Real, W, N>::Point& point,
+                               Real weight) {
+  MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    Real sum = 0;
+    each<N>([&](auto i) MENDTONE_HERE {
+      const Real um = lanes.u_max[i][l], e = lanes.e[i][l], r = lanes.r[i][l];
+      const Real t = point.u[i][l] / um + Real(1e-12);
+      const Real one = 1 / (1 + (1 - t) * r);
+      const Real load = weight * exp_of(e * log_of(t)) * one;
+      sum += load;
+      point.g[i][l] = load * (e / t + r * one) / um;
+    });
+    point.F[l] = sum;
+    each<Lanes<Real, W, N>::pairs>([&](auto p) MENDTONE_HERE { point.H[p][l] = 0; });
+  }
+}
+
+/// The objective at `point.u`: its square F, the slope, and the Gauss-Newton curvature.
+template <class Real, int W, int N, bool with_T>
+MENDTONE_INLINE void evaluate(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem,
+                              typename Lanes<Real, W, N>::Point& point) {
+  spectra<Real, W, N, with_T>(lanes, problem, point.u);
+  const int lights = static_cast<int>(problem.lights.size());
+  for (int m = 0; m < lights; ++m) {
+    tristimulus<Real, W, N>(lanes, lanes.R.data(), problem.lights[m], problem.bands);
+    difference<Real, W, N>(lanes, problem.lights[m].aim, m);
+  }
+  put_loads<Real, W, N>(lanes, point, problem.w_load);
+  add_view<Real, W, N>(lanes, point, 0, problem.w_viewing);
+  add_worst<Real, W, N>(lanes, point, lights, problem.w_worst);
+  if constexpr (with_T) {
+    tristimulus<Real, W, N>(lanes, lanes.T.data(), problem.transmitted, problem.bands);
+    difference<Real, W, N>(lanes, problem.transmitted.aim, most_lights);
+    add_view<Real, W, N>(lanes, point, most_lights, problem.w_transmitted);
+  }
+}
+
+/// Solves A x = b for a symmetric positive A of N rows, in place; a pivot that rounding has eaten
+/// is held up.
+template <int N, class Real>
+MENDTONE_INLINE void solve_symmetric(Real (&A)[N * (N + 1) / 2], Real (&b)[N]) {
+  Real inv[N];
+  each<N>([&](auto i) MENDTONE_HERE {
+    const Real least = Real(1e-6) * A[pair_of(i, i)] + Real(1e-30);
+    each<i + 1>([&](auto j) MENDTONE_HERE {
+      Real v = A[pair_of(i, j)];
+      each<j>([&](auto m) MENDTONE_HERE { v -= A[pair_of(i, m)] * A[pair_of(j, m)]; });
+      if constexpr (i == j) {
+        v = root(v > least ? v : least);
+        inv[i] = 1 / v;
+        A[pair_of(i, j)] = v;
+      } else {
+        A[pair_of(i, j)] = v * inv[j];
+      }
+    });
+  });
+  each<N>([&](auto i) MENDTONE_HERE {
+    each<i>([&](auto j) MENDTONE_HERE { b[i] -= A[pair_of(i, j)] * b[j]; });
+    b[i] *= inv[i];
+  });
+  each<N>([&](auto up) MENDTONE_HERE {
+    constexpr int i = N - 1 - up;
+    each<up>([&](auto m) MENDTONE_HERE { b[i] -= A[pair_of(i + 1 + m, i)] * b[i + 1 + m]; });
+    b[i] *= inv[i];
+  });
+}
+
+/// What the damped model gains by a step.
+template <int N, class Real>
+MENDTONE_INLINE Real promise_of(const Real (&A)[N * (N + 1) / 2], const Real (&g)[N],
+                                const Real (&d)[N]) {
+  Real gain = 0;
+  each<N>([&](auto i) MENDTONE_HERE {
+    Real Ad = 0;
+    each<N>([&](auto j) MENDTONE_HERE { Ad += A[pair_of(i, j)] * d[j]; });
+    gain -= d[i] * (g[i] + Real(0.5) * Ad);
+  });
+  return gain;
+}
+
+/// The step of every lane from `now` to `trial`, and what the model promises of it: free strengths
+/// by the damped curvature; those that would leave their bounds are put there and the others solved
+/// again.
+template <class Real, int W, int N>
+MENDTONE_INLINE void step(Lanes<Real, W, N>& lanes) {
+  constexpr int pairs = Lanes<Real, W, N>::pairs;
+  const auto& now = lanes.now;
+  MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    Real A[pairs], g[N], d[N], held[N], low[N], high[N];
+    each<pairs>([&](auto p) MENDTONE_HERE { A[p] = now.H[p][l] + lanes.bend[p][l]; });
+    each<N>([&](auto i) MENDTONE_HERE {
+      g[i] = now.g[i][l];
+      low[i] = lanes.u_min[i][l] - now.u[i][l];
+      high[i] = lanes.u_max[i][l] - now.u[i][l];
+      const bool fixed = ((low[i] >= 0) & (g[i] > 0)) | ((high[i] <= 0) & (g[i] < 0));
+      held[i] = fixed ? Real(1) : Real(0);
+      d[i] = 0;
+      const Real own = now.H[pair_of(i, i)][l], least = Real(0.1) * own;
+      const Real bent = A[pair_of(i, i)];
+      A[pair_of(i, i)] = (bent > least ? bent : least) + lanes.mu[l] * own +
+                         Real(1e-6) / (lanes.u_max[i][l] * lanes.u_max[i][l]);
+    });
+    each<(N > 1 ? 3 : 1)>([&](auto) MENDTONE_HERE {
+      Real b[N], L[pairs];
+      each<N>([&](auto i) MENDTONE_HERE {
+        Real sum = g[i];
+        each<N>([&](auto j) MENDTONE_HERE { sum += held[j] * d[j] * A[pair_of(i, j)]; });
+        b[i] = held[i] > 0 ? d[i] : -sum;
+        each<i + 1>([&](auto j) MENDTONE_HERE {
+          L[pair_of(i, j)] = A[pair_of(i, j)] * ((1 - held[i]) * (1 - held[j])) +
+                             (i == j ? held[i] : Real(0));
+        });
+      });
+      solve_symmetric<N>(L, b);
+      each<N>([&](auto i) MENDTONE_HERE {
+        const bool out = (b[i] < low[i]) | (b[i] > high[i]);
+        Real v = b[i] < low[i] ? low[i] : b[i];
+        v = v > high[i] ? high[i] : v;
+        d[i] = held[i] > 0 ? d[i] : v;
+        held[i] = out ? Real(1) : held[i];
+      });
+    });
+    // Sweeps of one strength after the other, which can only gain, mend what the passes left:
+    // from the start if the passes went wrong.
+    const Real worth = promise_of<N>(A, g, d);
+    Real slope[N];
+    each<N>([&](auto i) MENDTONE_HERE { d[i] = worth > 0 ? d[i] : Real(0); });
+    each<N>([&](auto i) MENDTONE_HERE {
+      slope[i] = g[i];
+      each<N>([&](auto j) MENDTONE_HERE { slope[i] += A[pair_of(i, j)] * d[j]; });
+    });
+    each<(N > 1 ? 3 : 1)>([&](auto) MENDTONE_HERE {
+      each<N>([&](auto i) MENDTONE_HERE {
+        Real v = d[i] - slope[i] / A[pair_of(i, i)];
+        v = v < low[i] ? low[i] : v;
+        v = v > high[i] ? high[i] : v;
+        const Real by = v - d[i];
+        d[i] = v;
+        each<N>([&](auto j) MENDTONE_HERE { slope[j] += A[pair_of(i, j)] * by; });
+      });
+    });
+    lanes.promised[l] = promise_of<N>(A, g, d);
+    each<N>([&](auto i) MENDTONE_HERE {
+      const Real least = lanes.u_min[i][l], most = lanes.u_max[i][l], near = Real(1e-6) * most;
+      Real v = now.u[i][l] + d[i];
+      v = v < least + near ? least : v;
+      lanes.trial.u[i][l] = v > most - near ? most : v;
+    });
+  }
+  // Nothing left to gain: the lane rests. F is a square: 4e-5 * objective of it is 2e-5 DeltaE00.
+  constexpr Real part = sizeof(Real) == 4 ? Real(4e-5) : Real(1e-9);
+  MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    const Real enough = part * (root(now.F[l] + Real(1e-9)) + Real(0.02));
+    // A heavily damped step promises little, and that is no sign of rest.
+    const Real could = lanes.promised[l] * (1 + 20 * lanes.mu[l]);
+    lanes.open[l] *= could < enough ? Real(0) : Real(1);
+  }
+}
+
+template <class Real, int W>
+MENDTONE_INLINE void take_over(Real (&now)[W], const Real (&trial)[W], const Real (&take)[W]) {
+  MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    const Real a = now[l], b = trial[l];
+    now[l] = take[l] > 0 ? b : a;
+  }
+}
+
+/// What the slopes at both ends of the step say of the curvature (a structured symmetric rank-one
+/// update, after Dennis, Gay and Welsch); Gauss-Newton alone creeps where a target is out of reach.
+/// Ref: dennis1981
+template <class Real, int W, int N>
+MENDTONE_INLINE void learn(Lanes<Real, W, N>& lanes) {
+  const auto &now = lanes.now, &trial = lanes.trial;
+  MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    const bool taken = trial.F[l] < now.F[l];
+    Real s[N], r[N], stiff = 0, fit = 0, r2 = 0, s2 = 0, seen = 0;
+    each<N>([&](auto i) MENDTONE_HERE { s[i] = trial.u[i][l] - now.u[i][l]; });
+    each<N>([&](auto i) MENDTONE_HERE {
+      Real Hs = 0, Bs = 0;
+      each<N>([&](auto j) MENDTONE_HERE {
+        const Real a = now.H[pair_of(i, j)][l], b = trial.H[pair_of(i, j)][l];
+        Hs += (taken ? b : a) * s[j];
+        Bs += lanes.bend[pair_of(i, j)][l] * s[j];
+      });
+      const Real y = trial.g[i][l] - now.g[i][l];
+      r[i] = y - Hs - Bs;
+      stiff += s[i] * Hs;
+      seen += s[i] * y;
+      fit += s[i] * r[i];
+      r2 += r[i] * r[i];
+      s2 += s[i] * s[i];
+    });
+    const bool sound = (fit * fit > Real(1e-4) * r2 * s2) & (seen > Real(0.1) * stiff) &
+                       (seen < 10 * stiff) & (now.F[l] < unvisited);
+    const Real factor = (sound ? Real(1) : Real(0)) / (sound ? fit : Real(1));
+    each<N>([&](auto i) MENDTONE_HERE {
+      const Real fi = factor * r[i];
+      each<i + 1>([&](auto j) MENDTONE_HERE { lanes.bend[pair_of(i, j)][l] += fi * r[j]; });
+    });
+  }
+}
+
+template <class Real, int W, int N>
+MENDTONE_INLINE void accept(Lanes<Real, W, N>& lanes) {
+  auto &now = lanes.now, &trial = lanes.trial;
+  alignas(64) Real take[W];
+  MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    const Real mu = lanes.mu[l], stuck = lanes.stuck[l], gain = now.F[l] - trial.F[l];
+    take[l] = (gain > 0) & (lanes.open[l] > 0) ? Real(1) : Real(0);
+    lanes.steps[l] += 1;
+    const Real kept = gain > Real(0.5) * lanes.promised[l] ? mu * Real(0.1) : mu;
+    lanes.mu[l] = take[l] > 0 ? kept : mu * 8 + Real(0.02);
+    lanes.stuck[l] = take[l] > 0 ? Real(0) : stuck + 1;
+    lanes.open[l] *= (lanes.stuck[l] > 6) | (lanes.steps[l] > most_steps) ? Real(0) : Real(1);
+  }
+  take_over<Real, W>(now.F, trial.F, take);
+  for (int i = 0; i < N; ++i) {
+    take_over<Real, W>(now.u[i], trial.u[i], take);
+    take_over<Real, W>(now.g[i], trial.g[i], take);
+  }
+  for (int p = 0; p < Lanes<Real, W, N>::pairs; ++p)
+    take_over<Real, W>(now.H[p], trial.H[p], take);
+}
+
+/// Puts a lane at the start of a new descent.
+template <class Real, int W, int N>
+void start_lane(Lanes<Real, W, N>& lanes, int l, const Real (&u)[N]) {
+  for (int i = 0; i < N; ++i) {
+    lanes.now.u[i][l] = u[i];
+    lanes.trial.u[i][l] = u[i];
+    lanes.now.g[i][l] = 0;
+  }
+  for (int p = 0; p < Lanes<Real, W, N>::pairs; ++p) lanes.now.H[p][l] = lanes.bend[p][l] = 0;
+  lanes.now.F[l] = Real(10) * Real(unvisited);
+  lanes.mu[l] = 0;
+  lanes.open[l] = 1;
+  lanes.stuck[l] = 0;
+  lanes.steps[l] = 0;
+}
+
+/// Minimises one descent after the other in each lane. `feed(lane)` is called when a lane rests: it
+/// takes the answer from `now` and starts the lane anew, or leaves it closed; it returns false when
+/// nothing is left anywhere. What a lane finds does not depend on its neighbours.
+/// Returns the evaluations made.
+template <class Real, int W, int N, bool with_T, class Feed>
+MENDTONE_INLINE int minimise(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem, Feed& feed) {
+  int evaluations = 0;
+  for (;;) {
+    evaluate<Real, W, N, with_T>(lanes, problem, lanes.trial);
+    ++evaluations;
+    learn<Real, W, N>(lanes);
+    accept<Real, W, N>(lanes);
+    step<Real, W, N>(lanes);
+    for (int l = 0; l < W; ++l)
+      if (lanes.open[l] == 0 && !feed(l)) return evaluations;
+  }
+}
+
+}  // namespace mendtone::detail

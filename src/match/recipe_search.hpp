@@ -1,0 +1,50 @@
+#pragma once
+#include <cstdint>
+#include <vector>
+
+#include "match/recipe_kernel.hpp"
+#include "mendtone/match/recipe.hpp"
+
+namespace mendtone::detail {
+
+constexpr int lane_width = 16;
+
+/// `at_least`: empty, or one smallest load a colorant.
+template <class Real>
+Compiled<Real> compile(const WashProblem& problem, const std::vector<double>& at_least);
+
+/// The load whose strength is u.
+double load_of(const LoadLaw& law, double u);
+
+/// The squared objective without the number of colorants, and its slope along the strengths of
+/// `colorants`; for peers that minimise the same thing, and for tests.
+double scalar_objective(const Compiled<double>& problem, const std::vector<int>& colorants,
+                        const double* strengths, double* slope);
+
+/// Minimises the same in double precision from `strengths`, which it overwrites.
+double finish(const Compiled<double>& problem, const std::vector<int>& colorants,
+              double* strengths);
+
+/// A start's strengths as a share of the largest: the same for every solver that is compared.
+constexpr double starts[] = {0.02, 0.3};
+
+/// Solves `count` subsets of `N` colorants each (`subsets`: count x N indices), and writes the
+/// squared objective and the strengths of each. Allocates nothing.
+class LaneSolver {
+ public:
+  LaneSolver(const Compiled<float>& problem, int N);
+  ~LaneSolver();
+  LaneSolver(const LaneSolver&) = delete;
+  LaneSolver& operator=(const LaneSolver&) = delete;
+
+  void solve(const std::uint8_t* subsets, int count, float* F, float* strengths);
+  std::uint64_t evaluations() const { return evaluations_; }
+
+ private:
+  const Compiled<float>& problem_;
+  int N_;
+  void* room_;
+  std::uint64_t evaluations_ = 0;
+};
+
+}  // namespace mendtone::detail
