@@ -157,13 +157,16 @@ void search_size(const Compiled<float>& problem, const std::vector<int>& coloran
                  float per_colorant, std::size_t room, int threads, Searched& result) {
   const std::uint64_t total = choose(static_cast<int>(colorants.size()), n);
   const std::uint64_t chunks = (total + chunk - 1) / chunk;
-  const int used = static_cast<int>(std::min<std::uint64_t>(static_cast<std::uint64_t>(threads), chunks));
+  const int used =
+      static_cast<int>(std::min<std::uint64_t>(static_cast<std::uint64_t>(threads), chunks));
   std::vector<std::unique_ptr<Worker>> workers;
   for (int t = 0; t < used; ++t)
     workers.push_back(std::make_unique<Worker>(problem, colorants, n, per_colorant, room));
   const auto work = [&](int t) {
-    for (std::uint64_t c = static_cast<std::uint64_t>(t); c < chunks; c += static_cast<std::uint64_t>(used))
-      workers[t]->run(c * chunk, static_cast<int>(std::min<std::uint64_t>(chunk, total - c * chunk)),
+    for (std::uint64_t c = static_cast<std::uint64_t>(t); c < chunks;
+         c += static_cast<std::uint64_t>(used))
+      workers[t]->run(c * chunk,
+                      static_cast<int>(std::min<std::uint64_t>(chunk, total - c * chunk)),
                       result.count);
   };
   std::vector<std::thread> others;
@@ -181,7 +184,8 @@ void search_size(const Compiled<float>& problem, const std::vector<int>& coloran
 Recipe judged(const WashProblem& problem, std::vector<double> loads) {
   Recipe recipe{std::move(loads), {}, false};
   for (std::size_t c = 0; c < recipe.loads.size(); ++c)
-    recipe.at_limit = recipe.at_limit || (recipe.loads[c] > 0 && recipe.loads[c] >= problem.max_load[c] * (1 - 1e-9));
+    recipe.at_limit = recipe.at_limit ||
+                      (recipe.loads[c] > 0 && recipe.loads[c] >= problem.max_load[c] * (1 - 1e-9));
   recipe.colour = predict(problem, recipe.loads);
   return recipe;
 }
@@ -198,12 +202,40 @@ std::vector<double> all_loads(const WashProblem& problem, const std::vector<int>
   return loads;
 }
 
+/// The aims moved by what the calibration's learnt part adds at `loads`, which the search's plain
+/// physics does not see.
+WashProblem moved_aims(const WashProblem& problem, const std::vector<double>& loads) {
+  WashProblem plain = problem;
+  plain.palette.learnt.reset();
+  const Predicted with = predict(problem, loads), without = predict(plain, loads);
+  const auto move = [](Lab& aim, const Lab& from, const Lab& to) {
+    aim = {aim.L + to.L - from.L, aim.a + to.a - from.a, aim.b + to.b - from.b};
+  };
+  for (std::size_t i = 0; i < plain.lights.size(); ++i)
+    move(plain.lights[i].aim, with.by_light[i].lab, without.by_light[i].lab);
+  if (with.transmitted) move(plain.transmitted.sheet, *with.transmitted, *without.transmitted);
+  return plain;
+}
+
+/// Finished in double precision; a learnt part is met by moving the aims and solving again.
+Recipe finished(const WashProblem& problem, const Compiled<double>& exact,
+                const std::vector<int>& colorants, double* strengths,
+                const std::vector<double>& at_least) {
+  detail::finish(exact, colorants, strengths);
+  std::vector<double> loads = all_loads(problem, colorants, strengths);
+  for (int round = 0; problem.palette.learnt && round < 4; ++round) {
+    const auto moved = detail::compile<double>(moved_aims(problem, loads), at_least);
+    detail::finish(moved, colorants, strengths);
+    loads = all_loads(problem, colorants, strengths);
+  }
+  return judged(problem, std::move(loads));
+}
+
 Recipe finished(const WashProblem& problem, const Compiled<double>& exact, const Kept& kept) {
-  std::vector<int> colorants(kept.colorant, kept.colorant + kept.n);
+  const std::vector<int> colorants(kept.colorant, kept.colorant + kept.n);
   double strengths[detail::most_colorants] = {};
   std::copy(kept.strength, kept.strength + kept.n, strengths);
-  detail::finish(exact, colorants, strengths);
-  return judged(problem, all_loads(problem, colorants, strengths));
+  return finished(problem, exact, colorants, strengths, {});
 }
 
 }  // namespace
@@ -222,20 +254,22 @@ std::vector<std::string> faults(const WashProblem& problem) {
   for (const Colorant& c : palette.colorants)
     check(c.k.size() == bands && c.s.size() == bands,
           "the colorant '" + c.name + "' does not have one k and one s a wavelength");
-  check(film || (problem.ply.K.size() == bands && problem.ply.S.size() == bands),
+  check(film || (palette.ply.K.size() == bands && palette.ply.S.size() == bands),
         "the tissue is not known at the wavelengths of the calibration");
-  check(problem.plies >= 1, "a wash needs at least one ply, found " + std::to_string(problem.plies));
+  check(problem.plies >= 1,
+        "a wash needs at least one ply, found " + std::to_string(problem.plies));
   check(problem.place.below.size() == bands,
         "what lies behind is not known at the wavelengths of the calibration");
   check(problem.place.above.empty() || problem.place.above.size() == bands,
         "what lies on top is not known at the wavelengths of the calibration");
   check(!problem.lights.empty(), "no light was given");
   check(problem.lights.size() <= detail::most_lights,
-        "at most " + std::to_string(detail::most_lights) + " lights can be searched at once, found " +
-            std::to_string(problem.lights.size()));
+        "at most " + std::to_string(detail::most_lights) +
+            " lights can be searched at once, found " + std::to_string(problem.lights.size()));
   for (const LightAim& light : problem.lights)
     check(light.weights.wx.size() == bands,
-          "the light '" + light.weights.light + "' is not prepared for the calibration's wavelengths");
+          "the light '" + light.weights.light +
+              "' is not prepared for the calibration's wavelengths");
   check(problem.max_load.size() == palette.colorants.size(),
         "there must be one maximum load a colorant");
   for (std::size_t c = 0; c < problem.max_load.size() && c < palette.colorants.size(); ++c)
@@ -247,8 +281,8 @@ std::vector<std::string> faults(const WashProblem& problem) {
                       [&](const Colorant& c) { return c.name == e.colorant; }),
           "'" + e.colorant + "' is to be left out, but the calibration has no such colorant");
   check(problem.at_most >= 1 && problem.at_most <= detail::most_searched,
-        "a recipe may hold 1 to " + std::to_string(detail::most_searched) + " colorants, asked for " +
-            std::to_string(problem.at_most));
+        "a recipe may hold 1 to " + std::to_string(detail::most_searched) +
+            " colorants, asked for " + std::to_string(problem.at_most));
   check(problem.top >= 1, "at least one recipe has to be asked for");
   const RecipeWeights& w = problem.weights;
   for (double weight : {w.viewing, w.worst, w.transmitted, w.colorants, w.load})
@@ -281,22 +315,30 @@ Result<WashResult> search_recipes(const WashProblem& problem, int threads) {
     searched.kept.resize(room);
     searched.dropped_any = true;
   }
-  result.untoned = judged(problem, std::vector<double>(problem.palette.colorants.size(), 0.0)).colour;
-  result.recipes.push_back({std::vector<double>(problem.palette.colorants.size(), 0.0), result.untoned, false});
+  result.untoned =
+      judged(problem, std::vector<double>(problem.palette.colorants.size(), 0.0)).colour;
+  result.recipes.push_back(
+      {std::vector<double>(problem.palette.colorants.size(), 0.0), result.untoned, false});
   for (const Kept& kept : searched.kept) {
     Recipe recipe = finished(problem, exact, kept);
     const bool same = std::any_of(result.recipes.begin(), result.recipes.end(),
                                   [&](const Recipe& r) { return r.loads == recipe.loads; });
     if (!same) result.recipes.push_back(std::move(recipe));
   }
-  std::stable_sort(result.recipes.begin(), result.recipes.end(), [](const Recipe& a, const Recipe& b) {
-    return a.colour.objective < b.colour.objective;
-  });
+  std::stable_sort(
+      result.recipes.begin(), result.recipes.end(),
+      [](const Recipe& a, const Recipe& b) { return a.colour.objective < b.colour.objective; });
   if (result.recipes.size() > static_cast<std::size_t>(problem.top))
     result.recipes.resize(static_cast<std::size_t>(problem.top));
   result.searched = searched.count + 1;
   const double lost_from = searched.dropped_any ? std::sqrt(searched.kept.back().F) : 1e300;
   result.exact = lost_from > result.recipes.back().colour.objective + 0.002;
+  if (!result.exact) result.why_not_exact = "more near ties than the search keeps";
+  if (problem.palette.learnt) {
+    result.exact = false;
+    result.why_not_exact =
+        "the calibration has a learnt part, which was met only for the best of the plain physics";
+  }
   return result;
 }
 
@@ -304,22 +346,17 @@ Recipe best_loads(const WashProblem& problem, const std::vector<int>& colorants,
                   const std::vector<double>& at_least) {
   assert(!colorants.empty() && colorants.size() <= detail::most_colorants);
   const Compiled<double> exact = detail::compile<double>(problem, at_least);
-  double best_F = 0, best[detail::most_colorants] = {};
-  bool first = true;
+  std::optional<Recipe> best;
   for (double start : detail::starts) {
     double strengths[detail::most_colorants] = {};
     for (std::size_t i = 0; i < colorants.size(); ++i) {
       const auto& law = exact.strength[colorants[i]];
       strengths[i] = std::max(law.u_min, start * law.u_max);
     }
-    const double F = detail::finish(exact, colorants, strengths);
-    if (first || F < best_F) {
-      best_F = F;
-      std::copy(std::begin(strengths), std::end(strengths), best);
-    }
-    first = false;
+    Recipe found = finished(problem, exact, colorants, strengths, at_least);
+    if (!best || found.colour.objective < best->colour.objective) best = std::move(found);
   }
-  return judged(problem, all_loads(problem, colorants, best));
+  return *best;
 }
 
 }  // namespace mendtone

@@ -16,10 +16,10 @@
 namespace mendtone::detail {
 
 constexpr int most_colorants = 6;  ///< in one recipe
-constexpr int most_steps = 60;      ///< of one descent
+constexpr int most_steps = 60;     ///< of one descent
 constexpr int most_searched = 4;   ///< in the search over subsets
 constexpr int most_lights = 8;
-constexpr float unvisited = 1e29f;  ///< F of a lane that has not been evaluated yet
+constexpr float unvisited = 1e29f;           ///< F of a lane that has not been evaluated yet
 constexpr int most_views = most_lights + 1;  ///< the last: transmitted
 
 /// One light of the problem, ready for the inner loop. Rows of `w` are bands, X Y Z side by side,
@@ -45,6 +45,7 @@ struct Compiled {
   std::vector<Real> K0, S0;
   std::vector<BandPlace<Real>> place;
   std::vector<std::vector<Real>> k, s;  ///< [colorant][band], all plies
+  std::vector<Real> filling;            ///< how fast the ply's own S goes with the strength
   std::vector<Strength<Real>> strength;
   std::vector<CompiledLight<Real>> lights;
   CompiledLight<Real> transmitted;
@@ -61,7 +62,7 @@ struct Lanes {
 
   std::vector<Real> kk, ss;  ///< [band][colorant][lane]
   std::vector<Real> R, T;    ///< [band][value, slope a colorant][lane]
-  alignas(64) Real u_max[N][W], u_min[N][W], e[N][W], r[N][W];
+  alignas(64) Real u_max[N][W], u_min[N][W], e[N][W], r[N][W], filling[N][W];
 
   /// Where the lanes stand: strengths, and what they give.
   struct Point {
@@ -114,6 +115,7 @@ void place_colorant(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem, int
     lanes.ss[b * N * W + at] = s[b];
   }
   const Strength<Real>& law = problem.strength[c];
+  lanes.filling[i][lane] = problem.filling[c];
   lanes.u_max[i][lane] = law.u_max;
   lanes.u_min[i][lane] = law.u_min;
   lanes.e[i][lane] = law.e;
@@ -123,6 +125,13 @@ void place_colorant(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem, int
 template <class Real, int W, int N, bool with_T>
 MENDTONE_INLINE void spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem,
                              const Real (&u)[N][W]) {
+  alignas(64) Real left[W];  ///< of the ply's own scattering
+  MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    Real sum = 0;
+    each<N>([&](auto i) MENDTONE_HERE { sum += lanes.filling[i][l] * u[i][l]; });
+    left[l] = exp_of(-sum);
+  }
   for (std::size_t b = 0; b < problem.bands; ++b) {
     const Real* __restrict kk = lanes.kk.data() + b * N * W;
     const Real* __restrict ss = lanes.ss.data() + b * N * W;
@@ -130,9 +139,10 @@ MENDTONE_INLINE void spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& pro
     Real* __restrict T = lanes.T.data() + b * (N + 1) * W;
     const Real K0 = problem.K0[b], S0 = problem.S0[b];
     const BandPlace<Real> at = problem.place[b];
-MENDTONE_LANE_LOOP
+    MENDTONE_LANE_LOOP
     for (int l = 0; l < W; ++l) {
-      Real K = K0, S = S0;
+      Real K = K0, S = S0 * left[l];
+      const Real own = S;
       each<N>([&](auto i) MENDTONE_HERE {
         K += kk[i * W + l] * u[i][l];
         S += ss[i * W + l] * u[i][l];
@@ -140,12 +150,14 @@ MENDTONE_LANE_LOOP
       const BandOut<Real> out = band<Real, with_T>(K, S, at);
       R[l] = out.R;
       each<N>([&](auto i) MENDTONE_HERE {
-        R[(i + 1) * W + l] = out.R_K * kk[i * W + l] + out.R_S * ss[i * W + l];
+        R[(i + 1) * W + l] =
+            out.R_K * kk[i * W + l] + out.R_S * (ss[i * W + l] - lanes.filling[i][l] * own);
       });
       if constexpr (with_T) {
         T[l] = out.T;
         each<N>([&](auto i) MENDTONE_HERE {
-          T[(i + 1) * W + l] = out.T_K * kk[i * W + l] + out.T_S * ss[i * W + l];
+          T[(i + 1) * W + l] =
+              out.T_K * kk[i * W + l] + out.T_S * (ss[i * W + l] - lanes.filling[i][l] * own);
         });
       }
     }
@@ -182,7 +194,7 @@ MENDTONE_INLINE void tristimulus(Lanes<Real, W, N>& lanes, const Real* __restric
 /// Squared difference under one light, its slope and curvature along the strengths, as view `at`.
 template <class Real, int W, int N>
 MENDTONE_INLINE void difference(Lanes<Real, W, N>& lanes, const Standard<Real>& aim, int at) {
-MENDTONE_LANE_LOOP
+  MENDTONE_LANE_LOOP
   for (int l = 0; l < W; ++l) {
     const LabRoot<Real> fx = lab_root(lanes.xyz[0][0][l]), fy = lab_root(lanes.xyz[1][0][l]),
                         fz = lab_root(lanes.xyz[2][0][l]);
@@ -230,20 +242,18 @@ MENDTONE_INLINE void add_worst(Lanes<Real, W, N>& lanes, typename Lanes<Real, W,
   alignas(64) Real inverse[W], sum[W], mean[N][W];
   MENDTONE_LANE_LOOP
   for (int l = 0; l < W; ++l) inverse[l] = lanes.q[0][l] + Real(1e-7);
-  for (int m = 1; m < lights; ++m)
-    MENDTONE_LANE_LOOP
-    for (int l = 0; l < W; ++l) {
-      const Real a = inverse[l], b = lanes.q[m][l];
-      inverse[l] = b > a ? b : a;
-    }
+  for (int m = 1; m < lights; ++m) MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    const Real a = inverse[l], b = lanes.q[m][l];
+    inverse[l] = b > a ? b : a;
+  }
   MENDTONE_LANE_LOOP
   for (int l = 0; l < W; ++l) sum[l] = 0;
-  for (int m = 0; m < lights; ++m)
-    MENDTONE_LANE_LOOP
-    for (int l = 0; l < W; ++l) {
-      const Real x = lanes.q[m][l] / inverse[l];
-      sum[l] += x * x * x * x;
-    }
+  for (int m = 0; m < lights; ++m) MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    const Real x = lanes.q[m][l] / inverse[l];
+    sum[l] += x * x * x * x;
+  }
   MENDTONE_LANE_LOOP
   for (int l = 0; l < W; ++l) {
     const Real f = inverse[l] * root(root(sum[l]));
@@ -251,20 +261,18 @@ MENDTONE_INLINE void add_worst(Lanes<Real, W, N>& lanes, typename Lanes<Real, W,
     inverse[l] = 1 / f;
     each<N>([&](auto i) MENDTONE_HERE { mean[i][l] = 0; });
   }
-  for (int m = 0; m < lights; ++m)
-    MENDTONE_LANE_LOOP
-    for (int l = 0; l < W; ++l) {
-      const Real x = lanes.q[m][l] * inverse[l];
-      const Real x2 = x * x, share = weight * x2 * x, bend = 3 * weight * x2 * inverse[l];
-      each<N>([&](auto i) MENDTONE_HERE {
-        mean[i][l] += share * lanes.gv[m][i][l];
-        const Real gi = bend * lanes.gv[m][i][l];
-        each<i + 1>([&](auto j) MENDTONE_HERE {
-          point.H[pair_of(i, j)][l] +=
-              share * lanes.Hv[m][pair_of(i, j)][l] + gi * lanes.gv[m][j][l];
-        });
+  for (int m = 0; m < lights; ++m) MENDTONE_LANE_LOOP
+  for (int l = 0; l < W; ++l) {
+    const Real x = lanes.q[m][l] * inverse[l];
+    const Real x2 = x * x, share = weight * x2 * x, bend = 3 * weight * x2 * inverse[l];
+    each<N>([&](auto i) MENDTONE_HERE {
+      mean[i][l] += share * lanes.gv[m][i][l];
+      const Real gi = bend * lanes.gv[m][i][l];
+      each<i + 1>([&](auto j) MENDTONE_HERE {
+        point.H[pair_of(i, j)][l] += share * lanes.Hv[m][pair_of(i, j)][l] + gi * lanes.gv[m][j][l];
       });
-    }
+    });
+  }
   MENDTONE_LANE_LOOP
   for (int l = 0; l < W; ++l) {
     const Real bend = 3 * inverse[l] / (weight + Real(1e-20));
@@ -389,8 +397,8 @@ MENDTONE_INLINE void step(Lanes<Real, W, N>& lanes) {
         each<N>([&](auto j) MENDTONE_HERE { sum += held[j] * d[j] * A[pair_of(i, j)]; });
         b[i] = held[i] > 0 ? d[i] : -sum;
         each<i + 1>([&](auto j) MENDTONE_HERE {
-          L[pair_of(i, j)] = A[pair_of(i, j)] * ((1 - held[i]) * (1 - held[j])) +
-                             (i == j ? held[i] : Real(0));
+          L[pair_of(i, j)] =
+              A[pair_of(i, j)] * ((1 - held[i]) * (1 - held[j])) + (i == j ? held[i] : Real(0));
         });
       });
       solve_symmetric<N>(L, b);
@@ -504,8 +512,7 @@ MENDTONE_INLINE void accept(Lanes<Real, W, N>& lanes) {
     take_over<Real, W>(now.u[i], trial.u[i], take);
     take_over<Real, W>(now.g[i], trial.g[i], take);
   }
-  for (int p = 0; p < Lanes<Real, W, N>::pairs; ++p)
-    take_over<Real, W>(now.H[p], trial.H[p], take);
+  for (int p = 0; p < Lanes<Real, W, N>::pairs; ++p) take_over<Real, W>(now.H[p], trial.H[p], take);
 }
 
 /// Puts a lane at the start of a new descent.

@@ -51,9 +51,9 @@ double finish(const Compiled<double>& problem, const std::vector<int>& colorants
               double* strengths) {
   const bool T = problem.with_T;
   switch (colorants.size()) {
-#define MENDTONE_CASE(N)                                                     \
-  case N:                                                                    \
-    return T ? minimise_one<N, true>(problem, colorants, strengths)          \
+#define MENDTONE_CASE(N)                                            \
+  case N:                                                           \
+    return T ? minimise_one<N, true>(problem, colorants, strengths) \
              : minimise_one<N, false>(problem, colorants, strengths);
     MENDTONE_CASE(1)
     MENDTONE_CASE(2)
@@ -62,7 +62,9 @@ double finish(const Compiled<double>& problem, const std::vector<int>& colorants
     MENDTONE_CASE(5)
     MENDTONE_CASE(6)
 #undef MENDTONE_CASE
-    default: assert(false); return 0;
+    default:
+      assert(false);
+      return 0;
   }
 }
 
@@ -70,9 +72,9 @@ double scalar_objective(const Compiled<double>& problem, const std::vector<int>&
                         const double* strengths, double* slope) {
   const bool T = problem.with_T;
   switch (colorants.size()) {
-#define MENDTONE_CASE(N)                                                            \
-  case N:                                                                           \
-    return T ? objective_one<N, true>(problem, colorants, strengths, slope)         \
+#define MENDTONE_CASE(N)                                                    \
+  case N:                                                                   \
+    return T ? objective_one<N, true>(problem, colorants, strengths, slope) \
              : objective_one<N, false>(problem, colorants, strengths, slope);
     MENDTONE_CASE(1)
     MENDTONE_CASE(2)
@@ -81,7 +83,9 @@ double scalar_objective(const Compiled<double>& problem, const std::vector<int>&
     MENDTONE_CASE(5)
     MENDTONE_CASE(6)
 #undef MENDTONE_CASE
-    default: assert(false); return 0;
+    default:
+      assert(false);
+      return 0;
   }
 }
 

@@ -11,10 +11,16 @@ namespace mendtone::detail {
 // Own elementary functions, since a compiler can run these on many lanes at once and they give the
 // same bits on every processor. Relative error about 2e-7 for float; double uses the library.
 
-MENDTONE_INLINE double root(double x) { return std::sqrt(x); }
-MENDTONE_INLINE float root(float x) { return __builtin_sqrtf(x); }
+MENDTONE_INLINE double root(double x) {
+  return std::sqrt(x);
+}
+MENDTONE_INLINE float root(float x) {
+  return __builtin_sqrtf(x);
+}
 
-MENDTONE_INLINE double exp_of(double x) { return std::exp(x); }
+MENDTONE_INLINE double exp_of(double x) {
+  return std::exp(x);
+}
 MENDTONE_INLINE float exp_of(float x) {
   x = x < -87.0f ? -87.0f : x;
   x = x > 87.0f ? 87.0f : x;
@@ -27,7 +33,9 @@ MENDTONE_INLINE float exp_of(float x) {
   return p * __builtin_bit_cast(float, (n + 127) << 23);
 }
 
-MENDTONE_INLINE double log_of(double x) { return std::log(x); }
+MENDTONE_INLINE double log_of(double x) {
+  return std::log(x);
+}
 MENDTONE_INLINE float log_of(float x) {  // x > 0, normal
   const int bits = __builtin_bit_cast(int, x);
   const int shifted = bits - 0x3f3504f3;  // sqrt(1/2): the mantissa comes to lie around 1
@@ -38,7 +46,9 @@ MENDTONE_INLINE float log_of(float x) {  // x > 0, normal
          2 * t * (1 + t2 * (1 / 3.0f + t2 * (0.2f + t2 * (1 / 7.0f + t2 * (1 / 9.0f)))));
 }
 
-MENDTONE_INLINE double cube_root(double x) { return std::cbrt(x); }
+MENDTONE_INLINE double cube_root(double x) {
+  return std::cbrt(x);
+}
 MENDTONE_INLINE float cube_root(float x) {  // x > 0
   float y = exp_of(log_of(x) * (1 / 3.0f));
   y = y - (y * y * y - x) / (3 * y * y);
@@ -55,9 +65,12 @@ MENDTONE_INLINE float hue_of(float a, float b) {
   const float small = x < y ? x : y, large = (x < y ? y : x) + 1e-20f;
   // Half the angle first, where the odd series converges fast.
   const float t = small / (large + root(large * large + small * small)), t2 = t * t;
-  float h = 2 * t *
-            (1 - t2 * (1 / 3.0f - t2 * (0.2f - t2 * (1 / 7.0f - t2 * (1 / 9.0f - t2 * (1 / 11.0f -
-             t2 * (1 / 13.0f - t2 / 15.0f)))))));
+  float h =
+      2 * t *
+      (1 - t2 * (1 / 3.0f -
+                 t2 * (0.2f -
+                       t2 * (1 / 7.0f -
+                             t2 * (1 / 9.0f - t2 * (1 / 11.0f - t2 * (1 / 13.0f - t2 / 15.0f)))))));
   h *= 57.29577951f;
   h = y > x ? 90 - h : h;
   h = a < 0 ? 180 - h : h;
@@ -155,13 +168,13 @@ MENDTONE_INLINE SquaredDifference<Real> squared_de00(const Standard<Real>& s, Re
   const D cos3 = cos2 * cosh - sin2 * sinh, sin3 = sin2 * cosh + cos2 * sinh;
   const D cos4 = plus(scaled(cos2 * cos2, Real(2)), Real(-1)), sin4 = scaled(sin2 * cos2, Real(2));
   // cos(h - 30), cos(3h + 6), cos(4h - 63) opened up. (15)
-  const D T = plus(scaled(cosh, Real(-0.17 * 0.8660254037844387)) +
-                       scaled(sinh, Real(-0.17 * 0.5)) + scaled(cos2, Real(0.24)) +
-                       scaled(cos3, Real(0.32 * 0.9945218953682733)) +
-                       scaled(sin3, Real(-0.32 * 0.10452846326765347)) +
-                       scaled(cos4, Real(-0.20 * 0.4539904997395468)) +
-                       scaled(sin4, Real(-0.20 * 0.8910065241883679)),
-                   Real(1));
+  const D T =
+      plus(scaled(cosh, Real(-0.17 * 0.8660254037844387)) + scaled(sinh, Real(-0.17 * 0.5)) +
+               scaled(cos2, Real(0.24)) + scaled(cos3, Real(0.32 * 0.9945218953682733)) +
+               scaled(sin3, Real(-0.32 * 0.10452846326765347)) +
+               scaled(cos4, Real(-0.20 * 0.4539904997395468)) +
+               scaled(sin4, Real(-0.20 * 0.8910065241883679)),
+           Real(1));
   const Real h = hue_of(cosh.v, sinh.v);
   const Real u = (h - 275) / 25;
   const Real dtheta = Real(1.0471975511965976) * exp_of(-u * u);  // 2 dtheta, radians (16)
@@ -171,23 +184,24 @@ MENDTONE_INLINE SquaredDifference<Real> squared_de00(const Standard<Real>& s, Re
                 turn * (cosh.v * sinh.b - sinh.v * cosh.b)};
   // sin of at most 60 degrees by its series.
   const Real w = angle.v, w2 = w * w;
-  const Real sine = w * (1 - w2 / 6 * (1 - w2 / 20 * (1 - w2 / 42 * (1 - w2 / 72 * (1 - w2 / 110 *
-                    (1 - w2 / 156))))));
-  const Real cosine = 1 - w2 / 2 * (1 - w2 / 12 * (1 - w2 / 30 * (1 - w2 / 56 * (1 - w2 / 90 *
-                      (1 - w2 / 132)))));
+  const Real sine =
+      w * (1 - w2 / 6 *
+                   (1 - w2 / 20 * (1 - w2 / 42 * (1 - w2 / 72 * (1 - w2 / 110 * (1 - w2 / 156))))));
+  const Real cosine =
+      1 - w2 / 2 * (1 - w2 / 12 * (1 - w2 / 30 * (1 - w2 / 56 * (1 - w2 / 90 * (1 - w2 / 132)))));
   const Real d2 = Cbar.v * Cbar.v, d4 = d2 * d2, d6 = d4 * d2, d7 = d6 * Cbar.v;
   const Real rshare = root(d7 / (d7 + p25));
   const Real rslope = rshare * Real(3.5) * p25 / ((d7 + p25) * (Cbar.v + tiny));
-  const D RC{2 * rshare, 2 * rslope * Cbar.a, 2 * rslope * Cbar.b};        // (17)
-  const D RT = D{-sine, -cosine * angle.a, -cosine * angle.b} * RC;        // (21)
-  const D SC = plus(scaled(Cbar, Real(0.045)), Real(1));                   // (19)
-  const D SH = plus(scaled(Cbar * T, Real(0.015)), Real(1));               // (20)
+  const D RC{2 * rshare, 2 * rslope * Cbar.a, 2 * rslope * Cbar.b};  // (17)
+  const D RT = D{-sine, -cosine * angle.a, -cosine * angle.b} * RC;  // (21)
+  const D SC = plus(scaled(Cbar, Real(0.045)), Real(1));             // (19)
+  const D SH = plus(scaled(Cbar * T, Real(0.015)), Real(1));         // (20)
   const D rC = dC / SC, rH = dH / SH;
-  const D square = rC * rC + rH * rH + RT * rC * rH;                       // (22)
+  const D square = rC * rC + rH * rH + RT * rC * rH;  // (22)
 
   const Real m = (s.L + L) / 2 - 50, l2 = m * m;
   const Real rl = root(20 + l2);
-  const Real SL = 1 + Real(0.015) * l2 / rl;                               // (18)
+  const Real SL = 1 + Real(0.015) * l2 / rl;  // (18)
   const Real SL_slope = Real(0.015) * m * (40 + l2) / (2 * rl * (20 + l2));
   const Real rL = (L - s.L) / SL;
   const Real rL_slope = (1 - rL * SL_slope) / SL;

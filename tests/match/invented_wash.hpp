@@ -12,17 +12,18 @@ namespace mendtone::invented {
 inline WashProblem problem(int colorants, std::size_t bands, int lights, std::uint64_t seed,
                            double exponent = 1) {
   WashProblem p;
-  const WavelengthGrid grid = WavelengthGrid::equal_steps(380, 350.0 / static_cast<double>(bands - 1), bands);
+  const WavelengthGrid grid =
+      WavelengthGrid::equal_steps(380, 350.0 / static_cast<double>(bands - 1), bands);
   p.palette.grid = grid;
   p.palette.load_unit = LoadUnit::g_m2;
   p.palette.substrate = "tissue";
   CounterRandom random(seed);
   for (double nm : grid.nm()) {
-    p.ply.K.push_back(0.004 + 0.02 * std::exp(-(nm - 380) / 60));
-    p.ply.S.push_back(0.45 - 0.0002 * (nm - 380));
+    p.palette.ply.K.push_back(0.004 + 0.02 * std::exp(-(nm - 380) / 60));
+    p.palette.ply.S.push_back(0.45 - 0.0002 * (nm - 380));
     p.place.below.push_back(0.83 - 0.06 * std::exp(-(nm - 380) / 80));
   }
-  p.ply.grid = p.place.grid = grid;
+  p.palette.ply.grid = p.place.grid = grid;
   for (int c = 0; c < colorants; ++c) {
     Colorant colorant;
     colorant.name = "c" + std::to_string(c);

@@ -7,20 +7,11 @@
 
 #include "mendtone/base/result.hpp"
 #include "mendtone/colour/weights.hpp"
+#include "mendtone/match/aim.hpp"
 #include "mendtone/match/setting.hpp"
 #include "mendtone/materials/palette.hpp"
 
 namespace mendtone {
-
-/// The wanted colour under one light.
-struct LightAim {
-  TristimulusWeights weights;
-  Lab sheet;  ///< the paper's own colour
-  Lab aim;    ///< what is searched for: the sheet's, or offset from it
-};
-
-/// `sheet` made lighter by dL and more chromatic by dC (negative: darker, duller), same hue.
-Lab offset(const Lab& sheet, double dL, double dC);
 
 /// What the eye sees when the sheet lies on a light sheet.
 struct TransmittedAim {
@@ -33,8 +24,9 @@ struct TransmittedAim {
 /// The objective is the root of the sum of these times their squares, in DeltaE00:
 ///   viewing * DeltaE00(viewing light)^2 + worst * W^2
 ///   + transmitted * DeltaE00(transmitted)^2 + colorants * number + load * sum(load / max load).
-/// W = (sum DeltaE00(light)^8)^(1/8) over all lights, the worst light's difference but for a few per
-/// cent; it has no corner where two lights change places. 0.01 for `colorants`: one colorant more has to gain as much as 0.1 from a perfect match.
+/// W = (sum DeltaE00(light)^8)^(1/8) over all lights, the worst light's difference but for a few
+/// per cent; it has no corner where two lights change places. 0.01 for `colorants`: one colorant
+/// more has to gain as much as 0.1 from a perfect match.
 struct RecipeWeights {
   double viewing = 1;
   double worst = 0.25;
@@ -49,11 +41,9 @@ struct Exclusion {
 
 /// Everything that a search for a wash needs.
 struct WashProblem {
+  /// absorbed: its `ply` is the sheet to tone. film: the place's `below` is the fill as read.
   Palette palette;
-  /// absorbed: the sheet to tone, `plies` of it. film: not used, the place's `below` is the fill as
-  /// read.
-  Ply ply;
-  int plies = 1;
+  int plies = 1;  ///< all of them toned alike; a film is one
   Setting place;
   std::vector<LightAim> lights;  ///< the first is the viewing light
   TransmittedAim transmitted;
@@ -94,6 +84,7 @@ struct WashResult {
   Predicted untoned;
   std::uint64_t searched = 0;  ///< subsets of colorants solved, the empty one included
   bool exact = false;          ///< every subset was solved, and no near tie was lost
+  std::string why_not_exact;
 };
 
 /// Predicts through the public formulas, one after the other: the oracle of the search.
