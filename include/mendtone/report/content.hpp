@@ -1,0 +1,229 @@
+#pragma once
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "mendtone/colour/lab.hpp"
+
+namespace mendtone::report {
+
+/// What a report is made from: plain values, filled by the caller from a record or from results.
+/// Nothing here is computed again by the report; what is empty is not known and is said to be so.
+
+/// A colour as an sRGB screen shows it, made through ICC by the caller. `outside`: the screen
+/// cannot show it, and what is shown is the nearest that it can.
+struct ScreenColour {
+  std::uint8_t r = 0, g = 0, b = 0;
+  bool outside = false;
+};
+
+/// CIELAB with the light and the observer that it belongs to.
+struct Tone {
+  Lab lab;
+  std::string light;
+  int observer_deg = 0;
+  std::optional<ScreenColour> screen;
+};
+
+/// Covariance of a mean in CIELAB units, and the number of readings behind it (which decides how
+/// many standard deviations the 95 % region spans).
+struct Covariance {
+  double LL = 0, La = 0, Lb = 0, aa = 0, ab = 0, bb = 0;
+  int n = 0;
+};
+
+/// Reflectance (or transmittance) as a fraction. `low` and `high` are the band of the repeats;
+/// empty where there were none.
+struct Curve {
+  std::vector<double> nm, mean, low, high;
+};
+
+/// A closed outline; units are those of whatever it is drawn on (picture pixels, or any).
+struct Outline {
+  std::vector<std::array<double, 2>> points;
+};
+
+/// A picture as PNG bytes. `kind` "sheet": the photograph that carries the spots' outlines;
+/// "change": a change map; anything else: evidence.
+struct Picture {
+  std::string kind, title, alt, caption;
+  std::string png;
+  int width_px = 0, height_px = 0;
+  std::string origin;  ///< file name and sha256, as far as known
+};
+
+/// A place on the sheet that can be found again.
+struct Spot {
+  std::string name, place;
+  Outline outline;                     ///< in pixels of the picture; empty: not recorded
+  std::optional<std::size_t> picture;  ///< index into ReportContent::pictures
+};
+
+/// The mean of the repeats of one spot at one stage.
+struct Reading {
+  std::string spot;   ///< the name of its Spot, where there is one
+  std::string stage;  ///< "before treatment", "after bath 2", …
+  Tone tone;
+  int n = 0;  ///< repeats; 0: not known
+  std::optional<double> spread_de00;
+  std::optional<Covariance> mean_covariance;
+  Curve curve;
+  std::string instrument, geometry, condition, backing, state, taken, operator_name;
+  std::vector<std::string> warnings;
+};
+
+/// Two stages of one spot compared. `low`..`high` is the 95 % interval of CIEDE2000.
+struct Difference {
+  std::string spot, from_stage, to_stage;
+  std::string light;
+  int observer_deg = 0;
+  double de00 = 0;
+  std::optional<double> low, high, u95, de_ab;
+  std::optional<double> dL, da, db, dC, dH;
+  std::optional<double> tolerance;
+  std::string tolerance_origin;
+  std::string verdict;  ///< "within", "beyond", "undecided", or empty: none given
+  std::optional<int> more_readings;     ///< how many more would decide
+  std::optional<double> grey_rating;    ///< ISO 105-A05
+  std::optional<double> metamerism_de00;
+  std::vector<std::string> warnings;
+};
+
+/// One predicted colour under one light, against the sheet under that light.
+struct UnderLight {
+  std::string light;
+  Lab lab;
+  double de00 = 0, dL = 0, da = 0, db = 0;
+};
+
+/// On a light sheet. Where not known, `why` says why.
+struct Transmitted {
+  bool known = false;
+  std::string why, light;
+  std::optional<Lab> lab;
+  std::optional<double> de00, dL;
+};
+
+/// A tissue considered for a loss, a tear or a lining.
+struct Fill {
+  std::string name;     ///< the tissue
+  std::string purpose;  ///< "loss", "tear", "lining"
+  std::string side;
+  int plies = 0;
+  std::optional<double> weight_g_m2;
+  std::string backing;  ///< what lies behind when the object is shown
+  Tone tone;
+  std::optional<Tone> sheet;  ///< the tone that it is to meet
+  std::optional<double> de00, u95_de00, dL, da, db, worst_de00, overlap_de00, score;
+  std::optional<double> p_nearest;  ///< probability of being truly the nearest
+  std::string worst_light;
+  std::vector<UnderLight> by_light;
+  std::optional<Transmitted> transmitted;
+  std::vector<std::string> reasons, cautions;
+  bool chosen = false;
+  std::string refused_because;  ///< why it was not taken; empty: no reason given
+  Outline outline;              ///< of the loss
+};
+
+struct Load {
+  std::string colorant;
+  double value = 0;
+};
+
+/// One item to measure out; the last of a mix is the water.
+struct Dispense {
+  std::string stock;
+  std::optional<double> ml, drops, of_volume_ml;
+};
+
+struct Coat {
+  int n = 0;
+  std::vector<Load> loads;
+  std::optional<Tone> tone;
+  std::optional<double> de00;
+  std::optional<double> transmitted_dL;
+};
+
+/// A wash to be mixed: the card that lies on the bench.
+struct RecipeCard {
+  std::string title, tissue, application, method, load_unit, backing;
+  std::optional<double> volume_ml, area_cm2;
+  std::vector<Load> loads;
+  std::vector<Dispense> dispense;
+  std::vector<Coat> coats;
+  Tone tone;
+  std::optional<Tone> sheet;
+  std::optional<double> de00, aim_de00, u95_de00, worst_de00, one_drop_de00;
+  std::string worst_light;
+  std::vector<UnderLight> by_light;
+  std::vector<std::string> notes, cautions;
+  bool chosen = false;
+};
+
+/// What a trial taught about a colorant: its strength against the calibration, 1 = as calibrated.
+struct Learned {
+  std::string colorant;
+  double strength = 1;
+  std::optional<double> u95;
+};
+
+struct Trial {
+  std::string name, when;
+  std::optional<Tone> predicted;
+  std::optional<Tone> measured;
+  std::optional<double> de00_to_aim, de00_to_prediction;
+  std::vector<Learned> learned;
+  std::vector<std::string> notes;
+};
+
+/// One step of a series: a bath, a date, a light exposure.
+struct SeriesPoint {
+  std::string label;
+  std::optional<double> de00, low, high;
+  std::optional<double> minutes, temperature_c, ph, conductivity_us_cm;
+  std::string note;
+};
+
+/// Change of one spot from its first reading, step by step.
+struct Series {
+  std::string spot;
+  std::string steps;  ///< what a step is: "bath", "date"
+  std::string light;
+  int observer_deg = 0;
+  std::optional<double> tolerance;
+  std::vector<SeriesPoint> points;
+  std::string remark;  ///< where a further step no longer changes more than the uncertainty
+};
+
+/// Something that the person, or the program, says of the treatment.
+struct Note {
+  std::string heading, text;
+};
+
+struct ReportContent {
+  std::string title;
+  std::string object_id, object_description, laboratory, operator_name;
+  std::string date;             ///< of the report, as it is to be printed
+  std::string program_version;  ///< "mendtone 0.1.0"
+  std::vector<std::string> table_versions;  ///< of reference data, as far as they matter
+  std::string data_notice;                  ///< such as "invented data"; shown on every page
+
+  std::vector<Picture> pictures;
+  std::vector<Spot> spots;
+  std::vector<Reading> readings;
+  std::vector<Difference> differences;
+  std::vector<Fill> fills;
+  std::vector<RecipeCard> recipes;
+  std::vector<Trial> trials;
+  std::vector<Series> series;
+
+  std::vector<Note> notes;            ///< treatment notes, in order
+  std::vector<std::string> methods;   ///< sentences to add to the methods paragraph
+  std::vector<std::string> cautions;  ///< beside those of fills and recipes
+  std::vector<std::string> unknowns;  ///< beside those that the report finds itself
+  std::vector<std::string> sources;   ///< input files with their hashes
+};
+
+}  // namespace mendtone::report

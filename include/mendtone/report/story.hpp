@@ -1,0 +1,73 @@
+#pragma once
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "mendtone/report/content.hpp"
+#include "mendtone/report/drawing.hpp"
+
+namespace mendtone::report {
+
+/// The report in reading order, before it is set as HTML or as pages.
+
+struct Heading {
+  int level = 2;
+  std::string text;
+};
+
+/// `lead` is set bold and runs on into `text`.
+struct Paragraph {
+  std::string lead, text;
+};
+
+struct Bullets {
+  std::vector<std::string> items;
+};
+
+/// A pair of name and value a line.
+struct Facts {
+  std::vector<std::array<std::string, 2>> lines;
+};
+
+/// Cautions and notices, set apart by a rule and by their heading's words.
+struct Boxed {
+  std::string heading;
+  std::vector<std::string> items;
+};
+
+struct Cell {
+  std::string text;
+  std::optional<ScreenColour> swatch;
+};
+
+struct Column {
+  std::string heading;
+  bool number = false;  ///< set to the right
+};
+
+/// The first cell of a row heads the row.
+struct Table {
+  std::string caption;
+  std::vector<Column> columns;
+  std::vector<std::vector<Cell>> rows;
+};
+
+/// `alt` says in words what the figure shows, for who cannot see it.
+struct Figure {
+  Drawing drawing;
+  std::string caption, alt;
+};
+
+struct NewPage {};
+
+using Block = std::variant<Heading, Paragraph, Bullets, Facts, Boxed, Table, Figure, NewPage>;
+
+struct Story {
+  std::string title, subtitle, running_head, running_foot;
+  std::vector<Block> blocks;
+};
+
+/// Pages of use first, evidence after. Any part of `content` may be empty.
+Story tell(const ReportContent& content);
+
+}  // namespace mendtone::report
