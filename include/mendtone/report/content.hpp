@@ -27,11 +27,13 @@ struct Tone {
   std::optional<ScreenColour> screen;
 };
 
-/// Covariance of a mean in CIELAB units, and the number of readings behind it (which decides how
-/// many standard deviations the 95 % region spans).
-struct Covariance {
-  double LL = 0, La = 0, Lb = 0, aa = 0, ab = 0, bb = 0;
-  int n = 0;
+/// Where the true mean of a reading lies with 95 % confidence: an ellipse in the a*b* plane and an
+/// interval in L*, in CIELAB units, about the mean. `basis` says what it rests on.
+struct Region {
+  double L_half = 0;
+  double ab_major = 0, ab_minor = 0;  ///< half axes
+  double ab_angle_deg = 0;            ///< of the major axis, from +a* towards +b*
+  std::string basis;
 };
 
 /// Reflectance (or transmittance) as a fraction. `low` and `high` are the band of the repeats;
@@ -68,7 +70,7 @@ struct Reading {
   Tone tone;
   int n = 0;  ///< repeats; 0: not known
   std::optional<double> spread_de00;
-  std::optional<Covariance> mean_covariance;
+  std::optional<Region> region;
   Curve curve;
   std::string instrument, geometry, condition, backing, state, taken, operator_name;
   std::vector<std::string> warnings;
@@ -84,9 +86,9 @@ struct Difference {
   std::optional<double> dL, da, db, dC, dH;
   std::optional<double> tolerance;
   std::string tolerance_origin;
-  std::string verdict;  ///< "within", "beyond", "undecided", or empty: none given
-  std::optional<int> more_readings;     ///< how many more would decide
-  std::optional<double> grey_rating;    ///< ISO 105-A05
+  std::string verdict;                ///< "within", "beyond", "undecided", or empty: none given
+  std::optional<int> more_readings;   ///< how many more would decide
+  std::optional<double> grey_rating;  ///< ISO 105-A05
   std::optional<double> metamerism_de00;
   std::vector<std::string> warnings;
 };
@@ -205,8 +207,8 @@ struct Note {
 struct ReportContent {
   std::string title;
   std::string object_id, object_description, laboratory, operator_name;
-  std::string date;             ///< of the report, as it is to be printed
-  std::string program_version;  ///< "mendtone 0.1.0"
+  std::string date;                         ///< of the report, as it is to be printed
+  std::string program_version;              ///< "mendtone 0.1.0"
   std::vector<std::string> table_versions;  ///< of reference data, as far as they matter
   std::string data_notice;                  ///< such as "invented data"; shown on every page
 

@@ -1,0 +1,459 @@
+#include <algorithm>
+#include <cmath>
+
+#include "report/figures.hpp"
+#include "report/plot.hpp"
+#include "report/words.hpp"
+
+namespace mendtone::report {
+namespace {
+
+const std::vector<std::vector<double>> dashes = {{}, {4, 2.2}, {1.4, 1.8}, {7, 2, 1.4, 2}};
+
+/// The position of panel `i` when two stand side by side.
+Point panel_corner(std::size_t i, double height) {
+  return {static_cast<double>(i % 2) * 247, static_cast<double>(i / 2) * height};
+}
+
+constexpr std::size_t panels_a_figure = 6;  // three rows: what a page holds
+constexpr std::size_t most_panels = 24;
+
+/// Figures of up to six panels; `draw(figure, pen, corner, i)` draws panel i.
+template <class Draw>
+std::vector<Figure> in_panels(std::size_t count, double panel_height, const std::string& caption,
+                              const Draw& draw) {
+  std::vector<Figure> figures;
+  const std::size_t shown = std::min(count, most_panels);
+  for (std::size_t first = 0; first < shown; first += panels_a_figure) {
+    const std::size_t here = std::min(panels_a_figure, shown - first);
+    Figure figure;
+    figure.drawing.width = text_width_pt;
+    figure.drawing.height = panel_height * static_cast<double>((here + 1) / 2);
+    Pen pen(figure.drawing);
+    for (std::size_t i = 0; i < here; ++i)
+      draw(figure, pen, panel_corner(i, panel_height), first + i);
+    figure.caption = caption;
+    figures.push_back(std::move(figure));
+  }
+  if (shown < count)
+    figures.back().caption += " The first " + std::to_string(shown) + " of " +
+                              std::to_string(count) + " spots are shown.";
+  return figures;
+}
+
+// ---- change on one scale ----
+
+std::vector<const Difference*> scale_rows(const ReportContent& content) {
+  std::vector<const Difference*> rows;
+  constexpr std::size_t most = 26;
+  for (const Difference& d : content.differences) rows.push_back(&d);
+  if (rows.size() > most) {
+    const std::string first_light = rows.front()->light;
+    std::erase_if(rows, [&](const Difference* d) { return d->light != first_light; });
+  }
+  if (rows.size() > most) rows.resize(most);
+  return rows;
+}
+
+bool one_light(const std::vector<const Difference*>& rows) {
+  return std::all_of(rows.begin(), rows.end(), [&](const Difference* d) {
+    return d->light == rows.front()->light && d->observer_deg == rows.front()->observer_deg;
+  });
+}
+
+std::optional<double> common_tolerance(const std::vector<const Difference*>& rows) {
+  for (const Difference* d : rows)
+    if (!d->tolerance || d->tolerance != rows.front()->tolerance) return std::nullopt;
+  return rows.front()->tolerance;
+}
+
+std::string row_label(const Difference& d, bool with_light) {
+  std::string label = d.spot;
+  if (!d.to_stage.empty()) label += ", " + d.to_stage;
+  if (with_light) label += ", " + d.light;
+  return label;
+}
+
+// ---- regions ----
+
+struct Square {
+  Axis a, b, L;
+};
+
+/// Axes of the same span for every spot, so that panels can be compared with each other.
+Square square_about(const Lab& centre, double half_span) {
+  const double step = axis_for(0, 2 * half_span, 4).step;
+  const double count = std::ceil(2 * half_span / step - 1e-9) + 1;
+  const int decimals = axis_for(0, 2 * half_span, 4).decimals;
+  const auto about = [&](double value) {
+    Axis axis;
+    axis.first = step * std::floor((value - half_span) / step);
+    axis.last = axis.first + count * step;
+    axis.step = step;
+    axis.decimals = decimals;
+    return axis;
+  };
+  return {about(centre.a), about(centre.b), about(centre.L)};
+}
+
+double reach(const Reading& reading, const Lab& centre) {
+  const Lab& lab = reading.tone.lab;
+  const double ab = reading.region ? reading.region->ab_major : 0;
+  const double L = reading.region ? reading.region->L_half : 0;
+  return std::max({std::abs(lab.a - centre.a) + ab, std::abs(lab.b - centre.b) + ab,
+                   std::abs(lab.L - centre.L) + L});
+}
+
+Lab centre_of(const Compared& pair) {
+  const Lab& p = pair.from->tone.lab;
+  if (!pair.to) return p;
+  const Lab& q = pair.to->tone.lab;
+  return {(p.L + q.L) / 2, (p.a + q.a) / 2, (p.b + q.b) / 2};
+}
+
+void draw_ab(Pen& pen, const Frame& frame, const Reading& reading, bool first) {
+  const Lab& lab = reading.tone.lab;
+  const Point at = frame.at(lab.a, lab.b);
+  if (reading.region) {
+    const double scale = frame.width / (frame.x.last - frame.x.first);
+    pen.ellipse(at, scale * reading.region->ab_major, scale * reading.region->ab_minor,
+                reading.region->ab_angle_deg, 0.8,
+                first ? std::vector<double>{3, 2} : std::vector<double>{});
+  }
+  pen.dot(at, 2.5, !first);
+}
+
+void draw_L(Pen& pen, const Frame& frame, const Reading& reading, bool first) {
+  const double x = first ? 0.3 : 0.7;
+  const double L = reading.tone.lab.L;
+  if (reading.region)
+    pen.whisker(frame.at(x, L - reading.region->L_half), frame.at(x, L + reading.region->L_half));
+  pen.dot(frame.at(x, L), 2.5, !first);
+}
+
+constexpr double region_height = 200;
+
+void draw_region_panel(Pen& pen, Point corner, const Compared& pair, double half_span) {
+  const Square axes = square_about(centre_of(pair), half_span);
+  pen.text({corner.x, corner.y + 9}, folded(pair.from->spot, 230, 9, 1).front(), 9, Anchor::start,
+           Face::sans_bold);
+  constexpr double side = 128;
+  const Frame ab{{corner.x + 38, corner.y + 22}, side, side, axes.a, axes.b};
+  draw_frame(pen, ab, "a*", "b*");
+  const Frame strip{{corner.x + 38 + side + 32, corner.y + 22}, 32, side, {0, 1, 2, 0}, axes.L};
+  for (const double value : axes.L.ticks()) {
+    const double y = strip.at(0, value).y;
+    pen.line({strip.corner.x, y}, {strip.corner.x + strip.width, y}, 0.3, pale);
+    pen.text({strip.corner.x - 4, y + 2.6}, number(value, axes.L.decimals), label_pt, Anchor::end);
+  }
+  pen.line(strip.corner, {strip.corner.x, strip.corner.y + side}, 0.6, black);
+  pen.text({strip.corner.x + strip.width / 2, strip.corner.y + side + 22}, "L*", label_pt,
+           Anchor::middle);
+  if (pair.to) {
+    pen.line(ab.at(pair.from->tone.lab.a, pair.from->tone.lab.b),
+             ab.at(pair.to->tone.lab.a, pair.to->tone.lab.b), 0.5, mid);
+    draw_ab(pen, ab, *pair.to, false);
+    draw_L(pen, strip, *pair.to, false);
+  }
+  draw_ab(pen, ab, *pair.from, true);
+  draw_L(pen, strip, *pair.from, true);
+}
+
+// ---- spectra ----
+
+struct SpotCurves {
+  std::string spot;
+  std::vector<const Reading*> readings;
+};
+
+std::vector<SpotCurves> curves_by_spot(const ReportContent& content) {
+  std::vector<SpotCurves> spots;
+  for (const Reading& reading : content.readings) {
+    if (reading.curve.nm.size() < 2) continue;
+    auto known = std::find_if(spots.begin(), spots.end(),
+                              [&](const SpotCurves& s) { return s.spot == reading.spot; });
+    if (known == spots.end()) known = spots.insert(spots.end(), {reading.spot, {}});
+    const bool seen = std::any_of(known->readings.begin(), known->readings.end(),
+                                  [&](const Reading* r) { return r->stage == reading.stage; });
+    if (!seen && known->readings.size() < dashes.size()) known->readings.push_back(&reading);
+  }
+  return spots;
+}
+
+void draw_band(Pen& pen, const Frame& frame, const Curve& curve) {
+  if (curve.low.size() != curve.nm.size() || curve.high.size() != curve.nm.size()) return;
+  std::vector<Point> rim;
+  for (std::size_t i = 0; i < curve.nm.size(); ++i)
+    rim.push_back(frame.at(curve.nm[i], curve.high[i]));
+  for (std::size_t i = curve.nm.size(); i-- > 0;)
+    rim.push_back(frame.at(curve.nm[i], curve.low[i]));
+  Path style;
+  style.fill = mid;
+  style.fill_opacity = 0.3;
+  pen.shape(std::move(rim), std::move(style));
+}
+
+void draw_curve(Pen& pen, const Frame& frame, const Curve& curve, std::size_t number_of_curve) {
+  std::vector<Point> points;
+  for (std::size_t i = 0; i < curve.nm.size(); ++i)
+    points.push_back(frame.at(curve.nm[i], curve.mean[i]));
+  pen.polyline(std::move(points), 1, black, dashes[number_of_curve]);
+}
+
+/// Tabulated ranges beyond the visible are cut to it in the figure.
+Curve visible(const Curve& curve) {
+  Curve cut;
+  for (std::size_t i = 0; i < curve.nm.size(); ++i) {
+    if (curve.nm[i] < 380 || curve.nm[i] > 780) continue;
+    cut.nm.push_back(curve.nm[i]);
+    cut.mean.push_back(curve.mean[i]);
+    if (curve.low.size() == curve.nm.size()) cut.low.push_back(curve.low[i]);
+    if (curve.high.size() == curve.nm.size()) cut.high.push_back(curve.high[i]);
+  }
+  return cut;
+}
+
+constexpr double spectrum_height = 206;
+
+void draw_spectrum_panel(Pen& pen, Point corner, const SpotCurves& spot) {
+  std::vector<Curve> curves;
+  double low = 1e9, high = -1e9, first_nm = 1e9, last_nm = -1e9;
+  for (const Reading* reading : spot.readings) {
+    curves.push_back(visible(reading->curve));
+    for (const double value : curves.back().mean) {
+      low = std::min(low, value);
+      high = std::max(high, value);
+    }
+    if (curves.back().nm.empty()) continue;
+    first_nm = std::min(first_nm, curves.back().nm.front());
+    last_nm = std::max(last_nm, curves.back().nm.back());
+  }
+  if (first_nm >= last_nm) return;
+  pen.text({corner.x, corner.y + 9}, folded(spot.spot, 230, 9, 1).front(), 9, Anchor::start,
+           Face::sans_bold);
+  Axis x = axis_for(first_nm, last_nm, 4);
+  x.first = 100 * std::floor(first_nm / 100);
+  x.last = 100 * std::ceil(last_nm / 100);
+  x.step = 100;
+  x.decimals = 0;
+  const Frame frame{{corner.x + 38, corner.y + 44}, 190, 122, x, axis_for(low, high, 4)};
+  draw_frame(pen, frame, "wavelength, nm", "reflectance factor");
+  for (const Curve& curve : curves) draw_band(pen, frame, curve);
+  double legend_x = corner.x + 38, legend_y = corner.y + 21;
+  for (std::size_t i = 0; i < curves.size(); ++i) {
+    draw_curve(pen, frame, curves[i], i);
+    pen.line({legend_x, legend_y}, {legend_x + 22, legend_y}, 1, black, dashes[i]);
+    pen.text({legend_x + 26, legend_y + 2.6},
+             folded(spot.readings[i]->stage, 68, label_pt, 1).front(), label_pt);
+    legend_x += 100;
+    if (i % 2 == 1) {
+      legend_x = corner.x + 38;
+      legend_y += 11;
+    }
+  }
+}
+
+// ---- series ----
+
+struct Track {
+  std::string title;
+  double height = 0;
+  int steps = 4;
+  std::vector<std::optional<double>> value, low, high;
+  std::optional<double> limit;
+};
+
+/// One panel of a series; false where nothing is known.
+bool draw_track(Pen& pen, Point corner, double width, const Track& track) {
+  double least = 1e9, most = -1e9;
+  for (const auto* values : {&track.value, &track.low, &track.high})
+    for (const auto& value : *values)
+      if (value) {
+        least = std::min(least, *value);
+        most = std::max(most, *value);
+      }
+  if (most < least) return false;
+  if (track.limit) {
+    least = std::min(0.0, least);
+    most = std::max(most, *track.limit);
+  }
+  const double count = static_cast<double>(track.value.size());
+  const Frame frame{
+      corner, width, track.height, {0, count, 2 * count, 0}, axis_for(least, most, track.steps)};
+  for (const double value : frame.y.ticks()) {
+    const double y = frame.at(0, value).y;
+    pen.line({corner.x, y}, {corner.x + width, y}, 0.3, pale);
+    pen.text({corner.x - 5, y + 2.6}, number(value, frame.y.decimals), label_pt, Anchor::end);
+  }
+  pen.line(corner, {corner.x, corner.y + track.height}, 0.6, black);
+  pen.upwards({corner.x - 34, corner.y + track.height / 2}, track.title, label_pt, Anchor::middle);
+  if (track.limit) {
+    const Point at = frame.at(count, *track.limit);
+    pen.line({corner.x, at.y}, at, 0.8, black, {5, 2.5});
+    pen.text({at.x + 4, at.y + 2.6}, "tolerance " + number(*track.limit, 1), label_pt);
+  }
+  std::vector<Point> joined_points;
+  for (std::size_t i = 0; i < track.value.size(); ++i)
+    if (track.value[i])
+      joined_points.push_back(frame.at(static_cast<double>(i) + 0.5, *track.value[i]));
+  pen.polyline(joined_points, 0.5, mid);
+  for (std::size_t i = 0; i < track.value.size(); ++i) {
+    if (!track.value[i]) continue;
+    const double x = static_cast<double>(i) + 0.5;
+    if (i < track.low.size() && track.low[i] && track.high[i])
+      pen.whisker(frame.at(x, *track.low[i]), frame.at(x, *track.high[i]));
+    pen.dot(frame.at(x, *track.value[i]), 2.4, true);
+  }
+  return true;
+}
+
+Track track_of(const Series& series, std::string title, double height, int steps,
+               std::optional<double> SeriesPoint::*member) {
+  Track track{std::move(title), height, steps, {}, {}, {}, {}};
+  for (const SeriesPoint& point : series.points) track.value.push_back(point.*member);
+  return track;
+}
+
+}  // namespace
+
+std::optional<Figure> change_scale(const ReportContent& content) {
+  const std::vector<const Difference*> rows = scale_rows(content);
+  if (rows.empty()) return std::nullopt;
+  const bool same_light = one_light(rows);
+  double most = 0.5;
+  for (const Difference* d : rows)
+    most = std::max({most, d->de00, d->high.value_or(0), d->tolerance.value_or(0)});
+  constexpr double row_height = 19, top = 26;
+  const double height = row_height * static_cast<double>(rows.size());
+  Figure figure;
+  figure.drawing.width = text_width_pt;
+  figure.drawing.height = top + height + 32;
+  Pen pen(figure.drawing);
+  Frame frame{{152, top}, 226, height, axis_for(0, most, 5), {0, 1, 2, 0}};
+  for (const double value : frame.x.ticks()) {
+    const double x = frame.at(value, 0).x;
+    pen.line({x, top}, {x, top + height}, 0.3, pale);
+    pen.line({x, top + height}, {x, top + height + 3}, 0.6, black);
+    pen.text({x, top + height + 12}, number(value, frame.x.decimals), label_pt, Anchor::middle);
+  }
+  pen.line({frame.corner.x, top + height}, {frame.corner.x + frame.width, top + height}, 0.6,
+           black);
+  pen.text({frame.corner.x + frame.width / 2, top + height + 25},
+           std::string("colour difference ") + de00_sign, label_pt, Anchor::middle);
+  pen.text({frame.corner.x + frame.width + 10, top - 8}, std::string(de00_sign) + " (95 %)",
+           label_pt, Anchor::start, Face::sans_bold);
+  if (const auto tolerance = common_tolerance(rows)) {
+    const double x = frame.at(*tolerance, 0).x;
+    pen.line({x, top - 4}, {x, top + height}, 1, black, {5, 2.5});
+    pen.text({x, top - 8}, "tolerance " + number(*tolerance, 1), label_pt, Anchor::middle);
+  }
+  double y = top + row_height / 2;
+  for (const Difference* d : rows) {
+    const double x = frame.at(d->de00, 0).x;
+    pen.text({frame.corner.x - 8, y + 2.8},
+             folded(row_label(*d, !same_light), 142, label_pt, 1).front(), label_pt, Anchor::end);
+    if (d->low && d->high) pen.whisker({frame.at(*d->low, 0).x, y}, {frame.at(*d->high, 0).x, y});
+    if (d->tolerance && !common_tolerance(rows)) {
+      const double limit = frame.at(*d->tolerance, 0).x;
+      pen.line({limit, y - 7}, {limit, y + 7}, 1, black, {2, 1.5});
+    }
+    pen.dot({x, y}, 2.7, true);
+    const std::string range = interval(d->low, d->high);
+    pen.text({frame.corner.x + frame.width + 10, y + 2.8},
+             number(d->de00, 2) + (range.empty() ? "" : " (" + range + ")"), label_pt);
+    figure.alt += row_label(*d, true) + ": " + number(d->de00, 2) +
+                  (range.empty() ? "" : ", interval " + range) + ". ";
+    y += row_height;
+  }
+  figure.caption =
+      "Colour difference of each comparison: the dot is the measured difference, the "
+      "bar its 95 % interval where one is known, the broken line the tolerance.";
+  if (same_light)
+    figure.caption += " " + viewing_words(rows.front()->light, rows.front()->observer_deg) + ".";
+  if (rows.size() < content.differences.size())
+    figure.caption += " The remaining comparisons are in the table.";
+  return figure;
+}
+
+std::vector<Figure> regions(const ReportContent& content) {
+  const std::vector<Compared> pairs = first_and_last(content);
+  double half_span = 0.25;
+  std::vector<std::string> bases;
+  bool some_unknown = false;
+  for (const Compared& pair : pairs)
+    for (const Reading* reading : {pair.from, pair.to}) {
+      if (!reading) continue;
+      half_span = std::max(half_span, 1.15 * reach(*reading, centre_of(pair)));
+      some_unknown = some_unknown || !reading->region;
+      if (reading->region) add_new(bases, {reading->region->basis});
+    }
+  std::string caption =
+      "Open dot: first stage. Full dot: last stage. Ellipse and bar: where the true mean lies with "
+      "95 % confidence" +
+      (bases.empty() ? std::string(".") : " (" + joined(bases, "; ") + ").") +
+      " All panels have the same scale, one CIELAB unit being as long on every axis.";
+  if (some_unknown) caption += " A dot without a region: its repeats are not known.";
+  return in_panels(pairs.size(), region_height, caption,
+                   [&](Figure& figure, Pen& pen, Point corner, std::size_t i) {
+                     draw_region_panel(pen, corner, pairs[i], half_span);
+                     figure.alt +=
+                         pairs[i].from->spot + ": " + lab_words(pairs[i].from->tone.lab, 2);
+                     if (pairs[i].to) figure.alt += " to " + lab_words(pairs[i].to->tone.lab, 2);
+                     figure.alt += ". ";
+                   });
+}
+
+std::vector<Figure> spectra(const ReportContent& content) {
+  const std::vector<SpotCurves> spots = curves_by_spot(content);
+  const std::string caption =
+      "Mean spectra; the grey band spans the repeats. Each panel has its own vertical scale. The "
+      "numbers are in the data file of this report.";
+  return in_panels(spots.size(), spectrum_height, caption,
+                   [&](Figure& figure, Pen& pen, Point corner, std::size_t i) {
+                     draw_spectrum_panel(pen, corner, spots[i]);
+                     std::vector<std::string> stages;
+                     for (const Reading* reading : spots[i].readings)
+                       stages.push_back(reading->stage);
+                     figure.alt +=
+                         "Spectra of " + spots[i].spot + ": " + joined(stages, ", ") + ". ";
+                   });
+}
+
+std::optional<Figure> series_figure(const Series& series) {
+  if (series.points.empty()) return std::nullopt;
+  Track change = track_of(series, de00_sign, 120, 4, &SeriesPoint::de00);
+  for (const SeriesPoint& point : series.points) {
+    change.low.push_back(point.low);
+    change.high.push_back(point.high);
+  }
+  change.limit = series.tolerance;
+  Figure figure;
+  figure.drawing.width = text_width_pt;
+  Pen pen(figure.drawing);
+  constexpr double left = 44, width = 370;
+  double y = 8;
+  if (draw_track(pen, {left, y}, width, change)) y += change.height + 20;
+  for (const Track& track :
+       {track_of(series, "pH", 44, 2, &SeriesPoint::ph),
+        track_of(series, "\u00b5S/cm", 44, 2, &SeriesPoint::conductivity_us_cm)})
+    if (draw_track(pen, {left, y}, width, track)) y += track.height + 20;
+  const double step = width / static_cast<double>(series.points.size());
+  const std::size_t every = step >= 24 ? 1 : static_cast<std::size_t>(std::ceil(24 / step));
+  std::size_t deepest = 1;
+  for (std::size_t i = 0; i < series.points.size(); i += every) {
+    const auto label =
+        folded(series.points[i].label, step * static_cast<double>(every) - 4, label_pt, 3);
+    pen.lines({left + step * (static_cast<double>(i) + 0.5), y - 4}, label, label_pt,
+              Anchor::middle);
+    deepest = std::max(deepest, label.size());
+  }
+  figure.drawing.height = y + 10 * static_cast<double>(deepest);
+  for (const SeriesPoint& point : series.points)
+    figure.alt += point.label + ": " + number(point.de00, 2) + ". ";
+  figure.caption = "Change of " + series.spot + " from its first reading, " +
+                   viewing_words(series.light, series.observer_deg) + "; bars: 95 % intervals. " +
+                   sentence(series.remark);
+  return figure;
+}
+
+}  // namespace mendtone::report

@@ -1,0 +1,238 @@
+#include "report/setting.hpp"
+
+#include <algorithm>
+
+#include "report/words.hpp"
+
+namespace mendtone::report {
+namespace {
+
+constexpr double body_pt = 10.5, body_leading = 14;
+constexpr double caption_pt = 8.5, caption_leading = 11;
+
+struct Word {
+  std::string text;
+  Face face;
+  double width;
+};
+
+/// Cuts a word that is wider than the line into pieces that are not.
+void add_word(std::vector<Word>& words, std::string text, Face face, double size_pt, double most,
+              const TextMeasure& measure) {
+  double width = measure.width_pt(text, face, size_pt);
+  while (width > most && characters(text) > 1) {
+    std::size_t cut = text.size();
+    double cut_width = width;
+    while (cut > 1 && cut_width > most) {
+      do --cut;
+      while (cut > 0 && (static_cast<unsigned char>(text[cut]) & 0xC0) == 0x80);
+      cut_width = measure.width_pt(std::string_view(text).substr(0, cut), face, size_pt);
+    }
+    if (cut == 0) break;
+    words.push_back({text.substr(0, cut), face, cut_width});
+    text.erase(0, cut);
+    width = measure.width_pt(text, face, size_pt);
+  }
+  words.push_back({std::move(text), face, width});
+}
+
+std::vector<Word> words_of(const std::vector<Run>& runs, double size_pt, double most,
+                           const TextMeasure& measure) {
+  std::vector<Word> words;
+  for (const Run& run : runs) {
+    std::string word;
+    for (const char c : run.text + " ") {
+      if (c != ' ' && c != '\n' && c != '\t') {
+        word += c;
+      } else if (!word.empty()) {
+        add_word(words, std::move(word), run.face, size_pt, most, measure);
+        word.clear();
+      }
+    }
+  }
+  return words;
+}
+
+/// Puts a set line's runs on their baseline.
+void place(std::vector<Item>& items, const SetLine& line, double x, double baseline, double size_pt,
+           Ink ink = black) {
+  for (const auto& [offset, run] : line.runs)
+    items.emplace_back(
+        Text{{x + offset, baseline}, run.text, run.face, size_pt, Anchor::start, ink, false});
+}
+
+/// Lines as slabs; the first two and the last two stay together.
+std::vector<Slab> set_lines(const std::vector<SetLine>& lines, double indent, double size_pt,
+                            double leading) {
+  std::vector<Slab> slabs;
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    Slab slab;
+    slab.height = leading;
+    slab.keep_with_next = i + 1 < lines.size() && (i == 0 || i + 2 == lines.size());
+    place(slab.items, lines[i], indent, leading * 0.76, size_pt);
+    slabs.push_back(std::move(slab));
+  }
+  return slabs;
+}
+
+struct Setter {
+  double width;
+  const TextMeasure& measure;
+  std::vector<Slab> slabs;
+
+  void append(std::vector<Slab> more, double gap_before) {
+    if (more.empty()) return;
+    more.front().gap_before = gap_before;
+    for (Slab& slab : more) slabs.push_back(std::move(slab));
+  }
+
+  void operator()(const Heading& heading) {
+    const double size = heading.level <= 2 ? 14.5 : 12;
+    const double leading = size * 1.25;
+    Slab slab;
+    for (const SetLine& line : broken({{heading.text, Face::serif_bold}}, size, width, measure)) {
+      place(slab.items, line, 0, slab.height + leading * 0.76, size);
+      slab.height += leading;
+    }
+    slab.height += 3;
+    slab.gap_before = heading.level <= 2 ? 20 : 16;
+    slab.keep_with_next = true;
+    slab.heading_level = heading.level;
+    slab.heading = heading.text;
+    slabs.push_back(std::move(slab));
+  }
+
+  void operator()(const Paragraph& p) {
+    const auto lines =
+        broken({{p.lead, Face::serif_bold}, {p.text, Face::serif}}, body_pt, width, measure);
+    append(set_lines(lines, 0, body_pt, body_leading), 5);
+  }
+
+  void list(const std::vector<std::string>& items, double indent) {
+    for (const std::string& text : items) {
+      auto set = set_lines(broken({{text, Face::serif}}, body_pt, width - indent - 12, measure),
+                           indent + 12, body_pt, body_leading);
+      if (set.empty()) continue;
+      set.front().items.emplace_back(Text{{indent + 2, body_leading * 0.76},
+                                          "\u2022",
+                                          Face::serif,
+                                          body_pt,
+                                          Anchor::start,
+                                          black,
+                                          false});
+      append(std::move(set), 2.5);
+    }
+  }
+
+  void operator()(const Bullets& bullets) { list(bullets.items, 0); }
+
+  void operator()(const Facts& facts) {
+    constexpr double value_x = 92, size = 9.5, leading = 13;
+    double gap = 8;
+    for (const auto& line : facts.lines) {
+      Slab slab;
+      place(slab.items, {{{0, {line[0], Face::sans_bold}}}}, 0, leading * 0.76, size);
+      for (const SetLine& set : broken({{line[1], Face::sans}}, size, width - value_x, measure)) {
+        place(slab.items, set, value_x, slab.height + leading * 0.76, size);
+        slab.height += leading;
+      }
+      slab.height = std::max(slab.height, leading) + 1;
+      slab.gap_before = gap;
+      gap = 0;
+      slabs.push_back(std::move(slab));
+    }
+  }
+
+  void operator()(const Boxed& box) {
+    const std::size_t first = slabs.size();
+    Slab head;
+    head.height = 17;
+    head.keep_with_next = true;
+    head.gap_before = 16;
+    place(head.items, {{{0, {box.heading, Face::serif_bold}}}}, 12, 12, 12);
+    slabs.push_back(std::move(head));
+    list(box.items, 12);
+    // A rule at the left, drawn slab by slab so that it runs on over a page break.
+    for (std::size_t i = first; i < slabs.size(); ++i) {
+      const double above = i == first ? 0 : slabs[i].gap_before;
+      Path rule;
+      rule.lines = {{{{1.5, -above}, {1.5, slabs[i].height}}, false}};
+      rule.stroke = black;
+      rule.stroke_pt = 3;
+      slabs[i].items.emplace_back(std::move(rule));
+    }
+  }
+
+  void operator()(const Table& table) { append(set_table(table, width, measure), 10); }
+
+  void operator()(const Figure& figure) {
+    Slab slab;
+    slab.items = figure.drawing.items;
+    slab.height = figure.drawing.height + 6;
+    for (const SetLine& line :
+         broken({{figure.caption, Face::sans_italic}}, caption_pt, width, measure)) {
+      place(slab.items, line, 0, slab.height + caption_leading * 0.76, caption_pt, dark);
+      slab.height += caption_leading;
+    }
+    slab.gap_before = 10;
+    slab.height += 4;
+    slabs.push_back(std::move(slab));
+  }
+
+  void operator()(const NewPage&) {
+    Slab slab;
+    slab.opens_page = true;
+    slabs.push_back(std::move(slab));
+  }
+};
+
+}  // namespace
+
+std::vector<SetLine> broken(const std::vector<Run>& runs, double size_pt, double width,
+                            const TextMeasure& measure) {
+  std::vector<SetLine> lines;
+  double x = 0;
+  for (Word& word : words_of(runs, size_pt, width, measure)) {
+    const double blank = measure.width_pt(" ", word.face, size_pt);
+    if (lines.empty() || x + blank + word.width > width) {
+      lines.emplace_back();
+      x = 0;
+    } else {
+      x += blank;
+    }
+    auto& line = lines.back().runs;
+    // Words of one face become one run, so that copied text keeps its blanks.
+    if (!line.empty() && line.back().second.face == word.face)
+      line.back().second.text += " " + word.text;
+    else
+      line.push_back({x, {word.text, word.face}});
+    x += word.width;
+  }
+  return lines;
+}
+
+void shift(std::vector<Item>& items, double dx, double dy) {
+  const auto move = [&](Point& p) { p = {p.x + dx, p.y + dy}; };
+  for (Item& item : items) {
+    if (auto* path = std::get_if<Path>(&item))
+      for (Polyline& line : path->lines)
+        for (Point& p : line.points) move(p);
+    if (auto* text = std::get_if<Text>(&item)) move(text->at);
+    if (auto* image = std::get_if<Image>(&item)) move(image->at);
+  }
+}
+
+double widest_word(const std::string& text, Face face, double size_pt, const TextMeasure& measure) {
+  double widest = 0;
+  for (const Word& word : words_of({{text, face}}, size_pt, 1e9, measure))
+    widest = std::max(widest, word.width);
+  return widest;
+}
+
+std::vector<Slab> set_block(const Block& block, double width, const TextMeasure& measure) {
+  Setter setter{width, measure, {}};
+  std::visit(setter, block);
+  return std::move(setter.slabs);
+}
+
+}  // namespace mendtone::report

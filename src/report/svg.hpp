@@ -1,0 +1,20 @@
+#pragma once
+#include <string>
+#include <vector>
+
+#include "mendtone/report/drawing.hpp"
+
+namespace mendtone::report {
+
+/// `drawing` as an inline SVG element, named for screen readers by `alt`. Pictures are PNG bytes
+/// by index, carried in the element itself. `id` is unique in the document.
+std::string to_svg(const Drawing& drawing, const std::string& id, const std::string& alt,
+                   const std::vector<std::string>& pictures);
+
+/// RFC 4648, with padding.
+std::string base64(std::string_view bytes);
+
+/// A CSS colour, "#a1b2c3".
+std::string css(const Ink& ink);
+
+}  // namespace mendtone::report

@@ -1,0 +1,309 @@
+#include "report/tables.hpp"
+
+#include <algorithm>
+
+#include "report/words.hpp"
+
+namespace mendtone::report {
+namespace {
+
+constexpr const char* not_stated = "not stated";
+
+std::string or_not_stated(const std::string& text) {
+  return text.empty() ? not_stated : text;
+}
+
+Cell toned(std::string text, const Tone& tone) {
+  return {std::move(text), tone.screen};
+}
+
+std::vector<Cell> lab_cells(const Lab& lab) {
+  return {{number(lab.L, 2), {}}, {number(lab.a, 2), {}}, {number(lab.b, 2), {}}};
+}
+
+void append(std::vector<Cell>& row, std::vector<Cell> more) {
+  row.insert(row.end(), more.begin(), more.end());
+}
+
+std::optional<Table> with_rows(Table table) {
+  if (table.rows.empty()) return std::nullopt;
+  return table;
+}
+
+std::string unit_words(const std::string& unit) {
+  if (unit == "g_m2") return "g/m\u00b2";
+  if (unit == "ml_m2") return "ml/m\u00b2";
+  if (unit == "relative") return "relative load";
+  return unit.empty() ? "unit not stated" : unit;
+}
+
+}  // namespace
+
+std::optional<Table> readings_table(const ReportContent& content) {
+  Table table{"Tone of each spot at each stage",
+              {{"Spot", false},
+               {"Stage", false},
+               {"Light", false},
+               {"L*", true},
+               {"a*", true},
+               {"b*", true},
+               {"Repeats", true},
+               {std::string("Spread ") + de00_sign, true}},
+              {}};
+  for (const Reading& r : content.readings) {
+    std::vector<Cell> row{toned(r.spot, r.tone),
+                          {r.stage, {}},
+                          {viewing_words(r.tone.light, r.tone.observer_deg), {}}};
+    append(row, lab_cells(r.tone.lab));
+    row.push_back({r.n > 0 ? std::to_string(r.n) : "\u2013", {}});
+    row.push_back({number(r.spread_de00, 2), {}});
+    table.rows.push_back(std::move(row));
+  }
+  return with_rows(std::move(table));
+}
+
+std::optional<Table> conditions_table(const ReportContent& content) {
+  Table table{"How the readings were taken",
+              {{"Spots and stages", false},
+               {"Instrument", false},
+               {"Geometry", false},
+               {"Condition", false},
+               {"Backing", false},
+               {"State", false},
+               {"Taken", false}},
+              {}};
+  for (const Reading& r : content.readings) {
+    std::vector<Cell> how{{or_not_stated(r.instrument), {}}, {or_not_stated(r.geometry), {}},
+                          {or_not_stated(r.condition), {}},  {or_not_stated(r.backing), {}},
+                          {or_not_stated(r.state), {}},      {or_not_stated(r.taken), {}}};
+    const std::string who = joined({r.spot, r.stage}, ", ");
+    const auto same = [&](const std::vector<Cell>& row) {
+      return std::equal(how.begin(), how.end(), row.begin() + 1,
+                        [](const Cell& p, const Cell& q) { return p.text == q.text; });
+    };
+    const auto known = std::find_if(table.rows.begin(), table.rows.end(), same);
+    if (known != table.rows.end()) {
+      std::string& names = known->front().text;
+      if (("; " + names + ";").find("; " + who + ";") == std::string::npos) names += "; " + who;
+      continue;
+    }
+    std::vector<Cell> row{{who, {}}};
+    append(row, std::move(how));
+    table.rows.push_back(std::move(row));
+  }
+  return with_rows(std::move(table));
+}
+
+std::optional<Table> differences_table(const ReportContent& content) {
+  Table table{"Change of each spot, later less earlier",
+              {{"Spot", false},
+               {"Compared", false},
+               {"Light", false},
+               {std::string(de00_sign) + " (95 %)", true},
+               {"\u0394L*", true},
+               {"\u0394a*", true},
+               {"\u0394b*", true},
+               {"Against tolerance", false}},
+              {}};
+  for (const Difference& d : content.differences) {
+    const std::string range = interval(d.low, d.high);
+    std::string stages = d.from_stage;
+    if (!d.to_stage.empty()) stages += (stages.empty() ? "" : " \u2192 ") + d.to_stage;
+    std::string verdict = d.verdict;
+    if (verdict.empty()) verdict = "no verdict";
+    if (d.tolerance) verdict += ", " + number(*d.tolerance, 1);
+    if (d.more_readings)
+      verdict += "; about " + std::to_string(*d.more_readings) + " more readings would decide";
+    table.rows.push_back({{d.spot, {}},
+                          {stages, {}},
+                          {viewing_words(d.light, d.observer_deg), {}},
+                          {number(d.de00, 2) + (range.empty() ? "" : " (" + range + ")"), {}},
+                          {signed_number(d.dL, 2), {}},
+                          {signed_number(d.da, 2), {}},
+                          {signed_number(d.db, 2), {}},
+                          {verdict, {}}});
+  }
+  return with_rows(std::move(table));
+}
+
+std::optional<Table> fills_table(const ReportContent& content) {
+  const bool some_nearest = std::any_of(content.fills.begin(), content.fills.end(),
+                                        [](const Fill& f) { return f.p_nearest.has_value(); });
+  Table table{"Fills considered, nearest first",
+              {{"Fill", false},
+               {de00_sign, true},
+               {"\u0394L*", true},
+               {"\u0394a*", true},
+               {"\u0394b*", true},
+               {"Worst lamp", false},
+               {"Taken or not, and why", false}},
+              {}};
+  if (some_nearest)
+    table.columns.insert(table.columns.begin() + 2, {"Chance of being nearest", true});
+  for (const Fill& f : content.fills) {
+    std::string why = f.chosen ? "Chosen. " : "";
+    if (!f.chosen && !f.refused_because.empty())
+      why = "Not taken: " + sentence(f.refused_because) + " ";
+    std::vector<std::string> reasons;
+    for (const std::string& reason : f.reasons) reasons.push_back(sentence(reason));
+    why += joined(reasons, " ");
+    const std::string worst =
+        f.worst_de00 ? number(*f.worst_de00, 2) + ", " + f.worst_light : "\u2013";
+    std::vector<Cell> row{toned(fill_words(f), f.tone),
+                          {number(f.de00, 2), {}},
+                          {signed_number(f.dL, 1), {}},
+                          {signed_number(f.da, 1), {}},
+                          {signed_number(f.db, 1), {}},
+                          {worst, {}},
+                          {why, {}}};
+    if (some_nearest)
+      row.insert(row.begin() + 2,
+                 Cell{f.p_nearest ? number(100 * *f.p_nearest, 0) + " %" : "\u2013", {}});
+    table.rows.push_back(std::move(row));
+  }
+  return with_rows(std::move(table));
+}
+
+std::optional<Table> lights_table(const std::vector<UnderLight>& by_light, int observer_deg,
+                                  const std::string& what) {
+  Table table{what + ": against the sheet, lamp by lamp",
+              {{"Light", false},
+               {"L*", true},
+               {"a*", true},
+               {"b*", true},
+               {de00_sign, true},
+               {"\u0394L*", true},
+               {"\u0394a*", true},
+               {"\u0394b*", true}},
+              {}};
+  for (const UnderLight& u : by_light) {
+    std::vector<Cell> row{{viewing_words(u.light, observer_deg), {}}};
+    append(row, lab_cells(u.lab));
+    append(row, {{number(u.de00, 2), {}},
+                 {signed_number(u.dL, 2), {}},
+                 {signed_number(u.da, 2), {}},
+                 {signed_number(u.db, 2), {}}});
+    table.rows.push_back(std::move(row));
+  }
+  return with_rows(std::move(table));
+}
+
+std::optional<Table> dispense_table(const RecipeCard& card) {
+  Table table{"To measure out", {{"Stock", false}, {"Drops", true}, {"Millilitres", true}}, {}};
+  for (const Dispense& item : card.dispense)
+    table.rows.push_back({{item.stock, {}}, {number(item.drops, 0), {}}, {number(item.ml, 3), {}}});
+  return with_rows(std::move(table));
+}
+
+std::optional<Table> loads_table(const RecipeCard& card) {
+  Table table{"Dry colorant on one ply",
+              {{"Colorant", false}, {"Load, " + unit_words(card.load_unit), true}},
+              {}};
+  for (const Load& load : card.loads)
+    table.rows.push_back({{load.colorant, {}}, {number(load.value, 4), {}}});
+  return with_rows(std::move(table));
+}
+
+std::optional<Table> coats_table(const RecipeCard& card) {
+  Table table{"Coats: stop where the colour is near enough",
+              {{"After coat", false},
+               {"L*", true},
+               {"a*", true},
+               {"b*", true},
+               {de00_sign, true},
+               {"Light sheet, \u0394L*", true}},
+              {}};
+  for (const Coat& coat : card.coats) {
+    std::vector<Cell> row{{std::to_string(coat.n), coat.tone ? coat.tone->screen : std::nullopt}};
+    if (coat.tone)
+      append(row, lab_cells(coat.tone->lab));
+    else
+      append(row, {{"\u2013", {}}, {"\u2013", {}}, {"\u2013", {}}});
+    append(row, {{number(coat.de00, 2), {}}, {signed_number(coat.transmitted_dL, 1), {}}});
+    table.rows.push_back(std::move(row));
+  }
+  return with_rows(std::move(table));
+}
+
+std::optional<Table> recipes_table(const ReportContent& content) {
+  Table table{"Washes considered",
+              {{"Wash", false},
+               {"Loads", false},
+               {de00_sign, true},
+               {std::string("To the aim, ") + de00_sign, true},
+               {"Worst lamp", false},
+               {"One drop", true}},
+              {}};
+  for (const RecipeCard& card : content.recipes) {
+    std::vector<std::string> loads;
+    for (const Load& load : card.loads)
+      loads.push_back(load.colorant + " " + number(load.value, 3));
+    table.rows.push_back(
+        {toned(card.title + (card.chosen ? " (chosen)" : ""), card.tone),
+         {joined(loads, ", ") + " " + unit_words(card.load_unit), {}},
+         {number(card.de00, 2), {}},
+         {number(card.aim_de00, 2), {}},
+         {card.worst_de00 ? number(*card.worst_de00, 2) + ", " + card.worst_light : "\u2013", {}},
+         {card.one_drop_de00 ? "\u00b1" + number(*card.one_drop_de00, 2) : "\u2013", {}}});
+  }
+  return with_rows(std::move(table));
+}
+
+std::optional<Table> trials_table(const ReportContent& content) {
+  Table table{"Trials",
+              {{"Trial", false},
+               {"Predicted L* a* b*", false},
+               {"Measured L* a* b*", false},
+               {std::string("To the aim, ") + de00_sign, true},
+               {std::string("To the prediction, ") + de00_sign, true},
+               {"What it taught", false}},
+              {}};
+  const auto lab = [](const std::optional<Tone>& tone) {
+    if (!tone) return Cell{"\u2013", {}};
+    return Cell{
+        number(tone->lab.L, 1) + "  " + number(tone->lab.a, 1) + "  " + number(tone->lab.b, 1),
+        tone->screen};
+  };
+  for (const Trial& trial : content.trials) {
+    std::vector<std::string> taught;
+    for (const Learned& l : trial.learned) {
+      const std::string u = l.u95 ? " \u00b1 " + number(100 * *l.u95, 0) + " %" : "";
+      taught.push_back(l.colorant + " " + signed_number(100 * (l.strength - 1), 0) + " %" + u);
+    }
+    std::vector<std::string> words;
+    if (!taught.empty()) words.push_back("Strength: " + joined(taught, ", ") + ".");
+    for (const std::string& note : trial.notes) words.push_back(sentence(note));
+    table.rows.push_back({{joined({trial.name, trial.when}, ", "), {}},
+                          lab(trial.predicted),
+                          lab(trial.measured),
+                          {number(trial.de00_to_aim, 2), {}},
+                          {number(trial.de00_to_prediction, 2), {}},
+                          {joined(words, " "), {}}});
+  }
+  return with_rows(std::move(table));
+}
+
+std::optional<Table> series_table(const Series& series) {
+  Table table{"Series of " + series.spot,
+              {{capital(series.steps.empty() ? "step" : series.steps), false},
+               {std::string(de00_sign) + " (95 %)", true},
+               {"Minutes", true},
+               {"\u00b0C", true},
+               {"pH", true},
+               {"\u00b5S/cm", true},
+               {"Note", false}},
+              {}};
+  for (const SeriesPoint& p : series.points) {
+    const std::string range = interval(p.low, p.high);
+    table.rows.push_back({{p.label, {}},
+                          {number(p.de00, 2) + (range.empty() ? "" : " (" + range + ")"), {}},
+                          {number(p.minutes, 0), {}},
+                          {number(p.temperature_c, 0), {}},
+                          {number(p.ph, 1), {}},
+                          {number(p.conductivity_us_cm, 0), {}},
+                          {p.note, {}}});
+  }
+  return with_rows(std::move(table));
+}
+
+}  // namespace mendtone::report

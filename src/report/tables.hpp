@@ -1,0 +1,22 @@
+#pragma once
+#include <optional>
+
+#include "mendtone/report/story.hpp"
+
+namespace mendtone::report {
+
+// Each table of the report; nothing where the content holds no rows.
+std::optional<Table> readings_table(const ReportContent& content);
+std::optional<Table> conditions_table(const ReportContent& content);
+std::optional<Table> differences_table(const ReportContent& content);
+std::optional<Table> fills_table(const ReportContent& content);
+std::optional<Table> lights_table(const std::vector<UnderLight>& by_light, int observer_deg,
+                                  const std::string& what);
+std::optional<Table> dispense_table(const RecipeCard& card);
+std::optional<Table> loads_table(const RecipeCard& card);
+std::optional<Table> coats_table(const RecipeCard& card);
+std::optional<Table> recipes_table(const ReportContent& content);
+std::optional<Table> trials_table(const ReportContent& content);
+std::optional<Table> series_table(const Series& series);
+
+}  // namespace mendtone::report

@@ -1,0 +1,156 @@
+#include "report/words.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "mendtone/base/numbers.hpp"
+
+namespace mendtone::report {
+namespace {
+
+constexpr const char* en_dash = "\u2013";
+
+std::string with_true_minus(std::string text) {
+  if (!text.empty() && text.front() == '-') text.replace(0, 1, "\u2212");
+  return text;
+}
+
+void add_direction(std::vector<std::string>& parts, const std::optional<double>& value,
+                   const char* up, const char* down, const char* axis) {
+  constexpr double worth_naming = 0.2;
+  if (!value || std::abs(*value) < worth_naming) return;
+  parts.push_back(std::string(*value > 0 ? up : down) + " by " + number(std::abs(*value), 1) + " " +
+                  axis);
+}
+
+}  // namespace
+
+std::string number(double value, int decimals) {
+  return with_true_minus(fixed(value, decimals));
+}
+
+std::string number(const std::optional<double>& value, int decimals) {
+  return value ? number(*value, decimals) : en_dash;
+}
+
+std::string signed_number(double value, int decimals) {
+  return with_true_minus(fixed_signed(value, decimals));
+}
+
+std::string signed_number(const std::optional<double>& value, int decimals) {
+  return value ? signed_number(*value, decimals) : en_dash;
+}
+
+std::string interval(const std::optional<double>& low, const std::optional<double>& high) {
+  if (!low || !high) return {};
+  return number(*low, 2) + en_dash + number(*high, 2);
+}
+
+std::string lab_words(const Lab& lab, int decimals) {
+  return "L* " + number(lab.L, decimals) + "  a* " + number(lab.a, decimals) + "  b* " +
+         number(lab.b, decimals);
+}
+
+std::string viewing_words(std::string_view light, int observer_deg) {
+  std::string words = light.empty() ? "light not stated" : std::string(light);
+  if (observer_deg == 0) return words + ", observer not stated";
+  return words + ", " + std::to_string(observer_deg) + "\u00b0";
+}
+
+std::string direction_words(const std::optional<double>& dL, const std::optional<double>& da,
+                            const std::optional<double>& db) {
+  std::vector<std::string> parts;
+  add_direction(parts, dL, "lighter", "darker", "L*");
+  add_direction(parts, da, "redder", "greener", "a*");
+  add_direction(parts, db, "yellower", "bluer", "b*");
+  return joined(parts, ", ");
+}
+
+std::string finding(const Difference& d) {
+  std::string text = std::string(de00_sign) + " " + number(d.de00, 2);
+  const std::string range = interval(d.low, d.high);
+  if (!range.empty()) text += " (95 % interval " + range + ")";
+  text += " under " + viewing_words(d.light, d.observer_deg);
+  const std::string direction = direction_words(d.dL, d.da, d.db);
+  if (!direction.empty()) text += ", " + direction;
+  const std::string limit = d.tolerance ? "the tolerance of " + number(*d.tolerance, 1) : "";
+  if (d.verdict == "within") return "Within " + limit + ": " + text + ".";
+  if (d.verdict == "beyond") return "Beyond " + limit + ": " + text + ".";
+  if (d.verdict != "undecided") return text + ".";
+  text = "Not decidable against " + limit + " with these readings: " + text + ".";
+  if (d.more_readings)
+    text += " About " + std::to_string(*d.more_readings) + " more readings would decide.";
+  return text;
+}
+
+std::string plies_words(int plies) {
+  return std::to_string(plies) + (plies == 1 ? " ply" : " plies");
+}
+
+std::string fill_words(const Fill& fill) {
+  std::string words = fill.name;
+  if (fill.plies > 0) words += ", " + plies_words(fill.plies);
+  if (fill.purpose == "loss" || fill.purpose.empty()) return words;
+  if (fill.side == "front") return words + ", on the front";
+  if (fill.side == "back") return words + ", behind the sheet";
+  return words;
+}
+
+std::string joined(const std::vector<std::string>& parts, std::string_view between) {
+  std::string all;
+  for (const std::string& part : parts) {
+    if (part.empty()) continue;
+    if (!all.empty()) all += between;
+    all += part;
+  }
+  return all;
+}
+
+void add_new(std::vector<std::string>& to, const std::vector<std::string>& from) {
+  for (const std::string& text : from)
+    if (!text.empty() && std::find(to.begin(), to.end(), text) == to.end()) to.push_back(text);
+}
+
+std::string capital(std::string text) {
+  if (!text.empty() && text[0] >= 'a' && text[0] <= 'z') text[0] = static_cast<char>(text[0] - 32);
+  return text;
+}
+
+std::string sentence(std::string text) {
+  while (!text.empty() && text.back() == ' ') text.pop_back();
+  if (text.empty()) return text;
+  const char last = text.back();
+  if (last != '.' && last != '!' && last != '?' && last != ':') text += '.';
+  return capital(std::move(text));
+}
+
+std::size_t characters(std::string_view utf8) {
+  return static_cast<std::size_t>(std::count_if(utf8.begin(), utf8.end(), [](char c) {
+    return (static_cast<unsigned char>(c) & 0xC0) != 0x80;
+  }));
+}
+
+std::string escaped(std::string_view text) {
+  std::string safe;
+  for (const char c : text) {
+    switch (c) {
+      case '&':
+        safe += "&amp;";
+        break;
+      case '<':
+        safe += "&lt;";
+        break;
+      case '>':
+        safe += "&gt;";
+        break;
+      case '"':
+        safe += "&quot;";
+        break;
+      default:
+        if (static_cast<unsigned char>(c) >= 0x20 || c == '\n' || c == '\t') safe += c;
+    }
+  }
+  return safe;
+}
+
+}  // namespace mendtone::report

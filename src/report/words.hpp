@@ -1,0 +1,53 @@
+#pragma once
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "mendtone/report/content.hpp"
+
+// How the report says numbers and findings. One place, so that text, tables and figures agree.
+namespace mendtone::report {
+
+inline constexpr const char* de00_sign = "\u0394E\u2080\u2080";
+
+/// `value` with a true minus sign.
+std::string number(double value, int decimals);
+std::string number(const std::optional<double>& value, int decimals);  ///< empty: an en dash
+/// With its sign always.
+std::string signed_number(double value, int decimals);
+std::string signed_number(const std::optional<double>& value, int decimals);
+/// "0.12–0.55", or empty.
+std::string interval(const std::optional<double>& low, const std::optional<double>& high);
+
+/// "L* 86.1  a* 2.0  b* 14.2".
+std::string lab_words(const Lab& lab, int decimals);
+/// "D65, 10°"; what is not stated is said to be so.
+std::string viewing_words(std::string_view light, int observer_deg);
+
+/// "darker by 0.4 L*, yellower by 0.6 b*": parts of at least 0.2; "" where none is.
+std::string direction_words(const std::optional<double>& dL, const std::optional<double>& da,
+                            const std::optional<double>& db);
+
+/// One sentence on what `difference` shows.
+std::string finding(const Difference& difference);
+
+/// "1 ply", "3 plies".
+std::string plies_words(int plies);
+/// "kozo 12, 2 plies behind the sheet".
+std::string fill_words(const Fill& fill);
+
+std::string joined(const std::vector<std::string>& parts, std::string_view between);
+/// Appends what is not yet there.
+void add_new(std::vector<std::string>& to, const std::vector<std::string>& from);
+
+/// "Spot 1" for a lower-case or capital alike: first letter raised.
+std::string capital(std::string text);
+/// With one full stop at its end.
+std::string sentence(std::string text);
+
+/// Number of characters (not bytes) of UTF-8 text.
+std::size_t characters(std::string_view utf8);
+/// Escapes & < > " for HTML and SVG; drops control characters, which XML cannot hold.
+std::string escaped(std::string_view text);
+
+}  // namespace mendtone::report
