@@ -16,9 +16,9 @@ std::optional<Figure> fill_strip(const ReportContent& content, std::size_t most)
 /// Differences as dots with intervals on one CIEDE2000 scale, the tolerance a line across it.
 std::optional<Figure> change_scale(const ReportContent& content);
 /// Where each tone lies in a*b* and L*, with its 95 % region.
-std::vector<Figure> regions(const ReportContent& content);
+std::optional<Figure> regions(const ReportContent& content);
 /// Spectra with the band of their repeats.
-std::vector<Figure> spectra(const ReportContent& content);
+std::optional<Figure> spectra(const ReportContent& content);
 /// One series with pH and conductivity beside it.
 std::optional<Figure> series_figure(const Series& series);
 /// A picture, with the outlines of the spots that were marked on it.

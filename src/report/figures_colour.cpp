@@ -18,7 +18,7 @@ bool needs_hatching(const std::optional<ScreenColour>& colour) {
   return !colour || colour->outside;
 }
 
-constexpr double cell_width = 236, cell_gap = 11, patch_width = 112, patch_height = 72;
+constexpr double cell_width = 236, cell_gap = 11, patch_width = 112, patch_height = 56;
 
 /// One of the two patches of a spot, and what is written below it.
 void draw_stage(Pen& pen, Point corner, const Reading& reading, const Outline& outline) {
@@ -39,8 +39,7 @@ const Difference* difference_of(const ReportContent& content, const Compared& pa
 
 std::string difference_line(const Difference& d) {
   const std::string range = interval(d.low, d.high);
-  return std::string(de00_sign) + " " + number(d.de00, 2) +
-         (range.empty() ? "" : " (95 %: " + range + ")") + ", " +
+  return de00_words(d.de00) + (range.empty() ? "" : " (95 %: " + range + ")") + ", " +
          viewing_words(d.light, d.observer_deg);
 }
 
@@ -82,11 +81,8 @@ std::vector<Line> fill_lines(const Fill& fill) {
                                             signed_number(*fill.da, 1) + "  b* " +
                                             signed_number(*fill.db, 1)});
   if (fill.worst_de00)
-    lines.push_back({"Worst lamp", std::string(de00_sign) + " " + number(*fill.worst_de00, 2) +
-                                       " under " + fill.worst_light});
-  if (fill.overlap_de00)
-    lines.push_back(
-        {"At the overlap", std::string(de00_sign) + " " + number(*fill.overlap_de00, 2)});
+    lines.push_back({"Worst lamp", de00_words(*fill.worst_de00) + " under " + fill.worst_light});
+  if (fill.overlap_de00) lines.push_back({"At the overlap", de00_words(*fill.overlap_de00)});
   if (fill.transmitted && fill.transmitted->known && fill.transmitted->dL)
     lines.push_back({"On the light sheet", "L* " + signed_number(*fill.transmitted->dL, 1)});
   if (fill.transmitted && !fill.transmitted->known)
@@ -102,8 +98,10 @@ void draw_on_ground(Pen& pen, Point corner, double width, double height, const F
   Path ground = patch_style(fill.sheet ? fill.sheet->screen : std::nullopt);
   ground.stroke_pt = 0;
   pen.box(corner, width, height, ground);
+  // The dots mark an edge that a good match would hide.
   Path inside = patch_style(fill.tone.screen);
-  inside.stroke_pt = 0;
+  inside.dash_pt = {0.8, 3};
+  inside.stroke_pt = 0.5;
   pen.shape(fitted(fill.outline, {corner.x + margin, corner.y + margin}, width - 2 * margin,
                    height - 2 * margin),
             inside);
@@ -160,21 +158,17 @@ std::optional<Figure> before_and_after(const ReportContent& content) {
   if (pairs.empty()) return std::nullopt;
   constexpr std::size_t most = 6;
   const std::size_t shown = std::min(pairs.size(), most);
-  constexpr double row_height = 28 + patch_height + 50;
   Figure figure;
-  figure.drawing.width = text_width_pt;
-  figure.drawing.height = row_height * static_cast<double>((shown + 1) / 2);
-  Pen pen(figure.drawing);
   bool outlines = true, hatched = false;
   for (std::size_t i = 0; i < shown; ++i) {
-    const Point corner{static_cast<double>(i % 2) * (cell_width + cell_gap),
-                       static_cast<double>(i / 2) * row_height};
-    draw_pair(pen, corner, content, pairs[i]);
+    if (i % 2 == 0) figure.rows.push_back({{text_width_pt, 28 + patch_height + 43, {}}, {}});
+    Pen pen(figure.rows.back().drawing);
+    draw_pair(pen, {static_cast<double>(i % 2) * (cell_width + cell_gap), 0}, content, pairs[i]);
     const Spot* spot = spot_named(content, pairs[i].from->spot);
     outlines = outlines && spot && spot->outline.points.size() >= 3;
     hatched = hatched || needs_hatching(pairs[i].from->tone.screen) ||
               needs_hatching(pairs[i].to->tone.screen);
-    figure.alt += pair_words(pairs[i]) + ". ";
+    figure.rows.back().alt += pair_words(pairs[i]) + ". ";
   }
   figure.caption = "The spots before and after, each in its own outline. " +
                    std::string(outlines ? "" : "A disc stands where no outline is recorded. ") +
@@ -186,19 +180,20 @@ std::optional<Figure> before_and_after(const ReportContent& content) {
 }
 
 std::optional<Figure> fill_in_place(const Fill& fill) {
-  Figure figure;
+  Figure figure{{FigureRow{}}, {}};
+  auto& [drawing, alt] = figure.rows.front();
   const std::vector<Line> lines = fill_lines(fill);
-  constexpr double ground_width = 226, line_height = 14;
-  const double height = std::max(132.0, line_height * static_cast<double>(lines.size()) + 8);
-  figure.drawing.width = text_width_pt;
-  figure.drawing.height = height + 2;
-  Pen pen(figure.drawing);
+  constexpr double ground_width = 226, line_height = 12.5;
+  const double height = std::max(110.0, line_height * static_cast<double>(lines.size()));
+  drawing.width = text_width_pt;
+  drawing.height = height + 2;
+  Pen pen(drawing);
   draw_on_ground(pen, {0, 0}, ground_width, height, fill, 22);
-  double y = 12;
+  double y = 9;
   for (const Line& line : lines) {
     pen.text({ground_width + 18, y}, line.name, 8.5, Anchor::start, Face::sans_bold);
     pen.text({ground_width + 104, y}, folded(line.value, 150, 8.5, 1).front(), 8.5);
-    figure.alt += line.name + ": " + line.value + ". ";
+    alt += line.name + ": " + line.value + ". ";
     y += line_height;
   }
   figure.caption = capital(fill_words(fill)) + ", set into the outline of the " +
@@ -212,39 +207,40 @@ std::optional<Figure> fill_in_place(const Fill& fill) {
 std::optional<Figure> fill_strip(const ReportContent& content, std::size_t most) {
   const std::vector<const Fill*> fills = best_fills(content, most);
   if (fills.size() < 2) return std::nullopt;
-  Figure figure;
+  Figure figure{{FigureRow{}}, {}};
+  auto& [drawing, alt] = figure.rows.front();
   constexpr double gap = 9, side = 62;
   const double width =
       (text_width_pt - gap * static_cast<double>(most - 1)) / static_cast<double>(most);
-  figure.drawing.width = text_width_pt;
-  figure.drawing.height = side + 58;
-  Pen pen(figure.drawing);
+  drawing.width = text_width_pt;
+  Pen pen(drawing);
   double x = 0;
   for (const Fill* fill : fills) {
     draw_on_ground(pen, {x, 0}, width, side, *fill, 11);
     const auto name = folded(fill_words(*fill), width, label_pt, 3);
     double y = pen.lines({x, side + 11}, name, label_pt, Anchor::start, Face::sans_bold);
-    if (fill->de00)
-      pen.text({x, y}, std::string(de00_sign) + " " + number(*fill->de00, 2), label_pt);
-    figure.alt += fill_words(*fill) + ", colour difference " + number(fill->de00, 2) + ". ";
+    if (fill->de00) pen.text({x, y}, de00_words(*fill->de00), label_pt);
+    alt += fill_words(*fill) + ", colour difference " + number(fill->de00, 2) + ". ";
+    drawing.height = std::max(drawing.height, y + 4);
     x += width + gap;
   }
   figure.caption = "Fills considered, on the sheet's tone, under " +
-                   viewing_words(fills[0]->tone.light, fills[0]->tone.observer_deg) + ". " +
-                   screen_note;
+                   viewing_words(fills[0]->tone.light, fills[0]->tone.observer_deg) +
+                   ", as far as a screen or a print can show them.";
   return figure;
 }
 
 Figure picture_figure(const ReportContent& content, std::size_t index) {
   const Picture& picture = content.pictures[index];
-  Figure figure;
+  Figure figure{{FigureRow{}}, {}};
+  auto& [drawing, alt] = figure.rows.front();
   const double pixel_width = std::max(1, picture.width_px),
                pixel_height = std::max(1, picture.height_px);
   const double scale = std::min(text_width_pt / pixel_width, 330 / pixel_height);
-  figure.drawing.width = text_width_pt;
-  figure.drawing.height = scale * pixel_height;
+  drawing.width = text_width_pt;
+  drawing.height = scale * pixel_height;
   const double left = (text_width_pt - scale * pixel_width) / 2;
-  Pen pen(figure.drawing);
+  Pen pen(drawing);
   pen.picture({left, 0}, scale * pixel_width, scale * pixel_height, index);
   std::vector<std::string> marked;
   for (const Spot& spot : content.spots) {
@@ -267,7 +263,7 @@ Figure picture_figure(const ReportContent& content, std::size_t index) {
     double lowest = 0;
     for (const Point& p : points) lowest = std::max(lowest, p.y);
     const double label_x = std::clamp(middle.x - label_width / 2, 0.0, text_width_pt - label_width);
-    const double label_y = std::min(lowest + 3, figure.drawing.height - 12);
+    const double label_y = std::min(lowest + 3, drawing.height - 12);
     Path plate;
     plate.fill = paper;
     plate.stroke = black;
@@ -279,8 +275,8 @@ Figure picture_figure(const ReportContent& content, std::size_t index) {
   figure.caption = joined({sentence(picture.title), sentence(picture.caption),
                            picture.origin.empty() ? "" : "File: " + picture.origin + "."},
                           " ");
-  figure.alt = picture.alt.empty() ? picture.title : picture.alt;
-  if (!marked.empty()) figure.alt += " Marked on it: " + joined(marked, ", ") + ".";
+  alt = picture.alt.empty() ? picture.title : picture.alt;
+  if (!marked.empty()) alt += " Marked on it: " + joined(marked, ", ") + ".";
   return figure;
 }
 

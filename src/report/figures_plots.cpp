@@ -10,35 +10,25 @@ namespace {
 
 const std::vector<std::vector<double>> dashes = {{}, {4, 2.2}, {1.4, 1.8}, {7, 2, 1.4, 2}};
 
-/// The position of panel `i` when two stand side by side.
-Point panel_corner(std::size_t i, double height) {
-  return {static_cast<double>(i % 2) * 247, static_cast<double>(i / 2) * height};
-}
-
-constexpr std::size_t panels_a_figure = 6;  // three rows: what a page holds
 constexpr std::size_t most_panels = 24;
 
-/// Figures of up to six panels; `draw(figure, pen, corner, i)` draws panel i.
+/// Panels two a row; `draw(row, pen, corner, i)` draws panel i. Nothing where there are none.
 template <class Draw>
-std::vector<Figure> in_panels(std::size_t count, double panel_height, const std::string& caption,
-                              const Draw& draw) {
-  std::vector<Figure> figures;
+std::optional<Figure> in_panels(std::size_t count, double panel_height, std::string caption,
+                                const Draw& draw) {
+  if (count == 0) return std::nullopt;
   const std::size_t shown = std::min(count, most_panels);
-  for (std::size_t first = 0; first < shown; first += panels_a_figure) {
-    const std::size_t here = std::min(panels_a_figure, shown - first);
-    Figure figure;
-    figure.drawing.width = text_width_pt;
-    figure.drawing.height = panel_height * static_cast<double>((here + 1) / 2);
-    Pen pen(figure.drawing);
-    for (std::size_t i = 0; i < here; ++i)
-      draw(figure, pen, panel_corner(i, panel_height), first + i);
-    figure.caption = caption;
-    figures.push_back(std::move(figure));
+  Figure figure;
+  for (std::size_t i = 0; i < shown; ++i) {
+    if (i % 2 == 0) figure.rows.push_back({{text_width_pt, panel_height, {}}, {}});
+    Pen pen(figure.rows.back().drawing);
+    draw(figure.rows.back(), pen, Point{static_cast<double>(i % 2) * 247, 0}, i);
   }
+  figure.caption = std::move(caption);
   if (shown < count)
-    figures.back().caption += " The first " + std::to_string(shown) + " of " +
-                              std::to_string(count) + " spots are shown.";
-  return figures;
+    figure.caption += " The first " + std::to_string(shown) + " of " + std::to_string(count) +
+                      " spots are shown.";
+  return figure;
 }
 
 // ---- change on one scale ----
@@ -80,18 +70,11 @@ struct Square {
   Axis a, b, L;
 };
 
-/// Axes of the same span for every spot, so that panels can be compared with each other.
+/// Axes of one span, so that a unit is as long on each.
 Square square_about(const Lab& centre, double half_span) {
-  const double step = axis_for(0, 2 * half_span, 4).step;
-  const double count = std::ceil(2 * half_span / step - 1e-9) + 1;
-  const int decimals = axis_for(0, 2 * half_span, 4).decimals;
+  const Axis rounded = axis_for(0, 2 * half_span, 5);
   const auto about = [&](double value) {
-    Axis axis;
-    axis.first = step * std::floor((value - half_span) / step);
-    axis.last = axis.first + count * step;
-    axis.step = step;
-    axis.decimals = decimals;
-    return axis;
+    return Axis{value - half_span, value + half_span, rounded.step, rounded.decimals};
   };
   return {about(centre.a), about(centre.b), about(centre.L)};
 }
@@ -131,9 +114,12 @@ void draw_L(Pen& pen, const Frame& frame, const Reading& reading, bool first) {
   pen.dot(frame.at(x, L), 2.5, !first);
 }
 
-constexpr double region_height = 200;
+constexpr double region_height = 180;
 
-void draw_region_panel(Pen& pen, Point corner, const Compared& pair, double half_span) {
+void draw_region_panel(Pen& pen, Point corner, const Compared& pair) {
+  double half_span = 0.2;
+  for (const Reading* reading : {pair.from, pair.to})
+    if (reading) half_span = std::max(half_span, 1.25 * reach(*reading, centre_of(pair)));
   const Square axes = square_about(centre_of(pair), half_span);
   pen.text({corner.x, corner.y + 9}, folded(pair.from->spot, 230, 9, 1).front(), 9, Anchor::start,
            Face::sans_bold);
@@ -213,7 +199,7 @@ Curve visible(const Curve& curve) {
   return cut;
 }
 
-constexpr double spectrum_height = 206;
+constexpr double spectrum_height = 196;
 
 void draw_spectrum_panel(Pen& pen, Point corner, const SpotCurves& spot) {
   std::vector<Curve> curves;
@@ -231,11 +217,7 @@ void draw_spectrum_panel(Pen& pen, Point corner, const SpotCurves& spot) {
   if (first_nm >= last_nm) return;
   pen.text({corner.x, corner.y + 9}, folded(spot.spot, 230, 9, 1).front(), 9, Anchor::start,
            Face::sans_bold);
-  Axis x = axis_for(first_nm, last_nm, 4);
-  x.first = 100 * std::floor(first_nm / 100);
-  x.last = 100 * std::ceil(last_nm / 100);
-  x.step = 100;
-  x.decimals = 0;
+  const Axis x{20 * std::floor(first_nm / 20), 20 * std::ceil(last_nm / 20), 100, 0};
   const Frame frame{{corner.x + 38, corner.y + 44}, 190, 122, x, axis_for(low, high, 4)};
   draw_frame(pen, frame, "wavelength, nm", "reflectance factor");
   for (const Curve& curve : curves) draw_band(pen, frame, curve);
@@ -325,10 +307,11 @@ std::optional<Figure> change_scale(const ReportContent& content) {
     most = std::max({most, d->de00, d->high.value_or(0), d->tolerance.value_or(0)});
   constexpr double row_height = 19, top = 26;
   const double height = row_height * static_cast<double>(rows.size());
-  Figure figure;
-  figure.drawing.width = text_width_pt;
-  figure.drawing.height = top + height + 32;
-  Pen pen(figure.drawing);
+  Figure figure{{FigureRow{}}, {}};
+  auto& [drawing, alt] = figure.rows.front();
+  drawing.width = text_width_pt;
+  drawing.height = top + height + 32;
+  Pen pen(drawing);
   Frame frame{{152, top}, 226, height, axis_for(0, most, 5), {0, 1, 2, 0}};
   for (const double value : frame.x.ticks()) {
     const double x = frame.at(value, 0).x;
@@ -361,8 +344,8 @@ std::optional<Figure> change_scale(const ReportContent& content) {
     const std::string range = interval(d->low, d->high);
     pen.text({frame.corner.x + frame.width + 10, y + 2.8},
              number(d->de00, 2) + (range.empty() ? "" : " (" + range + ")"), label_pt);
-    figure.alt += row_label(*d, true) + ": " + number(d->de00, 2) +
-                  (range.empty() ? "" : ", interval " + range) + ". ";
+    alt += row_label(*d, true) + ": " + number(d->de00, 2) +
+           (range.empty() ? "" : ", interval " + range) + ". ";
     y += row_height;
   }
   figure.caption =
@@ -375,15 +358,13 @@ std::optional<Figure> change_scale(const ReportContent& content) {
   return figure;
 }
 
-std::vector<Figure> regions(const ReportContent& content) {
+std::optional<Figure> regions(const ReportContent& content) {
   const std::vector<Compared> pairs = first_and_last(content);
-  double half_span = 0.25;
   std::vector<std::string> bases;
   bool some_unknown = false;
   for (const Compared& pair : pairs)
     for (const Reading* reading : {pair.from, pair.to}) {
       if (!reading) continue;
-      half_span = std::max(half_span, 1.15 * reach(*reading, centre_of(pair)));
       some_unknown = some_unknown || !reading->region;
       if (reading->region) add_new(bases, {reading->region->basis});
     }
@@ -391,31 +372,29 @@ std::vector<Figure> regions(const ReportContent& content) {
       "Open dot: first stage. Full dot: last stage. Ellipse and bar: where the true mean lies with "
       "95 % confidence" +
       (bases.empty() ? std::string(".") : " (" + joined(bases, "; ") + ").") +
-      " All panels have the same scale, one CIELAB unit being as long on every axis.";
+      " Each panel has its own scale; within a panel one CIELAB unit is as long on every axis.";
   if (some_unknown) caption += " A dot without a region: its repeats are not known.";
   return in_panels(pairs.size(), region_height, caption,
-                   [&](Figure& figure, Pen& pen, Point corner, std::size_t i) {
-                     draw_region_panel(pen, corner, pairs[i], half_span);
-                     figure.alt +=
-                         pairs[i].from->spot + ": " + lab_words(pairs[i].from->tone.lab, 2);
-                     if (pairs[i].to) figure.alt += " to " + lab_words(pairs[i].to->tone.lab, 2);
-                     figure.alt += ". ";
+                   [&](FigureRow& row, Pen& pen, Point corner, std::size_t i) {
+                     draw_region_panel(pen, corner, pairs[i]);
+                     row.alt += pairs[i].from->spot + ": " + lab_words(pairs[i].from->tone.lab, 2);
+                     if (pairs[i].to) row.alt += " to " + lab_words(pairs[i].to->tone.lab, 2);
+                     row.alt += ". ";
                    });
 }
 
-std::vector<Figure> spectra(const ReportContent& content) {
+std::optional<Figure> spectra(const ReportContent& content) {
   const std::vector<SpotCurves> spots = curves_by_spot(content);
   const std::string caption =
       "Mean spectra; the grey band spans the repeats. Each panel has its own vertical scale. The "
       "numbers are in the data file of this report.";
   return in_panels(spots.size(), spectrum_height, caption,
-                   [&](Figure& figure, Pen& pen, Point corner, std::size_t i) {
+                   [&](FigureRow& row, Pen& pen, Point corner, std::size_t i) {
                      draw_spectrum_panel(pen, corner, spots[i]);
                      std::vector<std::string> stages;
                      for (const Reading* reading : spots[i].readings)
                        stages.push_back(reading->stage);
-                     figure.alt +=
-                         "Spectra of " + spots[i].spot + ": " + joined(stages, ", ") + ". ";
+                     row.alt += "Spectra of " + spots[i].spot + ": " + joined(stages, ", ") + ". ";
                    });
 }
 
@@ -427,9 +406,10 @@ std::optional<Figure> series_figure(const Series& series) {
     change.high.push_back(point.high);
   }
   change.limit = series.tolerance;
-  Figure figure;
-  figure.drawing.width = text_width_pt;
-  Pen pen(figure.drawing);
+  Figure figure{{FigureRow{}}, {}};
+  auto& [drawing, alt] = figure.rows.front();
+  drawing.width = text_width_pt;
+  Pen pen(drawing);
   constexpr double left = 44, width = 370;
   double y = 8;
   if (draw_track(pen, {left, y}, width, change)) y += change.height + 20;
@@ -447,9 +427,9 @@ std::optional<Figure> series_figure(const Series& series) {
               Anchor::middle);
     deepest = std::max(deepest, label.size());
   }
-  figure.drawing.height = y + 10 * static_cast<double>(deepest);
+  drawing.height = y + 10 * static_cast<double>(deepest);
   for (const SeriesPoint& point : series.points)
-    figure.alt += point.label + ": " + number(point.de00, 2) + ". ";
+    alt += point.label + ": " + number(point.de00, 2) + ". ";
   figure.caption = "Change of " + series.spot + " from its first reading, " +
                    viewing_words(series.light, series.observer_deg) + "; bars: 95 % intervals. " +
                    sentence(series.remark);

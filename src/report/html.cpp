@@ -10,7 +10,7 @@ namespace {
 constexpr const char* style = R"(
 :root { color-scheme: light; }
 body { margin: 0; background: #fff; color: #1a1a1a; font: 1.0625rem/1.5 "Linux Libertine O", "Palatino Linotype", Palatino, "Noto Serif", Georgia, serif; }
-header, main, footer { max-width: 44rem; margin: 0 auto; padding: 0 1.25rem; }
+header, main, footer { width: min(42rem, 100% - 2.5rem); margin: 0 auto; }
 header { padding-top: 2.5rem; border-bottom: 0.12rem solid #1a1a1a; }
 h1 { font-size: 1.9rem; line-height: 1.2; margin: 0 0 0.3rem; font-weight: bold; }
 h2 { font-size: 1.35rem; line-height: 1.25; margin: 2.2rem 0 0.6rem; }
@@ -25,13 +25,18 @@ dt { font-weight: bold; }
 dd { margin: 0; }
 table, figure, svg, dt, dd, figcaption { font-family: "Linux Biolinum O", Optima, "Gill Sans", "Noto Sans", "Liberation Sans", Arial, sans-serif; }
 div.wide { overflow-x: auto; margin: 1rem 0 1.4rem; }
-table { border-collapse: collapse; width: 100%; font-size: 0.9rem; line-height: 1.35; border-top: 0.1rem solid #1a1a1a; border-bottom: 0.1rem solid #1a1a1a; font-variant-numeric: tabular-nums lining-nums; }
+div.two { display: flex; flex-wrap: wrap; gap: 0 2.5rem; align-items: flex-start; }
+table { border-collapse: collapse; font-size: 0.9rem; line-height: 1.35; border-top: 0.1rem solid #1a1a1a; border-bottom: 0.1rem solid #1a1a1a; font-variant-numeric: tabular-nums lining-nums; }
 caption { text-align: left; font-style: italic; padding: 0 0 0.4rem; }
-th, td { text-align: left; vertical-align: top; padding: 0.35rem 0.6rem 0.35rem 0; font-weight: normal; }
+th, td { text-align: left; vertical-align: top; padding: 0.35rem 1.1rem 0.35rem 0; font-weight: normal; }
 thead th { font-weight: bold; border-bottom: 0.06rem solid #1a1a1a; vertical-align: bottom; }
 tbody tr + tr th, tbody tr + tr td { border-top: 0.04rem solid #cdcdcd; }
+p.sign { display: flex; gap: 2rem; margin: 3.5rem 0 0; }
+p.sign span { flex: 1; border-top: 0.05rem solid #1a1a1a; padding-top: 0.2rem; font-size: 0.85rem; }
+th.w, td.w { white-space: nowrap; }
 th.n, td.n { text-align: right; white-space: nowrap; }
 thead th.n { white-space: normal; }
+th:last-child, td:last-child { padding-right: 0; }
 svg.patch { width: 1.05rem; height: 1.05rem; vertical-align: -0.16rem; margin-right: 0.45rem; }
 figure { margin: 1rem 0 1.6rem; }
 figure svg { display: block; width: 100%; height: auto; }
@@ -43,7 +48,7 @@ footer p { border-top: 0.06rem solid #1a1a1a; padding-top: 0.5rem; }
 @media print {
 @page { size: A4; margin: 18mm 17mm 20mm 20mm; }
 body { font-size: 10.5pt; -webkit-print-color-adjust: exact; print-color-adjust: exact; }
-header, main, footer { max-width: none; padding-left: 0; padding-right: 0; }
+header, main, footer { width: auto; }
 h2, h3 { break-after: avoid; }
 h2.part { break-before: page; border-top: none; margin-top: 0; }
 figure, section.box, tr { break-inside: avoid; }
@@ -93,10 +98,21 @@ struct Writer {
     html += "</section>\n";
   }
 
+  static const char* class_of(const Column& column) {
+    switch (column.holds) {
+      case Holds::text:
+        break;
+      case Holds::name:
+        return " class=\"w\"";
+      case Holds::number:
+        return " class=\"n\"";
+    }
+    return "";
+  }
+
   void cell(const Cell& cell, const Column& column, bool first) {
     const std::string tag = first ? "th" : "td";
-    html +=
-        "<" + tag + (first ? " scope=\"row\"" : "") + (column.number ? " class=\"n\"" : "") + ">";
+    html += "<" + tag + (first ? " scope=\"row\"" : "") + class_of(column) + ">";
     if (cell.swatch) html += patch(*cell.swatch);
     html += escaped(cell.text) + "</" + tag + ">";
   }
@@ -120,7 +136,7 @@ struct Writer {
     html += "<div class=\"wide\">\n<table>\n<caption>" + escaped(table.caption) +
             "</caption>\n<thead>\n<tr>";
     for (const Column& column : table.columns)
-      html += std::string("<th scope=\"col\"") + (column.number ? " class=\"n\">" : ">") +
+      html += std::string("<th scope=\"col\"") + std::string(class_of(column)) + ">" +
               escaped(column.heading) + "</th>";
     html += "</tr>\n</thead>\n<tbody>\n";
     for (const auto& row : table.rows) {
@@ -131,10 +147,22 @@ struct Writer {
     html += "</tbody>\n</table>\n</div>\n";
   }
 
+  void operator()(const TwoTables& two) {
+    html += "<div class=\"two\">\n";
+    (*this)(two.left);
+    (*this)(two.right);
+    html += "</div>\n";
+  }
+
   void operator()(const Figure& figure) {
-    const std::string id = "figure-" + std::to_string(++figures);
-    html += "<figure>\n" + to_svg(figure.drawing, id, figure.alt, pictures) + "\n<figcaption>" +
-            escaped(figure.caption) + "</figcaption>\n</figure>\n";
+    html += "<figure>\n";
+    for (const FigureRow& row : figure.rows)
+      html += to_svg(row.drawing, "figure-" + std::to_string(++figures), row.alt, pictures) + "\n";
+    html += "<figcaption>" + escaped(figure.caption) + "</figcaption>\n</figure>\n";
+  }
+
+  void operator()(const Signature&) {
+    html += "<p class=\"sign\"><span>Signed</span> <span>Date</span></p>\n";
   }
 
   void operator()(const NewPage&) { new_part = true; }

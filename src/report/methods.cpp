@@ -167,11 +167,10 @@ std::vector<std::string> all_cautions(const ReportContent& content) {
   // Without a recorded choice the nearest stands for it.
   if (all.empty() && !content.recipes.empty()) add(content.recipes.front().cautions);
   if (all.empty() && !content.fills.empty()) add(content.fills.front().cautions);
-  if (!content.recipes.empty())
+  if (!content.fills.empty() || !content.recipes.empty())
     add(
-        {"Colour goes on added material only: tone and dry it away from the object. Test on the "
-         "least visible spot first. Dry pigment: no dust; respirator and extraction as local rules "
-         "and the safety data sheet say"});
+        {"Colour goes on added material only, never on original paper; test on the least visible "
+         "spot first"});
   return all;
 }
 

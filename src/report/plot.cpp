@@ -150,8 +150,8 @@ void Pen::picture(Point corner, double width, double height, std::size_t index) 
 
 std::vector<double> Axis::ticks() const {
   std::vector<double> all;
-  const int count = static_cast<int>(std::lround((last - first) / step));
-  for (int i = 0; i <= count; ++i) all.push_back(first + i * step);
+  const double lowest = std::ceil(first / step - 1e-9);
+  for (double i = lowest; i * step <= last + 1e-9 * step; ++i) all.push_back(i * step);
   return all;
 }
 

@@ -52,7 +52,7 @@ class Pen {
   Drawing& drawing_;
 };
 
-/// A rounded axis: ticks at multiples of 1, 2 or 5 times a power of ten.
+/// An axis with ticks at the multiples of `step` that lie on it.
 struct Axis {
   double first = 0, last = 1, step = 1;
   int decimals = 0;
@@ -62,7 +62,8 @@ struct Axis {
   double share(double value) const { return (value - first) / (last - first); }
 };
 
-/// An axis that holds low…high in about `steps` steps.
+/// An axis that holds low…high in about `steps` steps of 1, 2 or 5 times a power of ten, its ends
+/// on ticks.
 Axis axis_for(double low, double high, int steps);
 
 /// Two axes set in a rectangle.

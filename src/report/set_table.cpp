@@ -7,8 +7,8 @@
 namespace mendtone::report {
 namespace {
 
-constexpr double size_pt = 8.8, leading = 11.4, pad = 3.4, gutter = 10, swatch_side = 8.5,
-                 swatch_room = 13;
+constexpr double size_pt = 8.8, leading = 11.4, pad = 2.9, least_gutter = 10, most_gutter = 26,
+                 swatch_side = 8.5, swatch_room = 13;
 
 /// What a column needs at least (its widest word) and at most (its longest cell).
 struct Need {
@@ -19,66 +19,114 @@ Face face_of(bool heading) {
   return heading ? Face::sans_bold : Face::sans;
 }
 
-void grow(Need& need, const std::string& text, Face face, bool unbroken, double extra,
+/// Names longer than this may break after all.
+constexpr double longest_name = 104;
+
+void grow(Need& need, const std::string& text, Holds holds, double extra,
           const TextMeasure& measure) {
-  const double whole = measure.width_pt(text, face, size_pt) + extra;
+  const double whole = measure.width_pt(text, Face::sans, size_pt) + extra;
+  const double word = widest_word(text, Face::sans, size_pt, measure) + extra;
+  const bool breaks = holds == Holds::text || (holds == Holds::name && whole > longest_name);
   need.most = std::max(need.most, whole);
-  need.least =
-      std::max(need.least, unbroken ? whole : widest_word(text, face, size_pt, measure) + extra);
+  need.least = std::max(need.least, breaks ? word : whole);
+}
+
+/// A heading may take two lines.
+void grow_for_heading(Need& need, const std::string& text, const TextMeasure& measure) {
+  const double whole = measure.width_pt(text, Face::sans_bold, size_pt);
+  const double word = widest_word(text, Face::sans_bold, size_pt, measure);
+  need.least = std::max({need.least, word, whole > 40 ? 0.58 * whole : whole});
+  need.most = std::max(need.most, need.least);
 }
 
 std::vector<Need> needs_of(const Table& table, const TextMeasure& measure) {
   std::vector<Need> needs(table.columns.size());
-  for (std::size_t i = 0; i < needs.size(); ++i) {
-    grow(needs[i], table.columns[i].heading, face_of(true), false, 0, measure);
-    if (table.columns[i].number) needs[i].most = needs[i].least;  // headings over numbers may break
-  }
   for (const auto& row : table.rows)
     for (std::size_t i = 0; i < row.size(); ++i)
-      grow(needs[i], row[i].text, face_of(false), table.columns[i].number,
-           row[i].swatch ? swatch_room : 0, measure);
+      grow(needs[i], row[i].text, table.columns[i].holds, row[i].swatch ? swatch_room : 0, measure);
+  for (std::size_t i = 0; i < needs.size(); ++i)
+    grow_for_heading(needs[i], table.columns[i].heading, measure);
   return needs;
 }
 
-/// Shares the width: everyone's least, then the rest by what each still wants.
-std::vector<double> widths_of(const Table& table, double width, const TextMeasure& measure) {
+struct Columns {
+  std::vector<double> width;
+  double gutter = least_gutter;
+  double whole = 0;  ///< of the table
+};
+
+/// Everyone's least, then the rest by what each still wants. A table that needs less than the
+/// page's width stays narrow: numbers are read beside their names.
+Columns columns_of(const Table& table, double width, const TextMeasure& measure) {
   const std::vector<Need> needs = needs_of(table, measure);
-  const double room = width - gutter * static_cast<double>(needs.size() - 1);
+  const double gaps = static_cast<double>(needs.size() - 1);
+  const double room = width - least_gutter * gaps;
   double least = 0, most = 0;
   for (const Need& need : needs) {
     least += need.least;
     most += need.most;
   }
-  std::vector<double> widths;
+  Columns columns;
   for (const Need& need : needs) {
     if (least >= room)
-      widths.push_back(need.least * room / least);
+      columns.width.push_back(need.least * room / least);
     else if (most > room)
-      widths.push_back(need.least + (need.most - need.least) * (room - least) / (most - least));
+      columns.width.push_back(need.least +
+                              (need.most - need.least) * (room - least) / (most - least));
     else
-      widths.push_back(need.most + (room - most) / static_cast<double>(needs.size()));
+      columns.width.push_back(need.most);
   }
-  return widths;
+  columns.whole = width;
+  if (most <= room) {
+    columns.gutter = gaps > 0 ? std::min(most_gutter, (width - most) / gaps) : 0;
+    columns.whole = most + columns.gutter * gaps;
+  }
+  return columns;
+}
+
+double gutters(const Table& table) {
+  return least_gutter * static_cast<double>(table.columns.size() - 1);
+}
+
+double wanted_width(const Table& table, const TextMeasure& measure) {
+  double width = gutters(table);
+  for (const Need& need : needs_of(table, measure)) width += need.most;
+  return width;
+}
+
+double least_width(const Table& table, const TextMeasure& measure) {
+  double width = gutters(table);
+  for (const Need& need : needs_of(table, measure)) width += need.least;
+  return width;
 }
 
 /// One row of cells; its height.
 double set_row(std::vector<Item>& items, double top, const std::vector<Cell>& cells, bool heading,
-               const Table& table, const std::vector<double>& widths, const TextMeasure& measure) {
-  double x = 0, height = leading;
+               const Table& table, const Columns& columns, const TextMeasure& measure) {
+  std::vector<std::vector<SetLine>> set;
+  std::size_t deepest = 1;
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    const double room = cells[i].swatch ? swatch_room : 0;
+    set.push_back(broken({{cells[i].text, face_of(heading)}}, size_pt,
+                         columns.width[i] - room + 0.01, measure));
+    deepest = std::max(deepest, set.back().size());
+  }
+  double x = 0;
   for (std::size_t i = 0; i < cells.size(); ++i) {
     const double room = cells[i].swatch ? swatch_room : 0;
     const Face face = face_of(heading);
-    double y = top + pad;
+    // Headings stand on one line at their foot.
+    const std::size_t skipped = heading ? deepest - set[i].size() : 0;
+    double y = top + pad + leading * static_cast<double>(skipped);
     if (cells[i].swatch) {
       Drawing swatch;
       Pen(swatch).box({x, y + 1.2}, swatch_side, swatch_side, patch_style(cells[i].swatch));
       items.push_back(std::move(swatch.items.front()));
     }
-    for (const SetLine& line :
-         broken({{cells[i].text, face}}, size_pt, widths[i] - room + 0.01, measure)) {
+    for (const SetLine& line : set[i]) {
       const std::string& text = line.runs.front().second.text;
-      const bool number_cell = table.columns[i].number;
-      items.emplace_back(Text{{number_cell ? x + widths[i] : x + room, y + leading * 0.76},
+      const bool number_cell = table.columns[i].holds == Holds::number;
+      items.emplace_back(Text{{number_cell ? x + columns.width[i] : x + room, y + leading * 0.76},
                               text,
                               face,
                               size_pt,
@@ -87,10 +135,9 @@ double set_row(std::vector<Item>& items, double top, const std::vector<Cell>& ce
                               false});
       y += leading;
     }
-    height = std::max(height, y - top - pad);
-    x += widths[i] + gutter;
+    x += columns.width[i] + columns.gutter;
   }
-  return height + 2 * pad;
+  return leading * static_cast<double>(deepest) + 2 * pad;
 }
 
 Path rule(double y, double width, double stroke_pt, Ink ink) {
@@ -104,7 +151,7 @@ Path rule(double y, double width, double stroke_pt, Ink ink) {
 }  // namespace
 
 std::vector<Slab> set_table(const Table& table, double width, const TextMeasure& measure) {
-  const std::vector<double> widths = widths_of(table, width, measure);
+  const Columns columns = columns_of(table, width, measure);
   Slab head;
   for (const SetLine& line :
        broken({{table.caption, Face::sans_italic}}, size_pt, width, measure)) {
@@ -118,13 +165,12 @@ std::vector<Slab> set_table(const Table& table, double width, const TextMeasure&
     head.height += leading;
   }
   head.height += 3;
-  // Bottom-aligned headings read as one line even where some need two.
   std::vector<Cell> headings;
   for (const Column& column : table.columns) headings.push_back({column.heading, {}});
   std::vector<Item> heading;
-  heading.emplace_back(rule(0, width, 1, black));
-  const double heading_height = set_row(heading, 0, headings, true, table, widths, measure);
-  heading.emplace_back(rule(heading_height, width, 0.6, black));
+  heading.emplace_back(rule(0, columns.whole, 1, black));
+  const double heading_height = set_row(heading, 0, headings, true, table, columns, measure);
+  heading.emplace_back(rule(heading_height, columns.whole, 0.6, black));
   std::vector<Item> placed = heading;
   shift(placed, 0, head.height);
   head.items.insert(head.items.end(), placed.begin(), placed.end());
@@ -134,16 +180,46 @@ std::vector<Slab> set_table(const Table& table, double width, const TextMeasure&
   std::vector<Slab> slabs{std::move(head)};
   for (std::size_t i = 0; i < table.rows.size(); ++i) {
     Slab row;
-    row.height = set_row(row.items, 0, table.rows[i], false, table, widths, measure);
+    row.height = set_row(row.items, 0, table.rows[i], false, table, columns, measure);
     const bool last = i + 1 == table.rows.size();
-    row.items.emplace_back(rule(row.height, width, last ? 1 : 0.3, last ? black : pale));
+    row.items.emplace_back(rule(row.height, columns.whole, last ? 1 : 0.3, last ? black : pale));
     row.repeated = heading;
     row.repeated_height = heading_height;
-    row.keep_with_next = i + 2 == table.rows.size();  // no last row alone on a page
+    // A short table stays whole; of a long one, no last row stands alone on a page.
+    row.keep_with_next =
+        i + 1 < table.rows.size() && (table.rows.size() <= 8 || i + 2 == table.rows.size());
     slabs.push_back(std::move(row));
   }
   slabs.back().height += 6;
   return slabs;
+}
+
+std::vector<Slab> set_tables(const TwoTables& tables, double width, const TextMeasure& measure) {
+  constexpr double between = 24;
+  // The right one, which holds figures, gets what it wants, the left one the rest.
+  const double right_width = wanted_width(tables.right, measure);
+  const double left_width = width - between - right_width;
+  const bool beside = least_width(tables.left, measure) <= left_width;
+  std::vector<Slab> first = set_table(tables.left, beside ? left_width : width, measure);
+  std::vector<Slab> second = set_table(tables.right, beside ? right_width : width, measure);
+  if (!beside || first.size() > 12 || second.size() > 12) {
+    second.front().gap_before = 10;
+    for (Slab& slab : second) first.push_back(std::move(slab));
+    return first;
+  }
+  Slab both;
+  double x = 0;
+  for (std::vector<Slab>* table : {&first, &second}) {
+    double y = 0;
+    for (Slab& slab : *table) {
+      shift(slab.items, x, y);
+      y += slab.height;
+      for (Item& item : slab.items) both.items.push_back(std::move(item));
+    }
+    both.height = std::max(both.height, y);
+    x = width - right_width;
+  }
+  return {std::move(both)};
 }
 
 }  // namespace mendtone::report

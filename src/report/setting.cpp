@@ -7,7 +7,7 @@
 namespace mendtone::report {
 namespace {
 
-constexpr double body_pt = 10.5, body_leading = 14;
+constexpr double body_pt = 10.3, body_leading = 13.4;
 constexpr double caption_pt = 8.5, caption_leading = 11;
 
 struct Word {
@@ -164,18 +164,41 @@ struct Setter {
   }
 
   void operator()(const Table& table) { append(set_table(table, width, measure), 10); }
+  void operator()(const TwoTables& two) { append(set_tables(two, width, measure), 10); }
 
   void operator()(const Figure& figure) {
+    double gap = 10;
+    for (const FigureRow& row : figure.rows) {
+      Slab slab;
+      slab.items = row.drawing.items;
+      slab.height = row.drawing.height;
+      slab.gap_before = gap;
+      gap = 0;
+      slabs.push_back(std::move(slab));
+    }
+    slabs.back().keep_with_next = true;
     Slab slab;
-    slab.items = figure.drawing.items;
-    slab.height = figure.drawing.height + 6;
+    slab.height = 6;
     for (const SetLine& line :
          broken({{figure.caption, Face::sans_italic}}, caption_pt, width, measure)) {
       place(slab.items, line, 0, slab.height + caption_leading * 0.76, caption_pt, dark);
       slab.height += caption_leading;
     }
-    slab.gap_before = 10;
     slab.height += 4;
+    slabs.push_back(std::move(slab));
+  }
+
+  void operator()(const Signature&) {
+    Slab slab;
+    slab.gap_before = 44;
+    slab.height = 14;
+    Drawing lines;
+    Pen pen(lines);
+    pen.line({0, 0}, {290, 0}, 0.4, black);
+    pen.line({320, 0}, {width, 0}, 0.4, black);
+    pen.text({0, 10}, "Signed");
+    pen.text({320, 10}, "Date");
+    slab.items = std::move(lines.items);
     slabs.push_back(std::move(slab));
   }
 

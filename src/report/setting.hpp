@@ -44,6 +44,8 @@ double widest_word(const std::string& text, Face face, double size_pt, const Tex
 
 /// One slab a row; the first holds caption, heading and first row together.
 std::vector<Slab> set_table(const Table& table, double width, const TextMeasure& measure);
+/// One slab where both fit beside each other, else one table after the other.
+std::vector<Slab> set_tables(const TwoTables& tables, double width, const TextMeasure& measure);
 
 /// The slabs of any block.
 std::vector<Slab> set_block(const Block& block, double width, const TextMeasure& measure);

@@ -18,10 +18,6 @@ bool add(Blocks& blocks, std::optional<T> block) {
   return block.has_value();
 }
 
-void add_all(Blocks& blocks, std::vector<Figure> figures) {
-  for (Figure& figure : figures) blocks.emplace_back(std::move(figure));
-}
-
 /// A heading and what belongs to it, unless there is nothing.
 void section(Blocks& blocks, int level, const std::string& heading, Blocks inside) {
   if (inside.empty()) return;
@@ -29,11 +25,14 @@ void section(Blocks& blocks, int level, const std::string& heading, Blocks insid
   for (Block& block : inside) blocks.emplace_back(std::move(block));
 }
 
+/// Those that were chosen; where no choice is recorded, the first, which is the nearest.
 template <class T>
-const T* chosen(const std::vector<T>& all) {
-  const auto found = std::find_if(all.begin(), all.end(), [](const T& one) { return one.chosen; });
-  if (found != all.end()) return &*found;
-  return all.empty() ? nullptr : &all.front();
+std::vector<const T*> chosen(const std::vector<T>& all) {
+  std::vector<const T*> found;
+  for (const T& one : all)
+    if (one.chosen) found.push_back(&one);
+  if (found.empty() && !all.empty()) found.push_back(&all.front());
+  return found;
 }
 
 Facts front_facts(const ReportContent& content) {
@@ -41,7 +40,6 @@ Facts front_facts(const ReportContent& content) {
   const auto line = [&](const char* name, const std::string& value) {
     if (!value.empty()) facts.lines.push_back({name, value});
   };
-  line("Object", content.object_id);
   line("Description", content.object_description);
   line("Laboratory", content.laboratory);
   line("Treated by", content.operator_name);
@@ -94,10 +92,10 @@ std::string fill_sentence(const Fill& fill) {
   std::string text = capital(fill_words(fill));
   if (!fill.backing.empty()) text += ", over " + fill.backing;
   if (!fill.de00) return text + ".";
-  text += ": " + std::string(de00_sign) + " " + number(*fill.de00, 2) + " to the sheet under " +
+  text += ": " + de00_words(*fill.de00) + " to the sheet under " +
           viewing_words(fill.tone.light, fill.tone.observer_deg);
   const std::string direction = direction_words(fill.dL, fill.da, fill.db);
-  if (!direction.empty()) text += ", the fill being " + direction;
+  if (fill.reasons.empty() && !direction.empty()) text += ", the fill being " + direction;
   text += ".";
   for (const std::string& reason : fill.reasons) text += " " + sentence(reason);
   return text;
@@ -105,11 +103,12 @@ std::string fill_sentence(const Fill& fill) {
 
 Blocks fill_in_use(const ReportContent& content) {
   Blocks blocks;
-  const Fill* fill = chosen(content.fills);
-  if (!fill) return blocks;
-  blocks.emplace_back(Paragraph{
-      fill->chosen ? "Chosen." : "Nearest by score; no choice is recorded.", fill_sentence(*fill)});
-  add(blocks, fill_in_place(*fill));
+  for (const Fill* fill : chosen(content.fills)) {
+    std::string lead = fill->chosen ? "Chosen." : "Nearest by score; no choice is recorded.";
+    if (!fill->loss.empty()) lead = capital(fill->loss) + ". " + lead;
+    blocks.emplace_back(Paragraph{lead, fill_sentence(*fill)});
+    add(blocks, fill_in_place(*fill));
+  }
   return blocks;
 }
 
@@ -123,8 +122,8 @@ std::string recipe_sentence(const RecipeCard& card) {
   std::vector<std::string> parts{sentence(text)};
   if (card.de00)
     parts.push_back("Predicted " + lab_words(card.tone.lab, 1) + " under " +
-                    viewing_words(card.tone.light, card.tone.observer_deg) + ", " + de00_sign +
-                    " " + number(*card.de00, 2) + " to the sheet" +
+                    viewing_words(card.tone.light, card.tone.observer_deg) + ", " +
+                    de00_words(*card.de00) + " to the sheet" +
                     (card.u95_de00 ? " (\u00b1 " + number(*card.u95_de00, 2) + ", 95 %)." : "."));
   if (card.one_drop_de00)
     parts.push_back("One drop more or less moves it by up to " + number(*card.one_drop_de00, 2) +
@@ -135,13 +134,20 @@ std::string recipe_sentence(const RecipeCard& card) {
 
 Blocks card_in_use(const ReportContent& content) {
   Blocks blocks;
-  const RecipeCard* card = chosen(content.recipes);
-  if (!card) return blocks;
-  blocks.emplace_back(
-      Paragraph{card->title + (card->chosen ? "." : " (nearest; no choice is recorded)."),
-                recipe_sentence(*card)});
-  if (!add(blocks, dispense_table(*card))) add(blocks, loads_table(*card));
-  add(blocks, coats_table(*card));
+  for (const RecipeCard* card : chosen(content.recipes)) {
+    const std::string title = joined({card->loss, card->title}, ": ");
+    blocks.emplace_back(
+        Paragraph{title + (card->chosen ? "." : " (nearest; no choice is recorded)."),
+                  recipe_sentence(*card)});
+    auto measure = card->dispense.empty() ? loads_table(*card) : dispense_table(*card);
+    auto coats = coats_table(*card);
+    if (measure && coats) {
+      blocks.emplace_back(TwoTables{*std::move(measure), *std::move(coats)});
+      continue;
+    }
+    add(blocks, std::move(measure));
+    add(blocks, std::move(coats));
+  }
   return blocks;
 }
 
@@ -161,7 +167,7 @@ Blocks places(const ReportContent& content) {
   Blocks blocks;
   for (std::size_t i = 0; i < content.pictures.size(); ++i)
     if (content.pictures[i].kind == "sheet") blocks.emplace_back(picture_figure(content, i));
-  Table table{"The spots", {{"Spot", false}, {"Where it is", false}}, {}};
+  Table table{"The spots", {{"Spot", Holds::name}, {"Where it is", Holds::text}}, {}};
   for (const Spot& spot : content.spots)
     if (!spot.place.empty()) table.rows.push_back({{spot.name, {}}, {spot.place, {}}});
   if (!table.rows.empty()) blocks.emplace_back(std::move(table));
@@ -186,18 +192,18 @@ Blocks fills(const ReportContent& content) {
   Blocks blocks;
   add(blocks, fill_strip(content, 5));
   add(blocks, fills_table(content));
-  if (const Fill* fill = chosen(content.fills))
+  for (const Fill* fill : chosen(content.fills))
     add(blocks, lights_table(fill->by_light, fill->tone.observer_deg, capital(fill_words(*fill))));
   return blocks;
 }
 
 Blocks washes(const ReportContent& content) {
   Blocks blocks;
-  const RecipeCard* card = chosen(content.recipes);
-  if (!card) return blocks;
   if (content.recipes.size() > 1) add(blocks, recipes_table(content));
-  if (!card->dispense.empty()) add(blocks, loads_table(*card));
-  add(blocks, lights_table(card->by_light, card->tone.observer_deg, card->title));
+  for (const RecipeCard* card : chosen(content.recipes)) {
+    if (!card->dispense.empty()) add(blocks, loads_table(*card));
+    add(blocks, lights_table(card->by_light, card->tone.observer_deg, card->title));
+  }
   return blocks;
 }
 
@@ -226,9 +232,9 @@ Blocks other_pictures(const ReportContent& content, bool change_maps) {
   return blocks;
 }
 
-Blocks figures_only(std::vector<Figure> figures) {
+Blocks only(std::optional<Figure> figure) {
   Blocks blocks;
-  add_all(blocks, std::move(figures));
+  add(blocks, std::move(figure));
   return blocks;
 }
 
@@ -251,6 +257,7 @@ Blocks use(const ReportContent& content) {
   section(blocks, 2, "Card for the bench", card_in_use(content));
   boxed(blocks, "Cautions", all_cautions(content));
   boxed(blocks, "Not known", not_known(content));
+  blocks.emplace_back(Signature{});
   return blocks;
 }
 
@@ -259,8 +266,8 @@ Blocks evidence(const ReportContent& content) {
   section(blocks, 3, "Where the readings were taken", places(content));
   section(blocks, 3, "Readings", readings(content));
   section(blocks, 3, "Change, on one scale", change(content));
-  section(blocks, 3, "How sure the tones are", figures_only(regions(content)));
-  section(blocks, 3, "Spectra", figures_only(spectra(content)));
+  section(blocks, 3, "How sure the tones are", only(regions(content)));
+  section(blocks, 3, "Spectra", only(spectra(content)));
   section(blocks, 3, "Fills considered", fills(content));
   section(blocks, 3, "Washes", washes(content));
   section(blocks, 3, "Trials", trials(content));

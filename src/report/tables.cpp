@@ -25,8 +25,21 @@ void append(std::vector<Cell>& row, std::vector<Cell> more) {
   row.insert(row.end(), more.begin(), more.end());
 }
 
+bool says_nothing(const Table& table, std::size_t column) {
+  return std::all_of(table.rows.begin(), table.rows.end(), [&](const std::vector<Cell>& row) {
+    return (row[column].text.empty() || row[column].text == "\u2013") && !row[column].swatch;
+  });
+}
+
+/// Columns without a single entry are left out.
 std::optional<Table> with_rows(Table table) {
   if (table.rows.empty()) return std::nullopt;
+  for (std::size_t i = table.columns.size(); i-- > 1;) {
+    if (!says_nothing(table, i)) continue;
+    const auto at = static_cast<std::ptrdiff_t>(i);
+    table.columns.erase(table.columns.begin() + at);
+    for (auto& row : table.rows) row.erase(row.begin() + at);
+  }
   return table;
 }
 
@@ -41,14 +54,14 @@ std::string unit_words(const std::string& unit) {
 
 std::optional<Table> readings_table(const ReportContent& content) {
   Table table{"Tone of each spot at each stage",
-              {{"Spot", false},
-               {"Stage", false},
-               {"Light", false},
-               {"L*", true},
-               {"a*", true},
-               {"b*", true},
-               {"Repeats", true},
-               {std::string("Spread ") + de00_sign, true}},
+              {{"Spot", Holds::name},
+               {"Stage", Holds::text},
+               {"Light", Holds::name},
+               {"L*", Holds::number},
+               {"a*", Holds::number},
+               {"b*", Holds::number},
+               {"Repeats", Holds::number},
+               {std::string("Spread ") + de00_sign, Holds::number}},
               {}};
   for (const Reading& r : content.readings) {
     std::vector<Cell> row{toned(r.spot, r.tone),
@@ -63,32 +76,42 @@ std::optional<Table> readings_table(const ReportContent& content) {
 }
 
 std::optional<Table> conditions_table(const ReportContent& content) {
-  Table table{"How the readings were taken",
-              {{"Spots and stages", false},
-               {"Instrument", false},
-               {"Geometry", false},
-               {"Condition", false},
-               {"Backing", false},
-               {"State", false},
-               {"Taken", false}},
-              {}};
+  struct How {
+    std::vector<Cell> cells;
+    std::vector<std::pair<std::string, std::vector<std::string>>> spots_by_stage;
+  };
+  std::vector<How> ways;
   for (const Reading& r : content.readings) {
-    std::vector<Cell> how{{or_not_stated(r.instrument), {}}, {or_not_stated(r.geometry), {}},
-                          {or_not_stated(r.condition), {}},  {or_not_stated(r.backing), {}},
-                          {or_not_stated(r.state), {}},      {or_not_stated(r.taken), {}}};
-    const std::string who = joined({r.spot, r.stage}, ", ");
-    const auto same = [&](const std::vector<Cell>& row) {
-      return std::equal(how.begin(), how.end(), row.begin() + 1,
+    const std::vector<Cell> cells{
+        {or_not_stated(r.instrument), {}}, {or_not_stated(r.geometry), {}},
+        {or_not_stated(r.condition), {}},  {or_not_stated(r.backing), {}},
+        {or_not_stated(r.state), {}},      {or_not_stated(r.taken), {}}};
+    auto way = std::find_if(ways.begin(), ways.end(), [&](const How& known) {
+      return std::equal(cells.begin(), cells.end(), known.cells.begin(),
                         [](const Cell& p, const Cell& q) { return p.text == q.text; });
-    };
-    const auto known = std::find_if(table.rows.begin(), table.rows.end(), same);
-    if (known != table.rows.end()) {
-      std::string& names = known->front().text;
-      if (("; " + names + ";").find("; " + who + ";") == std::string::npos) names += "; " + who;
-      continue;
-    }
-    std::vector<Cell> row{{who, {}}};
-    append(row, std::move(how));
+    });
+    if (way == ways.end()) way = ways.insert(ways.end(), {cells, {}});
+    auto& stages = way->spots_by_stage;
+    auto stage = std::find_if(stages.begin(), stages.end(),
+                              [&](const auto& known) { return known.first == r.stage; });
+    if (stage == stages.end()) stage = stages.insert(stages.end(), {r.stage, {}});
+    add_new(stage->second, {r.spot});
+  }
+  Table table{"How the readings were taken",
+              {{"Stage and spots", Holds::text},
+               {"Instrument", Holds::text},
+               {"Geometry", Holds::name},
+               {"Condition", Holds::name},
+               {"Backing", Holds::text},
+               {"State", Holds::name},
+               {"Taken", Holds::name}},
+              {}};
+  for (const How& way : ways) {
+    std::vector<std::string> who;
+    for (const auto& [stage, spots] : way.spots_by_stage)
+      who.push_back((stage.empty() ? "" : stage + ": ") + some_of(spots, 6));
+    std::vector<Cell> row{{joined(who, "; "), {}}};
+    append(row, way.cells);
     table.rows.push_back(std::move(row));
   }
   return with_rows(std::move(table));
@@ -96,14 +119,14 @@ std::optional<Table> conditions_table(const ReportContent& content) {
 
 std::optional<Table> differences_table(const ReportContent& content) {
   Table table{"Change of each spot, later less earlier",
-              {{"Spot", false},
-               {"Compared", false},
-               {"Light", false},
-               {std::string(de00_sign) + " (95 %)", true},
-               {"\u0394L*", true},
-               {"\u0394a*", true},
-               {"\u0394b*", true},
-               {"Against tolerance", false}},
+              {{"Spot", Holds::name},
+               {"Compared", Holds::text},
+               {"Light", Holds::name},
+               {std::string(de00_sign) + " (95 %)", Holds::number},
+               {"\u0394L*", Holds::number},
+               {"\u0394a*", Holds::number},
+               {"\u0394b*", Holds::number},
+               {"Against tolerance", Holds::text}},
               {}};
   for (const Difference& d : content.differences) {
     const std::string range = interval(d.low, d.high);
@@ -130,16 +153,16 @@ std::optional<Table> fills_table(const ReportContent& content) {
   const bool some_nearest = std::any_of(content.fills.begin(), content.fills.end(),
                                         [](const Fill& f) { return f.p_nearest.has_value(); });
   Table table{"Fills considered, nearest first",
-              {{"Fill", false},
-               {de00_sign, true},
-               {"\u0394L*", true},
-               {"\u0394a*", true},
-               {"\u0394b*", true},
-               {"Worst lamp", false},
-               {"Taken or not, and why", false}},
+              {{"Fill", Holds::text},
+               {de00_sign, Holds::number},
+               {"\u0394L*", Holds::number},
+               {"\u0394a*", Holds::number},
+               {"\u0394b*", Holds::number},
+               {"Worst lamp", Holds::name},
+               {"Taken or not, and why", Holds::text}},
               {}};
   if (some_nearest)
-    table.columns.insert(table.columns.begin() + 2, {"Chance of being nearest", true});
+    table.columns.insert(table.columns.begin() + 2, {"Chance of being the nearest", Holds::number});
   for (const Fill& f : content.fills) {
     std::string why = f.chosen ? "Chosen. " : "";
     if (!f.chosen && !f.refused_because.empty())
@@ -167,14 +190,14 @@ std::optional<Table> fills_table(const ReportContent& content) {
 std::optional<Table> lights_table(const std::vector<UnderLight>& by_light, int observer_deg,
                                   const std::string& what) {
   Table table{what + ": against the sheet, lamp by lamp",
-              {{"Light", false},
-               {"L*", true},
-               {"a*", true},
-               {"b*", true},
-               {de00_sign, true},
-               {"\u0394L*", true},
-               {"\u0394a*", true},
-               {"\u0394b*", true}},
+              {{"Light", Holds::name},
+               {"L*", Holds::number},
+               {"a*", Holds::number},
+               {"b*", Holds::number},
+               {de00_sign, Holds::number},
+               {"\u0394L*", Holds::number},
+               {"\u0394a*", Holds::number},
+               {"\u0394b*", Holds::number}},
               {}};
   for (const UnderLight& u : by_light) {
     std::vector<Cell> row{{viewing_words(u.light, observer_deg), {}}};
@@ -189,29 +212,31 @@ std::optional<Table> lights_table(const std::vector<UnderLight>& by_light, int o
 }
 
 std::optional<Table> dispense_table(const RecipeCard& card) {
-  Table table{"To measure out", {{"Stock", false}, {"Drops", true}, {"Millilitres", true}}, {}};
+  Table table{"To measure out",
+              {{"Stock", Holds::text}, {"Drops", Holds::number}, {"Millilitres", Holds::number}},
+              {}};
   for (const Dispense& item : card.dispense)
-    table.rows.push_back({{item.stock, {}}, {number(item.drops, 0), {}}, {number(item.ml, 3), {}}});
+    table.rows.push_back({{item.stock, {}}, {number(item.drops, 0), {}}, {number(item.ml, 2), {}}});
   return with_rows(std::move(table));
 }
 
 std::optional<Table> loads_table(const RecipeCard& card) {
   Table table{"Dry colorant on one ply",
-              {{"Colorant", false}, {"Load, " + unit_words(card.load_unit), true}},
+              {{"Colorant", Holds::text}, {"Load, " + unit_words(card.load_unit), Holds::number}},
               {}};
   for (const Load& load : card.loads)
-    table.rows.push_back({{load.colorant, {}}, {number(load.value, 4), {}}});
+    table.rows.push_back({{load.colorant, {}}, {significant(load.value), {}}});
   return with_rows(std::move(table));
 }
 
 std::optional<Table> coats_table(const RecipeCard& card) {
   Table table{"Coats: stop where the colour is near enough",
-              {{"After coat", false},
-               {"L*", true},
-               {"a*", true},
-               {"b*", true},
-               {de00_sign, true},
-               {"Light sheet, \u0394L*", true}},
+              {{"After coat", Holds::text},
+               {"L*", Holds::number},
+               {"a*", Holds::number},
+               {"b*", Holds::number},
+               {de00_sign, Holds::number},
+               {"\u0394L* on the light sheet", Holds::number}},
               {}};
   for (const Coat& coat : card.coats) {
     std::vector<Cell> row{{std::to_string(coat.n), coat.tone ? coat.tone->screen : std::nullopt}};
@@ -227,17 +252,17 @@ std::optional<Table> coats_table(const RecipeCard& card) {
 
 std::optional<Table> recipes_table(const ReportContent& content) {
   Table table{"Washes considered",
-              {{"Wash", false},
-               {"Loads", false},
-               {de00_sign, true},
-               {std::string("To the aim, ") + de00_sign, true},
-               {"Worst lamp", false},
-               {"One drop", true}},
+              {{"Wash", Holds::text},
+               {"Loads", Holds::text},
+               {de00_sign, Holds::number},
+               {std::string("To the aim, ") + de00_sign, Holds::number},
+               {"Worst lamp", Holds::name},
+               {"One drop", Holds::number}},
               {}};
   for (const RecipeCard& card : content.recipes) {
     std::vector<std::string> loads;
     for (const Load& load : card.loads)
-      loads.push_back(load.colorant + " " + number(load.value, 3));
+      loads.push_back(load.colorant + " " + significant(load.value));
     table.rows.push_back(
         {toned(card.title + (card.chosen ? " (chosen)" : ""), card.tone),
          {joined(loads, ", ") + " " + unit_words(card.load_unit), {}},
@@ -250,13 +275,13 @@ std::optional<Table> recipes_table(const ReportContent& content) {
 }
 
 std::optional<Table> trials_table(const ReportContent& content) {
-  Table table{"Trials",
-              {{"Trial", false},
-               {"Predicted L* a* b*", false},
-               {"Measured L* a* b*", false},
-               {std::string("To the aim, ") + de00_sign, true},
-               {std::string("To the prediction, ") + de00_sign, true},
-               {"What it taught", false}},
+  Table table{"Predicted against measured",
+              {{"Trial", Holds::text},
+               {"Predicted L* a* b*", Holds::name},
+               {"Measured L* a* b*", Holds::name},
+               {std::string("To the aim, ") + de00_sign, Holds::number},
+               {std::string("To the prediction, ") + de00_sign, Holds::number},
+               {"What it taught", Holds::text}},
               {}};
   const auto lab = [](const std::optional<Tone>& tone) {
     if (!tone) return Cell{"\u2013", {}};
@@ -285,13 +310,13 @@ std::optional<Table> trials_table(const ReportContent& content) {
 
 std::optional<Table> series_table(const Series& series) {
   Table table{"Series of " + series.spot,
-              {{capital(series.steps.empty() ? "step" : series.steps), false},
-               {std::string(de00_sign) + " (95 %)", true},
-               {"Minutes", true},
-               {"\u00b0C", true},
-               {"pH", true},
-               {"\u00b5S/cm", true},
-               {"Note", false}},
+              {{capital(series.steps.empty() ? "step" : series.steps), Holds::text},
+               {std::string(de00_sign) + " (95 %)", Holds::number},
+               {"Minutes", Holds::number},
+               {"\u00b0C", Holds::number},
+               {"pH", Holds::number},
+               {"\u00b5S/cm", Holds::number},
+               {"Note", Holds::text}},
               {}};
   for (const SeriesPoint& p : series.points) {
     const std::string range = interval(p.low, p.high);

@@ -9,6 +9,7 @@ namespace mendtone::report {
 namespace {
 
 constexpr const char* en_dash = "\u2013";
+constexpr const char* no_break = "\u00a0";
 
 std::string with_true_minus(std::string text) {
   if (!text.empty() && text.front() == '-') text.replace(0, 1, "\u2212");
@@ -19,8 +20,8 @@ void add_direction(std::vector<std::string>& parts, const std::optional<double>&
                    const char* up, const char* down, const char* axis) {
   constexpr double worth_naming = 0.2;
   if (!value || std::abs(*value) < worth_naming) return;
-  parts.push_back(std::string(*value > 0 ? up : down) + " by " + number(std::abs(*value), 1) + " " +
-                  axis);
+  parts.push_back(std::string(*value > 0 ? up : down) + " by " + number(std::abs(*value), 1) +
+                  no_break + axis);
 }
 
 }  // namespace
@@ -41,14 +42,25 @@ std::string signed_number(const std::optional<double>& value, int decimals) {
   return value ? signed_number(*value, decimals) : en_dash;
 }
 
+std::string significant(double value) {
+  if (value == 0) return "0";
+  const int magnitude = static_cast<int>(std::floor(std::log10(std::abs(value)) + 1e-12));
+  return number(value, std::max(0, 2 - magnitude));
+}
+
 std::string interval(const std::optional<double>& low, const std::optional<double>& high) {
   if (!low || !high) return {};
   return number(*low, 2) + en_dash + number(*high, 2);
 }
 
 std::string lab_words(const Lab& lab, int decimals) {
-  return "L* " + number(lab.L, decimals) + "  a* " + number(lab.a, decimals) + "  b* " +
-         number(lab.b, decimals);
+  const std::string gap = no_break;
+  return "L*" + gap + number(lab.L, decimals) + gap + gap + "a*" + gap + number(lab.a, decimals) +
+         gap + gap + "b*" + gap + number(lab.b, decimals);
+}
+
+std::string de00_words(double value) {
+  return de00_sign + (no_break + number(value, 2));
 }
 
 std::string viewing_words(std::string_view light, int observer_deg) {
@@ -61,15 +73,15 @@ std::string direction_words(const std::optional<double>& dL, const std::optional
                             const std::optional<double>& db) {
   std::vector<std::string> parts;
   add_direction(parts, dL, "lighter", "darker", "L*");
-  add_direction(parts, da, "redder", "greener", "a*");
-  add_direction(parts, db, "yellower", "bluer", "b*");
+  add_direction(parts, da, "more red", "less red", "a*");
+  add_direction(parts, db, "more yellow", "less yellow", "b*");
   return joined(parts, ", ");
 }
 
 std::string finding(const Difference& d) {
-  std::string text = std::string(de00_sign) + " " + number(d.de00, 2);
+  std::string text = de00_words(d.de00);
   const std::string range = interval(d.low, d.high);
-  if (!range.empty()) text += " (95 % interval " + range + ")";
+  if (!range.empty()) text += " (95\u00a0% interval " + range + ")";
   text += " under " + viewing_words(d.light, d.observer_deg);
   const std::string direction = direction_words(d.dL, d.da, d.db);
   if (!direction.empty()) text += ", " + direction;
@@ -104,6 +116,12 @@ std::string joined(const std::vector<std::string>& parts, std::string_view betwe
     all += part;
   }
   return all;
+}
+
+std::string some_of(const std::vector<std::string>& names, std::size_t most) {
+  if (names.size() <= most) return joined(names, ", ");
+  return joined({names.begin(), names.begin() + static_cast<std::ptrdiff_t>(most)}, ", ") +
+         " and " + std::to_string(names.size() - most) + " more";
 }
 
 void add_new(std::vector<std::string>& to, const std::vector<std::string>& from) {

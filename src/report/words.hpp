@@ -16,15 +16,20 @@ std::string number(const std::optional<double>& value, int decimals);  ///< empt
 /// With its sign always.
 std::string signed_number(double value, int decimals);
 std::string signed_number(const std::optional<double>& value, int decimals);
+/// Three significant figures.
+std::string significant(double value);
 /// "0.12–0.55", or empty.
 std::string interval(const std::optional<double>& low, const std::optional<double>& high);
 
-/// "L* 86.1  a* 2.0  b* 14.2".
+/// "ΔE₀₀ 0.34", not to be broken over lines.
+std::string de00_words(double value);
+
+/// "L* 86.1  a* 2.0  b* 14.2", not to be broken over lines.
 std::string lab_words(const Lab& lab, int decimals);
 /// "D65, 10°"; what is not stated is said to be so.
 std::string viewing_words(std::string_view light, int observer_deg);
 
-/// "darker by 0.4 L*, yellower by 0.6 b*": parts of at least 0.2; "" where none is.
+/// "darker by 0.4 L*, more yellow by 0.6 b*": parts of at least 0.2; "" where none is.
 std::string direction_words(const std::optional<double>& dL, const std::optional<double>& da,
                             const std::optional<double>& db);
 
@@ -37,6 +42,8 @@ std::string plies_words(int plies);
 std::string fill_words(const Fill& fill);
 
 std::string joined(const std::vector<std::string>& parts, std::string_view between);
+/// "a, b, c and 4 more".
+std::string some_of(const std::vector<std::string>& names, std::size_t most);
 /// Appends what is not yet there.
 void add_new(std::vector<std::string>& to, const std::vector<std::string>& from);
 

@@ -111,6 +111,7 @@ struct Transmitted {
 /// A tissue considered for a loss, a tear or a lining.
 struct Fill {
   std::string name;     ///< the tissue
+  std::string loss;     ///< which loss or tear; empty: only one
   std::string purpose;  ///< "loss", "tear", "lining"
   std::string side;
   int plies = 0;
@@ -150,7 +151,7 @@ struct Coat {
 
 /// A wash to be mixed: the card that lies on the bench.
 struct RecipeCard {
-  std::string title, tissue, application, method, load_unit, backing;
+  std::string title, loss, tissue, application, method, load_unit, backing;
   std::optional<double> volume_ml, area_cm2;
   std::vector<Load> loads;
   std::vector<Dispense> dispense;

@@ -40,9 +40,13 @@ struct Cell {
   std::optional<ScreenColour> swatch;
 };
 
+/// What a column holds: words that may break over lines, words that should not, or numbers, set
+/// to the right.
+enum class Holds { text, name, number };
+
 struct Column {
   std::string heading;
-  bool number = false;  ///< set to the right
+  Holds holds = Holds::text;
 };
 
 /// The first cell of a row heads the row.
@@ -52,15 +56,30 @@ struct Table {
   std::vector<std::vector<Cell>> rows;
 };
 
-/// `alt` says in words what the figure shows, for who cannot see it.
-struct Figure {
-  Drawing drawing;
-  std::string caption, alt;
+/// Two small tables that belong together: beside each other where there is room.
+struct TwoTables {
+  Table left, right;
 };
+
+/// One row of a figure; a page may end between two. `alt` says in words what it shows, for who
+/// cannot see it.
+struct FigureRow {
+  Drawing drawing;
+  std::string alt;
+};
+
+struct Figure {
+  std::vector<FigureRow> rows;
+  std::string caption;
+};
+
+/// Lines to sign on.
+struct Signature {};
 
 struct NewPage {};
 
-using Block = std::variant<Heading, Paragraph, Bullets, Facts, Boxed, Table, Figure, NewPage>;
+using Block = std::variant<Heading, Paragraph, Bullets, Facts, Boxed, Table, TwoTables, Figure,
+                           Signature, NewPage>;
 
 struct Story {
   std::string title, subtitle, running_head, running_foot;
