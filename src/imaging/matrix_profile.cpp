@@ -4,7 +4,7 @@
 #include <cassert>
 #include <cmath>
 
-#include "imaging/clones.hpp"
+#include "base/clones.hpp"
 #include "mendtone/imaging/planar.hpp"
 
 namespace mendtone {

@@ -3,7 +3,7 @@
 #include <bit>
 #include <cstdint>
 
-#include "imaging/clones.hpp"
+#include "base/clones.hpp"
 
 namespace mendtone {
 namespace {
