@@ -11,7 +11,7 @@ struct LabPlanes {
 };
 
 /// CIEDE2000, all factors 1, of many pairs: out[i] is the difference of one[i] and two[i].
-/// Against `de00` the error is below 5e-4 in float and 1e-8 in double, for any finite colours with
+/// Against `de00` the error is below 5e-4 in float and 1e-6 in double, for any finite colours with
 /// |a|, |b| <= 200. Hues that lie within a few degrees of opposite, where the formula jumps, are
 /// computed by `de00` itself. Contract: all planes and `out` have one length.
 /// Ref: sharma2005
