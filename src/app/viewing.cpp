@@ -2,15 +2,14 @@
 
 #include <filesystem>
 
-#include "mendtone/adapters/files.hpp"
 #include "mendtone/base/table.hpp"
 
 namespace mendtone::app {
 namespace {
 
 /// A lamp file: a heading line, then wavelength in nm and relative power.
-Result<Light> lamp_file(const std::string& path) {
-  auto bytes = read_file(path);
+Result<Light> lamp_file(const std::string& path, const InputPlace& place) {
+  auto bytes = input_bytes(path, place);
   if (!bytes) return bytes.error();
   auto table = parse_number_table(*bytes, path);
   if (!table) return table.error();
@@ -27,6 +26,12 @@ Result<Light> lamp_file(const std::string& path) {
                "lamp file " + path};
 }
 
+/// A word that is no light's name: a file, or something that a record keeps.
+bool may_be_lamp_file(const std::string& name, const InputPlace& place) {
+  std::error_code ignored;
+  return place.only || !place.record.empty() || std::filesystem::exists(name, ignored);
+}
+
 }  // namespace
 
 Result<Viewing> viewing(const ViewingRequest& request, const std::vector<std::string>& defaults) {
@@ -35,7 +40,11 @@ Result<Viewing> viewing(const ViewingRequest& request, const std::vector<std::st
   Viewing result{{}, *observer};
   for (const std::string& name : request.lights.empty() ? defaults : request.lights) {
     auto named = standard_light(name);
-    if (!named && std::filesystem::exists(name)) named = lamp_file(name);
+    if (!named && may_be_lamp_file(name, request.record)) {
+      auto lamp = lamp_file(name, request.record);
+      // A slip in a light's name is more likely than a lamp that is not there.
+      if (lamp || std::filesystem::exists(name)) named = std::move(lamp);
+    }
     if (!named) return named.error();
     result.lights.push_back(*std::move(named));
   }

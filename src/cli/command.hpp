@@ -27,7 +27,7 @@ struct Common {
   Format format = Format::text;
   std::string scale;
 
-  app::ViewingRequest viewing() const { return {lights, observer_deg}; }
+  app::ViewingRequest viewing() const { return {lights, observer_deg, record}; }
   app::Sources sources(std::vector<std::string> files) const;
 };
 

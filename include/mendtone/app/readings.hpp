@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "mendtone/app/inputs.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/formats/read.hpp"
 
@@ -13,11 +14,12 @@ namespace mendtone::app {
 struct Sources {
   std::vector<std::string> files;
   std::optional<Scale> scale;
-  std::string record;  ///< path; empty: none
+  InputPlace record;  ///< a path; none: empty
 };
 
-/// Reads every file, in order; the first that cannot be opened (exit 4) or understood (exit 3)
-/// ends it, named.
+/// Reads every file or name of the record, in order; the first that cannot be opened (exit 4) or
+/// understood (exit 3) ends it, named. Backings that the readings name but that no file holds are
+/// looked up in the record.
 Result<ReadFile> load(const Sources& sources);
 
 }  // namespace mendtone::app

@@ -2,15 +2,18 @@
 #include <string>
 #include <vector>
 
+#include "mendtone/app/inputs.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/colour/light.hpp"
 
 namespace mendtone::app {
 
-/// Lights as asked for (names or lamp files; the first is the viewing light) and the observer.
+/// Lights as asked for (names, lamp files, or lamps of the record; the first is the viewing light)
+/// and the observer.
 struct ViewingRequest {
   std::vector<std::string> lights;
   int observer_deg = 10;
+  InputPlace record{};
 };
 
 struct Viewing {

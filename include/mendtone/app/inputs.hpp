@@ -1,0 +1,40 @@
+#pragma once
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "mendtone/base/result.hpp"
+
+namespace mendtone::app {
+
+/// The bytes of inputs by the name that the person gave them.
+using Inputs = std::map<std::string, std::string>;
+
+/// Where inputs are found: files, and what a record keeps under a name.
+struct InputPlace {
+  InputPlace() = default;
+  InputPlace(std::string record_path) : record(std::move(record_path)) {}
+  InputPlace(const char* record_path) : record(record_path) {}
+
+  std::string record;  ///< path; empty: none
+  /// When set, everything that is read is noted here, so that a result can be kept with exactly
+  /// the bytes that it was computed from.
+  std::shared_ptr<Inputs> noted;
+  /// When set, inputs come from here and from nowhere else: a kept result is computed again.
+  std::shared_ptr<const Inputs> only;
+};
+
+/// The bytes of one input: a file of that name, else what the record keeps under it - readings (as
+/// `to_kept_json`), a lamp, or a computed result. Refuses a name that is neither, naming near ones.
+///
+/// A name in the record is that of a sheet, "SHEET/SPOT", a spot, loss, tissue, trial, imported
+/// file or reading; "@STAGE" behind it keeps only readings of that stage ("chart/margin@before");
+/// "drawer" is every reading of a tissue of which something is left.
+Result<std::string> input_bytes(const std::string& name, const InputPlace& place);
+
+/// Readings of that name with role backing or substrate that the record keeps; nothing where there
+/// are none.
+Result<std::optional<std::string>> backing_bytes(const std::string& name, const InputPlace& place);
+
+}  // namespace mendtone::app

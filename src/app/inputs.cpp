@@ -1,0 +1,95 @@
+#include "mendtone/app/inputs.hpp"
+
+#include <filesystem>
+
+#include "app/kept_readings.hpp"
+#include "app/record_lookup.hpp"
+#include "app/text.hpp"
+#include "mendtone/adapters/files.hpp"
+#include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/base/numbers.hpp"
+
+namespace mendtone::app {
+namespace {
+
+using record::Cell;
+
+std::string lamp_table(const record::Lamp& lamp) {
+  std::string text = "nm,power\n";
+  for (std::size_t i = 0; i < lamp.power->value.size(); ++i)
+    text += shortest(lamp.power->grid.nm()[i]) + ',' + shortest(lamp.power->value[i]) + '\n';
+  return text;
+}
+
+/// A lamp or a computed result of that name; nothing where there is none.
+Result<std::optional<std::string>> other_named(const record::Store& store,
+                                               const std::string& name) {
+  auto lamps = record::current<record::Lamp>(store, {{{"name", Cell{name}}}, false});
+  if (!lamps) return lamps.error();
+  if (!lamps->empty() && lamps->front().value.power)
+    return std::optional(lamp_table(lamps->front().value));
+  auto results = record::current<record::Computation>(store, {{{"name", Cell{name}}}, false});
+  if (!results) return results.error();
+  if (!results->empty()) return std::optional(results->back().value.result);
+  return std::optional<std::string>();
+}
+
+Result<std::string> from_record(const std::string& name, const std::string& path) {
+  auto store = open_record(path, Opening::must_exist);
+  if (!store) return store.error();
+  auto readings = readings_named(**store, name);
+  if (!readings) return readings.error();
+  if (!readings->empty()) return to_kept_json(*readings);
+  auto other = other_named(**store, name);
+  if (!other) return other.error();
+  if (*other) return **other;
+  auto names = input_names(**store);
+  if (!names) return names.error();
+  const auto near = near_names(name, *names);
+  return outside_world("there is no such file, and the record " + path +
+                           " keeps nothing of "
+                           "this name" +
+                           (near.empty() ? "" : "; it has " + listed(near)),
+                       name);
+}
+
+Result<std::string> found(const std::string& name, const InputPlace& place) {
+  if (place.only) {
+    const auto kept = place.only->find(name);
+    if (kept != place.only->end()) return kept->second;
+    return outside_world("this input was not kept with the result", name);
+  }
+  std::error_code ignored;
+  if (place.record.empty() || std::filesystem::exists(name, ignored)) return read_file(name);
+  return from_record(name, place.record);
+}
+
+}  // namespace
+
+Result<std::string> input_bytes(const std::string& name, const InputPlace& place) {
+  auto bytes = found(name, place);
+  if (bytes && place.noted) place.noted->emplace(name, *bytes);
+  return bytes;
+}
+
+Result<std::optional<std::string>> backing_bytes(const std::string& name, const InputPlace& place) {
+  const std::string key = "backing " + name;
+  std::optional<std::string> bytes;
+  if (place.only) {
+    const auto kept = place.only->find(key);
+    if (kept != place.only->end()) bytes = kept->second;
+    return bytes;
+  }
+  std::error_code ignored;
+  if (place.record.empty() || !std::filesystem::exists(place.record, ignored)) return bytes;
+  auto store = open_record(place.record, Opening::must_exist);
+  if (!store) return store.error();
+  auto readings = backings_named(**store, name);
+  if (!readings) return readings.error();
+  if (readings->empty()) return bytes;
+  bytes = to_kept_json(*readings);
+  if (place.noted) place.noted->emplace(key, *bytes);
+  return bytes;
+}
+
+}  // namespace mendtone::app

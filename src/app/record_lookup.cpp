@@ -1,0 +1,202 @@
+#include "app/record_lookup.hpp"
+
+#include <algorithm>
+#include <charconv>
+#include <set>
+
+#include "app/text.hpp"
+
+namespace mendtone::app {
+namespace {
+
+using record::Cell;
+using record::Id;
+using record::KeptRow;
+using record::Query;
+using record::Store;
+
+using Condition = std::pair<std::string, Cell>;
+
+Result<std::vector<Id>> ids_of(const Store& store, const char* kind, std::vector<Condition> where) {
+  auto rows = store.current(kind, Query{std::move(where), false});
+  if (!rows) return rows.error();
+  std::vector<Id> ids;
+  for (const KeptRow& row : *rows) ids.push_back(row.id);
+  return ids;
+}
+
+Result<KeptReadings> readings_where(const Store& store, std::string column, Cell cell,
+                                    const std::string& stage) {
+  Query query{{{std::move(column), std::move(cell)}}, false};
+  if (!stage.empty()) query.where.push_back({"stage", Cell{stage}});
+  return record::current<record::KeptReading>(store, query);
+}
+
+/// Every reading of a tissue of which something is left, or whose amount was never said.
+Result<KeptReadings> readings_of_drawer(const Store& store, const std::string& stage) {
+  auto tissues = record::current<record::Tissue>(store);
+  if (!tissues) return tissues.error();
+  KeptReadings all;
+  for (const auto& tissue : *tissues) {
+    if (tissue.value.left_cm2 && *tissue.value.left_cm2 <= 0) continue;
+    auto readings = readings_where(store, "tissue", Cell{tissue.id}, stage);
+    if (!readings) return readings;
+    all.insert(all.end(), readings->begin(), readings->end());
+  }
+  return all;
+}
+
+/// "SHEET/SPOT": the only spot of that name on the only sheet of that name.
+Result<std::vector<Id>> spots_named(const Store& store, const std::string& name) {
+  if (const auto slash = name.find('/'); slash != std::string::npos) {
+    auto sheets = ids_of(store, "sheet", {{"name", Cell{name.substr(0, slash)}}});
+    if (!sheets) return sheets;
+    if (sheets->size() == 1)
+      return ids_of(store, "spot",
+                    {{"sheet", Cell{sheets->front()}}, {"name", Cell{name.substr(slash + 1)}}});
+  }
+  return ids_of(store, "spot", {{"name", Cell{name}}});
+}
+
+/// What a name without "@STAGE" stands for.
+Result<KeptReadings> readings_plainly_named(const Store& store, const std::string& name,
+                                            const std::string& stage) {
+  if (name == "drawer") return readings_of_drawer(store, stage);
+  auto spots = spots_named(store, name);
+  if (!spots) return spots.error();
+  if (spots->size() > 1)
+    return bad_input("several sheets have a spot of this name: write SHEET/" + name, name);
+  struct Way {
+    const char* kind;
+    const char* column;
+  };
+  for (const Way way : {Way{"sheet", "sheet"}, Way{"spot", "spot"}, Way{"loss", "loss"},
+                        Way{"tissue", "tissue"}, Way{"trial", "trial"}, Way{"file", "file"}}) {
+    auto ids =
+        std::string(way.kind) == "spot" ? spots : ids_of(store, way.kind, {{"name", Cell{name}}});
+    if (!ids) return ids.error();
+    KeptReadings all;
+    for (Id id : *ids) {
+      auto readings = readings_where(store, way.column, Cell{id}, stage);
+      if (!readings) return readings;
+      all.insert(all.end(), readings->begin(), readings->end());
+    }
+    if (!all.empty()) return all;
+  }
+  return readings_where(store, "name", Cell{name}, stage);
+}
+
+std::size_t edits_between(const std::string& a, const std::string& b) {
+  std::vector<std::size_t> row(b.size() + 1);
+  for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
+  for (std::size_t i = 1; i <= a.size(); ++i) {
+    std::size_t diagonal = row[0];
+    row[0] = i;
+    for (std::size_t j = 1; j <= b.size(); ++j) {
+      const std::size_t above = row[j];
+      row[j] = std::min({above + 1, row[j - 1] + 1, diagonal + (a[i - 1] == b[j - 1] ? 0 : 1)});
+      diagonal = above;
+    }
+  }
+  return row.back();
+}
+
+std::string name_of_row(const KeptRow& row) {
+  const auto name = record::find_kind(row.value.kind)->position("name");
+  return name < row.value.cells.size() ? record::text_of(row.value.cells[name]) : std::string();
+}
+
+Error no_such_thing(const Store& store, const std::string& kind, const std::string& name) {
+  std::vector<std::string> names;
+  if (auto rows = store.current(kind))
+    for (const KeptRow& row : *rows) names.push_back(name_of_row(row));
+  const auto near = near_names(name, names);
+  std::string message = "the record has no " + kind + " of this name";
+  if (!near.empty()) message += "; it has " + listed(near);
+  return bad_input(message, name);
+}
+
+}  // namespace
+
+Result<KeptReadings> readings_named(const Store& store, const std::string& name) {
+  auto readings = readings_plainly_named(store, name, "");
+  if (!readings || !readings->empty()) return readings;
+  const auto at = name.rfind('@');
+  if (at == std::string::npos) return readings;
+  return readings_plainly_named(store, name.substr(0, at), name.substr(at + 1));
+}
+
+Result<KeptReadings> backings_named(const Store& store, const std::string& name) {
+  KeptReadings all;
+  for (Role role : {Role::backing, Role::substrate}) {
+    auto readings = record::current<record::KeptReading>(
+        store, Query{{{"name", Cell{name}}, {"role", Cell{std::string(name_of(role))}}}, false});
+    if (!readings) return readings;
+    all.insert(all.end(), readings->begin(), readings->end());
+  }
+  return all;
+}
+
+Result<Id> find_thing(const Store& store, const std::string& kind, const std::string& name,
+                      std::optional<Id> sheet) {
+  if (!name.empty() && name.front() == '#') {
+    Id number = 0;
+    const char* const end = name.data() + name.size();
+    const auto [next, fault] = std::from_chars(name.data() + 1, end, number);
+    if (fault == std::errc{} && next == end) {
+      auto rows = store.history(kind, number);
+      if (!rows) return rows.error();
+      if (!rows->empty() && !rows->back().withdrawn) return number;
+    }
+    return no_such_thing(store, kind, name);
+  }
+  std::vector<Condition> where{{"name", Cell{name}}};
+  const auto* known = record::find_kind(kind);
+  if (known->position("name") == known->columns.size())
+    return bad_request("a " + kind + " has no name: write its number, as in #3", name);
+  if (sheet && known->unique_within == "sheet") where.push_back({"sheet", Cell{*sheet}});
+  auto ids = ids_of(store, kind.c_str(), where);
+  if (!ids) return ids.error();
+  const auto slash = name.find('/');
+  if (ids->empty() && slash != std::string::npos && known->unique_within == "sheet") {
+    auto parent = find_thing(store, "sheet", name.substr(0, slash));
+    if (parent) return find_thing(store, kind, name.substr(slash + 1), *parent);
+  }
+  if (ids->empty()) return no_such_thing(store, kind, name);
+  if (ids->size() == 1) return ids->front();
+  std::string numbers;
+  for (Id id : *ids) numbers += (numbers.empty() ? "#" : ", #") + std::to_string(id);
+  return bad_request(
+      "several have this name: say which sheet (SHEET/NAME) or the number (" + numbers + ")", name);
+}
+
+std::vector<std::string> near_names(const std::string& name, std::vector<std::string> names) {
+  std::sort(names.begin(), names.end());
+  names.erase(std::unique(names.begin(), names.end()), names.end());
+  std::vector<std::pair<std::size_t, std::string>> near;
+  for (const std::string& one : names) {
+    if (one.empty() || one.size() > 200 || name.size() > 200) continue;
+    const bool inside = one.find(name) != std::string::npos || name.find(one) != std::string::npos;
+    const std::size_t edits = edits_between(name, one);
+    if (inside || edits <= 2 + name.size() / 5) near.push_back({edits, one});
+  }
+  std::sort(near.begin(), near.end());
+  std::vector<std::string> found;
+  for (const auto& [edits, one] : near)
+    if (found.size() < 5) found.push_back(one);
+  return found;
+}
+
+Result<std::vector<std::string>> input_names(const Store& store) {
+  std::set<std::string> names;
+  for (const char* kind :
+       {"sheet", "spot", "loss", "tissue", "trial", "file", "reading", "lamp", "computation"}) {
+    auto rows = store.current(kind);
+    if (!rows) return rows.error();
+    for (const KeptRow& row : *rows) names.insert(name_of_row(row));
+  }
+  names.erase("");
+  return std::vector<std::string>(names.begin(), names.end());
+}
+
+}  // namespace mendtone::app
