@@ -43,11 +43,48 @@ std::string csv_line(const std::vector<std::string>& cells) {
   return line + "\n";
 }
 
-std::string padded(std::string_view text, std::size_t width) {
+namespace {
+
+/// Characters, not bytes: names may hold accents.
+std::size_t length(std::string_view text) {
   const auto continuation = [](char c) { return (static_cast<unsigned char>(c) & 0xC0) == 0x80; };
-  const auto characters =
-      text.size() - static_cast<std::size_t>(std::count_if(text.begin(), text.end(), continuation));
+  return text.size() -
+         static_cast<std::size_t>(std::count_if(text.begin(), text.end(), continuation));
+}
+
+}  // namespace
+
+std::string padded(std::string_view text, std::size_t width) {
+  const std::size_t characters = length(text);
   return std::string(text) + std::string(width > characters ? width - characters : 0, ' ');
+}
+
+std::string wrapped(std::string_view text, std::size_t indent, std::size_t width) {
+  std::string all;
+  std::size_t column = 0;
+  std::size_t from = std::min(text.find_first_not_of(' '), text.size());
+  all.append(from, ' ');
+  column = from;
+  bool first_of_line = true;
+  while (from < text.size()) {
+    const std::size_t to = std::min(text.find(' ', from), text.size());
+    const std::string_view word = text.substr(from, to - from);
+    if (!first_of_line && column + 1 + length(word) > width) {
+      all += '\n';
+      all.append(indent, ' ');
+      column = indent;
+      first_of_line = true;
+    }
+    if (!first_of_line) {
+      all += ' ';
+      ++column;
+    }
+    all += word;
+    column += length(word);
+    first_of_line = false;
+    from = to < text.size() ? to + 1 : to;
+  }
+  return all + '\n';
 }
 
 }  // namespace mendtone::app

@@ -27,4 +27,8 @@ std::string csv_line(const std::vector<std::string>& cells);
 /// `text` padded with blanks to `width` characters (not bytes: names may hold accents).
 std::string padded(std::string_view text, std::size_t width);
 
+/// `text` broken between words into lines of at most `width` characters; the lines after the first
+/// begin with `indent` blanks. Ends with a line break.
+std::string wrapped(std::string_view text, std::size_t indent = 0, std::size_t width = 100);
+
 }  // namespace mendtone::app

@@ -19,6 +19,7 @@ int main(int argc, char** argv) {
   add_tone(program, context);
   add_difference(program, context);
   add_image(program, context);
+  add_tissue(program, context);
   try {
     program.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -7,5 +7,6 @@ namespace mendtone::cli {
 void add_tone(CLI::App& program, Context& context);
 void add_difference(CLI::App& program, Context& context);
 void add_image(CLI::App& program, Context& context);
+void add_tissue(CLI::App& program, Context& context);
 
 }  // namespace mendtone::cli

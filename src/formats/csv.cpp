@@ -9,7 +9,7 @@
 namespace mendtone::formats {
 namespace {
 
-constexpr std::array<std::pair<Field, std::string_view>, 20> field_names{
+constexpr std::array<std::pair<Field, std::string_view>, 21> field_names{
     {{Field::name, "name"},
      {Field::id, "id"},
      {Field::repeat, "repeat"},
@@ -25,6 +25,7 @@ constexpr std::array<std::pair<Field, std::string_view>, 20> field_names{
      {Field::lot, "lot"},
      {Field::stock, "stock"},
      {Field::grammage_g_m2, "grammage_g_m2"},
+     {Field::bleeds, "bleeds"},
      {Field::load_unit, "load_unit"},
      {Field::scale, "scale"},
      {Field::quantity, "quantity"},
@@ -278,6 +279,13 @@ Result<void> put(Field field, std::string_view text, char decimal_sign, RawReadi
     case Field::aperture_mm:
     case Field::grammage_g_m2:
       return put_number(field, text, decimal_sign, r);
+    case Field::bleeds: {
+      const std::string word = lower(text);
+      if (word != "yes" && word != "no")
+        return bad_input("expected bleeds yes or no, found " + quoted(text));
+      r.bleeds = word == "yes";
+      return {};
+    }
     case Field::scale:
       raw.stated = scale_in(text);
       if (!raw.stated)

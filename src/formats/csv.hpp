@@ -29,6 +29,7 @@ enum class Field {
   lot,
   stock,
   grammage_g_m2,
+  bleeds,
   load_unit,
   scale,
   quantity,

@@ -57,15 +57,20 @@ PlacePlan::Planes::Planes(std::span<const Slab> slabs) {
 }
 
 PlacePlan::PlacePlan(const Setting& setting)
-    : below_(setting.below), above_(setting.above), beneath_(setting.beneath) {}
+    : below_(setting.below),
+      above_(setting.above),
+      beneath_(setting.beneath),
+      gloss_(setting.gloss) {}
 
 void PlacePlan::seen(std::span<const double> R12, std::span<const double> R21,
                      std::span<const double> T, std::span<double> out) const {
   const std::size_t bands = below_.size();
   for (std::size_t i = 0; i < bands; ++i) out[i] = over({R12[i], R21[i], T[i]}, below_[i]);
-  if (above_.T.empty()) return;
-  for (std::size_t i = 0; i < bands; ++i)
-    out[i] = over({above_.R12[i], above_.R21[i], above_.T[i]}, out[i]);
+  if (!above_.T.empty())
+    for (std::size_t i = 0; i < bands; ++i)
+      out[i] = over({above_.R12[i], above_.R21[i], above_.T[i]}, out[i]);
+  if (gloss_ != 0)
+    for (std::size_t i = 0; i < bands; ++i) out[i] += gloss_;
 }
 
 void PlacePlan::shone_through(std::span<const double> R12, std::span<const double> R21,

@@ -40,6 +40,7 @@ class PlacePlan {
   };
   std::vector<double> below_;
   Planes above_, beneath_;
+  double gloss_;
 };
 
 /// A rank problem, planned once.

@@ -8,14 +8,14 @@ namespace {
 
 constexpr std::string_view use_names[] = {"loss", "tear", "lining"};
 
-std::string why_unknown(const Sheet& sheet) {
+}  // namespace
+
+std::string light_sheet_unknown(const Sheet& sheet) {
   if (sheet.body.empty()) return "the sheet was read over one backing only";
   if (std::find(sheet.opaque.begin(), sheet.opaque.end(), true) != sheet.opaque.end())
     return "the sheet reads the same over both backings: too opaque to tell";
   return {};
 }
-
-}  // namespace
 
 std::string_view name_of(Use use) {
   return use_names[static_cast<int>(use)];
@@ -31,11 +31,11 @@ Result<Setting> setting_for(Use use, Side side, const Sheet& sheet,
                             std::span<const double> backing) {
   assert(side == Side::back || side == Side::front);
   assert(sheet.seen.size() == backing.size());
-  Setting setting{sheet.grid, {backing.begin(), backing.end()}, {}, {}, {}};
+  Setting setting{sheet.grid, {backing.begin(), backing.end()}, {}, {}, {}, 0};
   if (use == Use::loss) return setting;
   if (use == Use::lining && side == Side::front)
     return bad_request("a lining lies behind the sheet; found side 'front'", "--side");
-  setting.light_sheet_unknown = why_unknown(sheet);
+  setting.light_sheet_unknown = light_sheet_unknown(sheet);
   if (side == Side::front) {
     setting.below = sheet.seen;
     setting.beneath = sheet.body;
@@ -55,6 +55,7 @@ std::vector<double> seen(const Setting& setting, std::span<const Slab> fill) {
   for (std::size_t i = 0; i < R.size(); ++i) {
     R[i] = over(fill[i], setting.below[i]);
     if (!setting.above.empty()) R[i] = over(setting.above[i], R[i]);
+    R[i] += setting.gloss;
   }
   return R;
 }

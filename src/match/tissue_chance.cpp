@@ -110,8 +110,10 @@ RankProblem redrawn(const ChanceProblem& problem, const Draw& draw, CounterRando
   }
   for (RankPlace& place : again.places) {
     const std::string unknown = place.setting.light_sheet_unknown;
+    const double gloss = place.setting.gloss;
     place.setting = *setting_for(place.use, place.side, sheet, problem.backing);
     place.setting.light_sheet_unknown = unknown;
+    place.setting.gloss = gloss;
     if (place.margin) place.margin = *setting_for(Use::tear, place.side, sheet, problem.backing);
   }
   for (LightAim& light : again.lights) {

@@ -266,7 +266,7 @@ void find_ply(const Sorted& sorted, const std::map<std::string, Known>& known,
     return;
   }
   problem.ply = found->ply;
-  for (std::string& text : found->warnings)
+  for (std::string& text : in_words(found->counts))
     problem.warnings.push_back({std::move(text), problem.substrate});
 }
 

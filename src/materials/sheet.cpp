@@ -215,10 +215,23 @@ Result<SheetBodyFound> body_of(const SheetReadings& sheet, const Surfaces& surfa
   body.ply = std::move(found->ply);
   body.dark = two->dark;
   body.light = two->light;
-  body.warnings = std::move(found->warnings);
+  body.counts = found->counts;
   if (const auto parted = part_faces(body, sheet); !parted) return parted.error();
   check_the_rest(body, sheet, surfaces);
   return SheetBodyFound{std::move(body), {}};
+}
+
+// From R = R0 + T^2 Rg / (1 - R0 Rg), twice.
+std::vector<double> hidden_transmittance(const SheetBody& body, const SheetReadings& sheet) {
+  std::vector<double> T(body.slab.size(), 0.0);
+  const SheetReading &dark = sheet.spectral[body.dark], &light = sheet.spectral[body.light];
+  for (std::size_t i = 0; i < T.size(); ++i) {
+    if (!body.opaque[i]) continue;
+    const double R = body.slab[i].R12;
+    T[i] = std::sqrt(opaque_below * (1 - R * light.Rg[i]) * (1 - R * dark.Rg[i]) /
+                     std::abs(light.Rg[i] - dark.Rg[i]));
+  }
+  return T;
 }
 
 const SheetReading* read_over(const SheetReadings& sheet, std::string_view backing, int plies) {

@@ -61,10 +61,11 @@ LayerFound inside_layer(Pair pair, int plies, const Surfaces& surfaces) {
   return found;
 }
 
-void count(PlyFound& all, const LayerFound& band) {
-  all.bands_opaque += band.body == BodyKind::opaque;
-  all.bands_no_absorption += band.body == BodyKind::no_absorption;
-  all.bands_no_scattering += band.body == BodyKind::no_scattering;
+void count(const LayerFound& band, BandCounts& all) {
+  ++all.bands;
+  all.opaque += band.body == BodyKind::opaque;
+  all.no_absorption += band.body == BodyKind::no_absorption;
+  all.no_scattering += band.body == BodyKind::no_scattering;
   if (band.body != BodyKind::determined) all.worst_misfit = std::max(all.worst_misfit, band.misfit);
 }
 
@@ -72,26 +73,25 @@ std::string of_bands(std::size_t count, std::size_t all) {
   return std::to_string(count) + " of " + std::to_string(all) + " bands";
 }
 
-std::vector<std::string> in_words(const PlyFound& found) {
-  const std::size_t all = found.ply.K.size();
+}  // namespace
+
+std::vector<std::string> in_words(const BandCounts& counts) {
   std::vector<std::string> words;
-  if (found.bands_opaque > 0)
-    words.push_back("opaque in " + of_bands(found.bands_opaque, all) +
-                    ": the two readings differ by less than 0.001, S is not determined; "
+  if (counts.opaque > 0)
+    words.push_back("opaque in " + of_bands(counts.opaque, counts.bands) +
+                    ": the two readings differ by less than 0.001, S is not determined there; "
                     "R-infinity is kept and transmission is not known");
-  if (found.bands_no_absorption > 0)
+  if (counts.no_absorption > 0)
     words.push_back("the readings asked for absorption below 0 in " +
-                    of_bands(found.bands_no_absorption, all) + "; 0 was used");
-  if (found.bands_no_scattering > 0)
+                    of_bands(counts.no_absorption, counts.bands) + "; 0 was used");
+  if (counts.no_scattering > 0)
     words.push_back("the readings asked for scattering below 0 in " +
-                    of_bands(found.bands_no_scattering, all) + "; 0 was used");
-  if (found.worst_misfit > reading_noise)
-    words.push_back("there the sheet misses its own readings by up to " +
-                    fixed(found.worst_misfit, 3) + ", more than noise explains");
+                    of_bands(counts.no_scattering, counts.bands) + "; 0 was used");
+  if (counts.worst_misfit > reading_noise)
+    words.push_back("its body misses its own readings by up to " + fixed(counts.worst_misfit, 3) +
+                    ", more than noise explains");
   return words;
 }
-
-}  // namespace
 
 std::vector<Slab> stacked(const Ply& ply, int plies) {
   assert(plies >= 0);
@@ -133,12 +133,11 @@ Result<PlyFound> ply_from_two_backings(const WavelengthGrid& grid, const ReadOve
     if (!pair) return pair.error();
     const LayerFound band = inside_layer(*pair, plies, surfaces);
     if (band.body == BodyKind::impossible) return impossible(grid.nm()[i], *pair, band.misfit);
-    count(found, band);
+    count(band, found.counts);
     found.ply.K[i] = band.KX / plies;
     found.ply.S[i] = band.SX / plies;
     found.ply.opaque[i] = band.body == BodyKind::opaque;
   }
-  found.warnings = in_words(found);
   return found;
 }
 

@@ -23,6 +23,9 @@ struct Sheet {
   std::vector<bool> opaque;  ///< with `body`: bands where what shines through is not known
 };
 
+/// Why what shines through the sheet is not known; empty: it is.
+std::string light_sheet_unknown(const Sheet& sheet);
+
 /// The place into which added material is put, per band: what lies behind it and what lies on top.
 ///   loss: below = the backing;                    above = nothing
 ///   tear or lining, tissue behind: below = the backing; above = the sheet
@@ -33,6 +36,7 @@ struct Setting {
   std::vector<Slab> above;          ///< empty: nothing above
   std::vector<Slab> beneath;        ///< tissue in front: the sheet itself, for the light sheet only
   std::string light_sheet_unknown;  ///< why what shines through cannot be known; empty: it can
+  double gloss = 0;  ///< what an instrument sees of the surface besides: k1 - ke
 };
 
 /// The setting of a use; `side` is where the tissue lies: Side::back or Side::front (for a loss it

@@ -60,8 +60,9 @@ struct SheetBody {
   std::vector<bool> opaque;         ///< bands where what shines through is not known
   std::optional<Ply> ply;           ///< nothing where the two faces were read and differ
   std::size_t dark = 0, light = 0;  ///< the two readings, as places in `spectral`
+  BandCounts counts;
   std::vector<BodyCheck> checks;
-  std::vector<std::string> warnings;
+  std::vector<std::string> warnings;  ///< besides `counts`
 };
 
 /// A body, or in words why the readings do not give one.
@@ -74,6 +75,10 @@ struct SheetBodyFound {
 /// over two backings and their bodies differ by more than 0.005, the faces are kept apart.
 /// Refuses readings that no sheet explains, naming sheet, band and numbers.
 Result<SheetBodyFound> body_of(const SheetReadings& sheet, const Surfaces& surfaces = {});
+
+/// The most that an opaque band may let through unseen, given that the two readings differ by less
+/// than 0.001 there; 0 in the other bands.
+std::vector<double> hidden_transmittance(const SheetBody& body, const SheetReadings& sheet);
 
 /// The reading of the front over the backing of that name with so many plies, or nullptr.
 const SheetReading* read_over(const SheetReadings& sheet, std::string_view backing, int plies = 1);

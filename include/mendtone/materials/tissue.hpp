@@ -36,13 +36,20 @@ struct Surfaces {
   Joint joint = Joint::contact;
 };
 
+/// How many bands of a body were not plainly determined.
+struct BandCounts {
+  std::size_t bands = 0;
+  std::size_t opaque = 0;         ///< S not determined there
+  std::size_t no_absorption = 0;  ///< K came out below 0 and was set to 0
+  std::size_t no_scattering = 0;  ///< S came out below 0 and was set to 0
+  double worst_misfit = 0;        ///< of the readings in those bands
+};
+/// All of that in words; empty where every band was determined.
+std::vector<std::string> in_words(const BandCounts& counts);
+
 struct PlyFound {
   Ply ply;
-  std::size_t bands_opaque = 0;         ///< S not determined there
-  std::size_t bands_no_absorption = 0;  ///< K came out below 0 and was set to 0
-  std::size_t bands_no_scattering = 0;  ///< S came out below 0 and was set to 0
-  double worst_misfit = 0;              ///< of the readings in those bands
-  std::vector<std::string> warnings;    ///< all of that in words
+  BandCounts counts;
 };
 
 /// K and S of one ply from `plies` of it read over two backings, band by band. A backing on which
