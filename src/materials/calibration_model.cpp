@@ -138,6 +138,7 @@ Palette as_palette(const Frame& frame, const Layout& layout, const Eigen::Vector
   palette.state = p.state;
   palette.ply = p.ply;
   palette.support = p.support;
+  palette.backings = p.backings;
   if (layout.law().interface)
     palette.interface = interface_of(frame, theta[layout.k1()], theta[layout.k2()]);
   const auto bands = static_cast<Eigen::Index>(layout.bands());

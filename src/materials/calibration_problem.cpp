@@ -6,7 +6,9 @@
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/difference.hpp"
 #include "mendtone/colour/weights.hpp"
+#include "mendtone/materials/backings.hpp"
 #include "mendtone/materials/calibration.hpp"
+#include "mendtone/materials/sheet.hpp"
 #include "mendtone/spectral/reading_set.hpp"
 
 namespace mendtone {
@@ -53,7 +55,7 @@ std::string place(const Reading& reading) {
   return "'" + reading.name + "'" + (where.empty() ? "" : " (" + where + ")");
 }
 
-std::string listed(const std::set<std::string>& names) {
+std::string quoted(const std::set<std::string>& names) {
   std::string text;
   for (const std::string& name : names) text += (text.empty() ? "'" : ", '") + name + "'";
   return text;
@@ -126,7 +128,7 @@ void check_alike(const Sorted& sorted, CalibrationProblem& problem, Faults& faul
                  "read it again");
   const auto one_only = [&](const std::set<std::string>& values, const std::string& what,
                             const std::string& advice) {
-    if (values.size() > 1) faults.add(what + " are mixed: " + listed(values) + "; " + advice);
+    if (values.size() > 1) faults.add(what + " are mixed: " + quoted(values) + "; " + advice);
     return values.empty() ? std::string() : *values.begin();
   };
   const auto state = one_only(
@@ -166,42 +168,21 @@ void check_stocks(const Sorted& sorted, Faults& faults) {
   }
   for (const auto& [colorant, names] : stocks)
     if (names.size() > 1)
-      faults.add("the ladder of '" + colorant + "' was made from several stocks: " + listed(names) +
+      faults.add("the ladder of '" + colorant + "' was made from several stocks: " + quoted(names) +
                  "; calibrate each by itself");
 }
 
-struct Known {
-  std::vector<double> R;
-  std::string file, where;
-};
-
-/// Backings by name, and bare substrates too: a swatch may lie on either.
-std::map<std::string, Known> known_backings(const Sorted& sorted, Application application,
-                                            Faults& faults) {
-  std::map<std::string, Known> known;
-  std::vector<Reading> readings = sorted.backings;
-  if (application == Application::film)
-    readings.insert(readings.end(), sorted.bare.begin(), sorted.bare.end());
-  // One file's repeats are one backing; the same name in two files must be the same thing.
-  std::map<std::pair<std::string, std::string>, std::vector<const Reading*>> by_file;
-  for (const Reading& reading : readings)
-    by_file[{reading.name, reading.source.file}].push_back(&reading);
-  for (const auto& [key, repeats] : by_file) {
-    Known mean{std::vector<double>(repeats.front()->spectrum->value.size(), 0.0), key.second,
-               text_of(repeats.front()->source)};
-    for (const Reading* reading : repeats)
-      for (std::size_t i = 0; i < mean.R.size(); ++i)
-        mean.R[i] += reading->spectrum->value[i] / static_cast<double>(repeats.size());
-    const auto [at, is_new] = known.emplace(key.first, mean);
-    if (is_new) continue;
-    for (std::size_t i = 0; i < mean.R.size(); ++i)
-      if (std::abs(at->second.R[i] - mean.R[i]) > 1e-9) {
-        faults.add("'" + key.first + "' was read differently in " + at->second.where + " and " +
-                   mean.where + ": give them two names");
-        break;
-      }
-  }
-  return known;
+/// The backing that a reading names; a nominal one is said.
+std::optional<Backing> under(const Reading& reading, const Backings& backings,
+                             CalibrationProblem& problem) {
+  auto found = backings.find(reading, problem.grid);
+  if (!found) return found;
+  if (found->nominal)
+    problem.warnings.push_back(
+        {"'" + found->name + "' was not read; a nominal backing of that name is taken",
+         place(reading)});
+  problem.backings.emplace(found->name, found->R);
+  return found;
 }
 
 double spread_of(const Repeats& repeats, const std::vector<double>& mean,
@@ -214,92 +195,80 @@ double spread_of(const Repeats& repeats, const std::vector<double>& mean,
 }
 
 /// The bare tissue's K and S, from its darkest and its lightest backing.
-void find_ply(const Sorted& sorted, const std::map<std::string, Known>& known,
-              CalibrationProblem& problem, Faults& faults) {
-  struct Over {
-    std::vector<double> R;
-    const Known* backing;
-    int plies;
-    double lightness;
-  };
-  std::vector<Over> over;
+void find_ply(const Sorted& sorted, const Backings& backings, CalibrationProblem& problem,
+              Faults& faults) {
+  const std::vector<SheetReadings> sheets = sheets_of(sorted.bare, backings, problem.grid);
   std::set<std::string> names;
-  for (const Repeats& repeats : group_repeats(sorted.bare)) {
-    const Reading& first = repeats.first();
-    names.insert(first.name);
-    const auto at = known.find(first.backing);
-    if (at == known.end()) {
-      faults.add("the bare " + place(first) + " lies on " +
-                 (first.backing.empty()
-                      ? std::string("an unstated backing")
-                      : "'" + first.backing + "', which is not among the readings") +
-                 "; add that backing's own reading with role backing");
-      continue;
-    }
-    double lightness = 0;
-    for (double R : at->second.R) lightness += R;
-    over.push_back({mean_spectrum(repeats).value, &at->second, first.plies.value_or(1), lightness});
-  }
+  for (const SheetReadings& sheet : sheets) names.insert(sheet.name);
   if (names.size() > 1) {
-    faults.add("several bare substrates are given: " + listed(names) +
+    faults.add("several bare substrates are given: " + quoted(names) +
                "; keep the one that the swatches were made on");
     return;
   }
-  if (!names.empty()) problem.substrate = *names.begin();
-  if (!faults.none()) return;
-  const auto by_lightness = [](const Over& a, const Over& b) { return a.lightness < b.lightness; };
-  const auto [dark, light] = std::minmax_element(over.begin(), over.end(), by_lightness);
-  if (over.empty() || dark->backing == light->backing) {
-    faults.add(
-        "the bare tissue was read over one backing only, which says nothing of its body; "
-        "read it over a dark and a light one");
+  if (sheets.size() > 1) {
+    faults.add("the bare '" + *names.begin() +
+               "' was read in several manners (lot, state, condition or geometry); keep the one "
+               "in which the swatches were read");
     return;
   }
-  if (dark->plies != light->plies) {
-    faults.add("the bare tissue was read with different plies over its two backings");
-    return;
-  }
-  auto found = ply_from_two_backings(problem.grid, {dark->R, dark->backing->R},
-                                     {light->R, light->backing->R}, dark->plies);
+  problem.substrate = sheets.front().name;
+  const auto found = body_of(sheets.front());
   if (!found) {
     faults.add("the bare tissue: " + found.error().text());
     return;
   }
-  problem.ply = found->ply;
-  for (std::string& text : in_words(found->counts))
-    problem.warnings.push_back({std::move(text), problem.substrate});
+  if (!found->body || !found->body->ply) {
+    faults.add("the body of the bare '" + problem.substrate + "' is not known: " +
+               (found->why_not.empty() ? std::string("its two faces differ") : found->why_not) +
+               "; read it over a dark and a light backing");
+    return;
+  }
+  problem.ply = *found->body->ply;
+  for (const std::string& text : sheets.front().warnings)
+    problem.warnings.push_back({text, problem.substrate});
+  for (const std::string& text : found->body->warnings)
+    problem.warnings.push_back({text, problem.substrate});
 }
 
-void find_support(const Sorted& sorted, const std::map<std::string, Known>& known,
-                  CalibrationProblem& problem, Faults& faults) {
+void find_support(const Sorted& sorted, CalibrationProblem& problem, Faults& faults) {
   std::set<std::string> names, used;
   for (const Reading& reading : sorted.bare) names.insert(reading.name);
   for (const Reading& reading : sorted.swatches)
     if (!reading.backing.empty()) used.insert(reading.backing);
   if (names.size() > 1 && used.size() != 1) {
-    faults.add("several bare supports are given: " + listed(names) +
+    faults.add("several bare supports are given: " + quoted(names) +
                "; name each swatch's own in its backing column");
     return;
   }
   problem.substrate =
-      used.size() == 1 && known.count(*used.begin()) ? *used.begin() : *names.begin();
-  problem.support = known.at(problem.substrate).R;
+      used.size() == 1 && names.count(*used.begin()) ? *used.begin() : *names.begin();
+  const auto bare = std::find_if(sorted.bare.begin(), sorted.bare.end(),
+                                 [&](const Reading& r) { return r.name == problem.substrate; });
+  std::vector<Reading> repeats;
+  for (const Reading& reading : sorted.bare)
+    if (reading.name == bare->name) repeats.push_back(reading);
+  problem.support = mean_spectrum({repeats}).value;
 }
 
-void collect_swatches(const Sorted& sorted, const std::map<std::string, Known>& known,
-                      CalibrationProblem& problem, Faults& faults) {
+void collect_swatches(const Sorted& sorted, const Backings& backings, CalibrationProblem& problem,
+                      Faults& faults) {
   const TristimulusWeights weights =
       *tristimulus_weights(problem.grid, *standard_light("D65"), Observer::deg10);
+  const bool film = problem.application == Application::film;
   std::map<std::pair<std::string, std::vector<double>>, std::size_t> place_of;
   for (const Repeats& repeats : group_repeats(sorted.swatches)) {
     const Reading& first = repeats.first();
-    std::string backing = first.backing;
-    if (backing.empty() && problem.application == Application::film) backing = problem.substrate;
-    const auto under = known.find(backing);
-    if (under == known.end()) {
+    const bool on_support = film && (first.backing.empty() || first.backing == problem.substrate);
+    std::optional<Backing> below;
+    if (on_support)
+      below = Backing{problem.substrate, problem.support, false, {}};
+    else
+      below = under(first, backings, problem);
+    if (!below) {
       faults.add("the swatch " + place(first) + " lies on " +
-                 (backing.empty() ? std::string("an unstated backing")
-                                  : "'" + backing + "', which is not among the readings") +
+                 (first.backing.empty()
+                      ? std::string("an unstated backing")
+                      : "'" + first.backing + "', which is not among the readings") +
                  "; name the backing and add its own reading");
       continue;
     }
@@ -312,8 +281,8 @@ void collect_swatches(const Sorted& sorted, const std::map<std::string, Known>& 
       faults.add("the swatch " + place(first) + " has a load below 0");
       continue;
     }
-    SwatchReading over{mean_spectrum(repeats).value, under->second.R, backing,
-                       repeats.readings.size(), 0};
+    SwatchReading over{mean_spectrum(repeats).value, below->R, below->name, repeats.readings.size(),
+                       0};
     over.spread_de00 = spread_of(repeats, over.R, weights);
     const auto [at, is_new] =
         place_of.emplace(std::pair{first.name, loads}, problem.swatches.size());
@@ -376,13 +345,19 @@ Result<CalibrationProblem> calibration_problem(std::span<const Reading> readings
   for (const Reading& reading : by_role.swatches)
     for (const auto& [colorant, load] : reading.loads)
       if (load > 0 && names.insert(colorant).second) problem.colorants.push_back(colorant);
-  const auto known = known_backings(by_role, application, faults);
-  if (!faults.none()) return faults.error();
+  std::vector<Reading> behind = by_role.backings;
   if (application == Application::film)
-    find_support(by_role, known, problem, faults);
+    behind.insert(behind.end(), by_role.bare.begin(), by_role.bare.end());
+  const auto backings = Backings::from(behind);
+  if (!backings) return backings.error();
+  for (const std::string& name : backings->names())
+    if (const auto found = backings->find(name, problem.grid))
+      problem.backings.emplace(name, found->R);
+  if (application == Application::film)
+    find_support(by_role, problem, faults);
   else
-    find_ply(by_role, known, problem, faults);
-  if (faults.none()) collect_swatches(by_role, known, problem, faults);
+    find_ply(by_role, *backings, problem, faults);
+  if (faults.none()) collect_swatches(by_role, *backings, problem, faults);
   if (faults.none()) check_determined(problem, faults);
   if (!faults.none()) return faults.error();
   return problem;

@@ -1,5 +1,6 @@
 #pragma once
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <span>
 #include <string>
@@ -35,9 +36,10 @@ struct CalibrationProblem {
   LoadUnit load_unit = LoadUnit::unstated;
   std::string substrate, lot, stock;
   State state = State::unstated;
-  Ply ply;                         ///< absorbed
-  std::vector<double> support;     ///< film
-  bool specular_included = false;  ///< the instrument sees the gloss: k1 is ke
+  Ply ply;                                              ///< absorbed
+  std::vector<double> support;                          ///< film
+  bool specular_included = false;                       ///< the instrument sees the gloss: k1 is ke
+  std::map<std::string, std::vector<double>> backings;  ///< all that were read, by name
   std::vector<std::string> colorants;
   std::vector<CalibrationSwatch> swatches;
   std::vector<Warning> warnings;  ///< of the readings

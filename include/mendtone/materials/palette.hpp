@@ -1,5 +1,6 @@
 #pragma once
 #include <array>
+#include <map>
 #include <optional>
 #include <span>
 #include <string>
@@ -77,6 +78,8 @@ struct Palette {
   State state = State::unstated;
   Ply ply;                      ///< absorbed: the untoned ply
   std::vector<double> support;  ///< film: reflectance of the support
+  /// Backings that were read with the swatches, so that a swatch can be shown over them.
+  std::map<std::string, std::vector<double>> backings;
   InterfaceCorrection interface;
   std::vector<Colorant> colorants;
   std::optional<LearntResidual> learnt;
