@@ -69,6 +69,10 @@ double LoadLaw::slope(double c) const {
   return 1;
 }
 
+std::size_t parameter_count(const Palette& palette) {
+  return 2 * palette.colorants.size() * (palette.grid.size() + 1) + 2;
+}
+
 Body body(const Palette& palette, std::span<const double> loads) {
   assert(loads.size() == palette.colorants.size());
   const std::size_t bands = palette.grid.size();

@@ -88,6 +88,9 @@ struct Palette {
   std::vector<std::string> warnings;
 };
 
+/// Length of a direction in the posterior: 2 * colorants * bands + 2 * colorants + 2.
+std::size_t parameter_count(const Palette& palette);
+
 /// Absorption and scattering of one ply, or of a film, band by band (whole thickness, no unit).
 struct Body {
   std::vector<double> K, S;
