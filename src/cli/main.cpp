@@ -18,6 +18,7 @@ int main(int argc, char** argv) {
   Context context;
   add_tone(program, context);
   add_difference(program, context);
+  add_colorant(program, context);
   add_image(program, context);
   add_tissue(program, context);
   try {
