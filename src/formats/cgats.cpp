@@ -18,6 +18,7 @@ struct Conditions {
   RawReading base;
   std::string light;
   int observer_deg = 0;
+  bool by_standard = false;  ///< light and observer follow from what the file is
 };
 
 bool says_no(std::string_view words) {
@@ -83,22 +84,45 @@ Conditions conditions_of(const CgatsTable& table) {
     if (const std::string value = table.last(key); !value.empty()) r.instrument = value;
   read_condition(table, r);
   read_light_and_observer(table, c);
-  each_value(table, {"MEASUREMENT_TYPE", "MEAS_TYPE", "MEASUREMENT_MODE", "SAMPLE_TYPE"},
+  // IT8.7 defines its values for D50 and the 2 degree observer.
+  c.by_standard = table.kind.starts_with("IT8.7") && c.light.empty() && c.observer_deg == 0;
+  if (c.by_standard) {
+    c.light = "D50";
+    c.observer_deg = 2;
+  }
+  each_value(table,
+             {"MEASUREMENT_TYPE", "MEAS_TYPE", "MEASUREMENT_MODE", "SAMPLE_TYPE", "SPECTRUM_TYPE"},
              [&](const std::string& v) {
                if (holds(v, "transmi")) r.quantity = Quantity::transmittance;
              });
   return c;
 }
 
+/// Named samples with no value above 1.2: what sheets look like and lamps do not.
+bool looks_like_sheets(const CgatsTable& table) {
+  const bool named = std::any_of(table.fields.begin(), table.fields.end(), [](const auto& field) {
+    const Field f = field_from(field.text);
+    return f == Field::name || f == Field::id;
+  });
+  for (const auto& row : table.rows)
+    for (std::size_t i = 0; i < row.size(); ++i)
+      if (band_heading(table.fields[i].text))
+        if (const auto value = number_in(row[i].text, '.'); !value || *value > 1.2) return false;
+  return named;
+}
+
 /// What the table itself says it is, where that is no reading of a sheet; empty otherwise.
 std::string not_a_sheet(const CgatsTable& table) {
   std::string found;
-  each_value(table, {"MEASUREMENT_TYPE", "MEAS_TYPE", "MEASUREMENT_MODE", "DEVICE_CLASS"},
+  each_value(table,
+             {"MEASUREMENT_TYPE", "MEAS_TYPE", "MEASUREMENT_MODE", "DEVICE_CLASS", "SPECTRUM_TYPE"},
              [&](const std::string& v) {
                if (holds(v, "emiss") || holds(v, "emitt") || holds(v, "display") ||
                    holds(v, "ambient") || holds(v, "flash"))
                  found = "emission (" + v + ")";
              });
+  if (found.empty() && other_quantity_in(table.last("DESCRIPTOR")) == "spectral power")
+    found = "spectral power";
   if (table.header.contains("LUMINANCE_XYZ_CDM2")) found = "emission in cd/m2";
   if (table.kind == "CCSS") found = "emission spectra of a display";
   if (table.kind == "CCMX") found = "a correction matrix";
@@ -110,7 +134,8 @@ std::string not_a_sheet(const CgatsTable& table) {
     each_value(table, {"MEASUREMENT_TYPE", "MEAS_TYPE"}, [&](const std::string& v) {
       stated = stated || quantity_in(v) || holds(v, "reflect") || holds(v, "transmi");
     });
-    if (!stated) found = "a spectrum that is not said to be reflectance or transmittance";
+    if (!stated && !looks_like_sheets(table))
+      found = "a spectrum that is not said to be reflectance or transmittance";
   }
   return found;
 }
@@ -172,6 +197,9 @@ class TableReader {
 
   Result<void> read(const Conditions* before) {
     carry_over(before);
+    if (conditions_.by_standard)
+      raw_.warn("light and observer are not stated; D50 and 2 degrees, as IT8.7 has them",
+                place(file_, table_.line));
     plan();
     if (auto ok = find_decimal_sign(); !ok) return ok.error();
     if (auto ok = header_grid(); !ok) return ok.error();
@@ -340,9 +368,19 @@ class TableReader {
     if (bound.light.empty()) bound.light = conditions_.light;
     if (bound.observer_deg == 0) bound.observer_deg = conditions_.observer_deg;
     set_lab(raw, bound, lab, xyz);
+    if (raw.reading.name.empty()) raw.reading.name = joined_ids(row);
     if (raw.reading.name.empty()) raw.reading.name = std::to_string(row_number);
     if (!raw.nm.empty() || raw.reading.lab) raw_.tables.back().push_back(std::move(raw));
     return {};
+  }
+
+  /// SAMPLE_ID1, SAMPLE_ID2 … name a sample together.
+  std::string joined_ids(const std::vector<CgatsToken>& row) const {
+    std::string name;
+    for (std::size_t i = 0; i < row.size(); ++i)
+      if (lower(table_.fields[i].text).starts_with("sample_id") && !trim(row[i].text).empty())
+        name += (name.empty() ? "" : " ") + std::string(trim(row[i].text));
+    return name;
   }
 
   struct Triple {

@@ -33,11 +33,13 @@ constexpr std::array<std::pair<Field, std::string_view>, 21> field_names{
      {Field::observer, "observer"}}};
 
 /// Other spellings, squeezed.
-constexpr std::array<std::pair<std::string_view, Field>, 24> near_names{
+constexpr std::array<std::pair<std::string_view, Field>, 26> near_names{
     {{"samplename", Field::name},
      {"sample", Field::name},
      {"dataname", Field::name},
      {"spotname", Field::name},
+     {"spectrumtype", Field::quantity},
+     {"measurementtype", Field::quantity},
      {"sampleid", Field::id},
      {"no", Field::id},
      {"nr", Field::id},
@@ -292,6 +294,8 @@ Result<void> put(Field field, std::string_view text, char decimal_sign, RawReadi
         return bad_input("expected scale fraction or percent, found " + quoted(text));
       return {};
     case Field::quantity: {
+      raw.emission = holds(text, "emiss") || holds(text, "irradian");
+      if (raw.emission) return {};
       const auto quantity = quantity_in(text);
       if (!quantity)
         return bad_input("expected quantity reflectance or transmittance, found " + quoted(text));

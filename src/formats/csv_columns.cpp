@@ -14,20 +14,35 @@ class ColumnReader {
       : text_(text), file_(file), shape_(shape) {}
 
   Result<RawFile> read() {
+    raw_.rule = ScaleRule::by_range;
+    raw_.refuse_bare_lab = true;
+    raw_.tables.emplace_back();
     if (auto ok = look_over(); !ok) return ok.error();
     if (auto ok = head(); !ok) return ok.error();
     if (auto ok = body(); !ok) return ok.error();
-    raw_.rule = ScaleRule::by_range;
-    raw_.refuse_bare_lab = true;
     raw_.warn("wavelengths stand in the first column; each further column was read as one reading",
               place(file_, shape_.heading_line));
-    raw_.tables.emplace_back();
-    for (std::size_t j = 0; j < samples_.size(); ++j)
-      if (!samples_[j].nm.empty()) raw_.tables.back().push_back(std::move(samples_[j]));
+    keep_samples();
     return std::move(raw_);
   }
 
  private:
+  /// The columns read so far become readings; those that hold another quantity are named.
+  void keep_samples() {
+    for (RawReading& sample : samples_) {
+      if (sample.nm.empty()) continue;
+      if (sample.what.empty()) {
+        raw_.tables.back().push_back(sample);
+      } else {
+        raw_.warn("a column of " + sample.what + " was left out", text_of(sample.reading.source));
+        raw_.not_readings.push_back(sample.what);
+      }
+      sample.nm.clear();
+      sample.value.clear();
+      sample.has_holes = false;
+    }
+  }
+
   /// One pass for the width of the table, the decimal sign and the wavelength columns.
   Result<void> look_over() {
     CsvRows rows(text_, shape_.separator);
@@ -118,16 +133,16 @@ class ColumnReader {
   Result<void> heading_cell(const CsvRow& line, std::size_t j) {
     const std::string_view cell = trim(line.cells[j]);
     if (cell.empty()) return {};
-    if (holds(cell, "absorbance") || is_one_of(cell, {"abs", "a", "counts", "energy", "od"})) {
-      if (!is_wavelengths(j) || width_ == 2)
-        return no_reading(file_, {"a column " + quoted(cell) + " over wavelength"});
-    }
     if (names_wavelength(cell)) {
       if (holds(cell, "1/cm") || holds(cell, "cm-1"))
         return no_reading(file_, {"a spectrum over wavenumber"});
       return {};
     }
     RawReading& sample = samples_[j];
+    if (const auto other = other_quantity_in(cell); other && !quantity_in(cell) && j > 0) {
+      sample.what = *other;
+      return {};
+    }
     if (const auto scale = scale_in(cell)) sample.stated = scale;
     const auto quantity = is_one_of(cell, {"%T", "T%", "T (%)", "T [%]"}) ? Quantity::transmittance
                                                                           : quantity_in(cell);
@@ -143,9 +158,21 @@ class ColumnReader {
   Result<void> body() {
     CsvRows rows(text_, shape_.separator);
     CsvRow row;
+    std::optional<double> first;
+    std::size_t block = 1;
     while (rows.next(row)) {
       if (row.line < shape_.heading_line) continue;
       const auto nm = number_in(row.cells.front(), decimal_sign_);
+      // Where the wavelengths begin anew, so does another reading of each column.
+      if (nm && first && *nm == *first) {
+        keep_samples();
+        for (std::size_t j = 1; j < width_; ++j) {
+          samples_[j].reading.repeat = std::to_string(block + 1);
+          samples_[j].reading.source.line = row.line;
+        }
+        ++block;
+      }
+      if (!first) first = nm;
       if (!nm || *nm <= 0)
         return bad_input("expected a wavelength in nm, found " + quoted(trim(row.cells.front())),
                          place(file_, row.line, 1));

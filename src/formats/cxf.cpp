@@ -53,7 +53,10 @@ struct Specification {
 
 /// "45/0", "d/8 specular included" …
 std::string geometry_of(const pugi::xml_node& choice) {
-  const std::string sphere = text_in(child(choice, "SphereGeometry"));
+  const pugi::xml_node sphere_node = child(choice, "SphereGeometry");
+  const pugi::xml_node inner = sphere_node.find_child(
+      [](const pugi::xml_node& node) { return node.type() == pugi::node_element; });
+  const std::string sphere = text_in(inner ? inner : sphere_node);
   if (same_word(sphere, "Specular_Included")) return "d/8 specular included";
   if (same_word(sphere, "Specular_Excluded")) return "d/8 specular excluded";
   if (!sphere.empty()) return "d/8 " + sphere;
@@ -150,6 +153,7 @@ class CxfReader {
                                                : std::string("an empty file")),
                        place(file_, lines_.of(root)));
     raw_.percent_above = 3;
+    none_ = specification_of(resources);  // some files put one MeasurementSpec there for all
     for (const pugi::xml_node& node : child(resources, "ColorSpecificationCollection").children())
       if (same_word(local_name(node), "ColorSpecification"))
         specifications_[attribute(node, "Id")] = specification_of(node);

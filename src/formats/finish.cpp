@@ -17,6 +17,8 @@ constexpr double tone_first_nm = 400, tone_last_nm = 680;
 constexpr double kept_first_nm = 300, kept_last_nm = 850;
 constexpr std::size_t most_bands = 1200;
 constexpr double widest_gap_nm = 20;
+// Brightened papers read up to 120 %, fluorescent ones to 160; a lamp's table may go anywhere.
+constexpr double highest_percent = 160;
 
 std::string band_text(const RawReading& raw, std::size_t i) {
   return shortest(raw.value[i]) + " at " + shortest(raw.nm[i]) + " nm";
@@ -164,6 +166,9 @@ Result<Scale> scale_by_values(const std::vector<RawReading>& table, ScaleRule ru
   const Highest highest = highest_of(table, true);
   const std::string found = "the highest value is " + shortest(highest.value);
   const std::string where = highest.raw ? text_of(highest.raw->reading.source) : std::string(file);
+  if (highest.value > file_raw.percent_above && highest.value > highest_percent)
+    return no_reading(file, {"values up to " + shortest(highest.value) +
+                             ", neither fractions nor percent of a perfect diffuser"});
   if (highest.value > file_raw.percent_above) {
     file_raw.warn("no scale is stated; read as percent, since " + found, where);
     return Scale::percent;
@@ -261,6 +266,12 @@ void say(const Tally& tally, RawFile& raw) {
 
 Result<void> shape(std::vector<RawReading>& table, Tally& tally, RawFile& file) {
   for (RawReading& raw : table) {
+    if (raw.emission) {
+      file.not_readings.push_back("emission");
+      raw.nm.clear();
+      raw.value.clear();
+      raw.reading.lab.reset();
+    }
     if (raw.nm.empty()) continue;
     if (raw.nm.size() > 1 && raw.nm.front() > raw.nm.back())
       Tally::count(tally.descending, tally.first_descending, raw);
@@ -358,6 +369,7 @@ Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& o
   if (unbound_labs > 0)
     raw.warn("L*a*b* beside the spectra states no light and observer and is left out",
              first_unbound);
+  if (result.readings.empty() && first_bare) return *first_bare;
   if (result.readings.empty()) return no_reading(file, raw.not_readings);
   result.warnings = std::move(raw.warnings);
   return result;

@@ -14,6 +14,7 @@ struct RawReading {
   Reading reading;                ///< without `spectrum`
   std::vector<double> nm, value;  ///< of equal length; empty: none stated
   std::optional<Scale> stated;    ///< by the row, the heading or the format
+  bool emission = false;          ///< said to be a lamp's or a display's light: no reading
   bool has_holes = false;         ///< bands that the file leaves blank are missing
   std::string what;               ///< what the file calls it, for 'no reading'; may be empty
 };

@@ -224,6 +224,41 @@ std::optional<Scale> scale_in(std::string_view words) {
   return std::nullopt;
 }
 
+std::optional<std::string> other_quantity_in(std::string_view words) {
+  static constexpr std::array<std::pair<std::string_view, std::string_view>, 26> names{
+      {{"radiance", "radiance"},
+       {"power", "spectral power"},
+       {"spd", "spectral power"},
+       {"emission", "emission"},
+       {"emissive", "emission"},
+       {"luminance", "luminance"},
+       {"energy", "energy"},
+       {"intensity", "intensity"},
+       {"counts", "raw counts"},
+       {"photon", "photons"},
+       {"absorb", "absorbance"},
+       {"abs", "absorbance"},
+       {"density", "optical density"},
+       {"log", "a logarithm"},
+       {"kubelka", "Kubelka-Munk values"},
+       {"k/s", "K/S"},
+       {"x_bar", "colour matching functions"},
+       {"y_bar", "colour matching functions"},
+       {"z_bar", "colour matching functions"},
+       {"xbar", "colour matching functions"},
+       {"ybar", "colour matching functions"},
+       {"zbar", "colour matching functions"},
+       {"sensitivity", "a sensitivity"},
+       {"illuminant", "a light"},
+       {"dark", "a dark reading"},
+       {"uncertainty", "uncertainties"}}};
+  for (const auto& [word, what] : names) {
+    const bool whole = word.size() <= 4 || word == "dark";
+    if (whole ? holds_word(words, word) : holds(words, word)) return std::string(what);
+  }
+  return std::nullopt;
+}
+
 std::optional<Quantity> quantity_in(std::string_view words) {
   if (holds(words, "transmit") || holds(words, "transmiss")) return Quantity::transmittance;
   if (holds(words, "reflect") || holds(words, "remission")) return Quantity::reflectance;

@@ -41,6 +41,10 @@ std::optional<Condition> condition_in(std::string_view words);
 /// What a heading or a unit says of the numbers' scale: '%', 'percent', 'pct'; 'fraction', '0-1'.
 std::optional<Scale> scale_in(std::string_view words);
 
+/// A quantity that is no reading of a sheet, in a heading or a description: 'radiance', 'counts',
+/// 'absorbance', 'spectral power', 'x_bar' … in words for the refusal; none where none is named.
+std::optional<std::string> other_quantity_in(std::string_view words);
+
 /// '%R', 'Transmittance (%)', 'Reflectance factor', 'R', 'T' …
 std::optional<Quantity> quantity_in(std::string_view words);
 

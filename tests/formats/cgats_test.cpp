@@ -172,6 +172,26 @@ TEST(Cgats, AMissingValueIsRefusedWithItsPlace) {
   EXPECT_TRUE(holds(text, "x.txt, line 7, column 1")) << text;
 }
 
+TEST(Cgats, It8MeansD50And2Degrees) {
+  const ReadFile file = read(
+      "IT8.7/2\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\n"
+      "END_DATA_FORMAT\nBEGIN_DATA\nA1 50 1 2\nEND_DATA\n");
+  EXPECT_EQ(file.readings[0].lab->light, "D50");
+  EXPECT_TRUE(warns(file, "IT8.7"));
+  EXPECT_TRUE(
+      holds(refusal(cgats("", "SAMPLE_ID LAB_L LAB_A LAB_B", "A1 50 1 2\n")), "without either"));
+}
+
+TEST(Cgats, XyzBecomesLabOnlyUnderAStatedLight) {
+  const ReadFile file = read(cgats("ILLUMINANT \"D65\"\nOBSERVER \"10\"\n",
+                                   "SAMPLE_ID XYZ_X XYZ_Y XYZ_Z", "A1 94.811 100 107.304\n"));
+  EXPECT_NEAR(file.readings[0].lab->L, 100, 1e-9);
+  EXPECT_NEAR(file.readings[0].lab->a, 0, 0.01);
+  EXPECT_TRUE(warns(file, "computed from XYZ"));
+  EXPECT_TRUE(holds(refusal(cgats("", "SAMPLE_ID XYZ_X XYZ_Y XYZ_Z", "A1 94 100 107\n")),
+                    "XYZ without its light"));
+}
+
 TEST(Cgats, WhatIsNoReadingIsNamed) {
   const std::string device = refusal(cgats("", "SAMPLE_ID RGB_R RGB_G RGB_B", "1 0 0 0\n"));
   EXPECT_TRUE(holds(device, "no reading in x.txt: found fields 'RGB_R'")) << device;

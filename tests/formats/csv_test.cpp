@@ -215,6 +215,32 @@ TEST(Csv, InfraredIsNoReading) {
   EXPECT_TRUE(holds(refusal(text), "no reading in x.csv"));
 }
 
+TEST(Csv, LampsAndOtherQuantitiesAreNoReadings) {
+  const auto table = [](const std::string& heading, const std::string& value) {
+    std::string text = "nm," + heading + "\n";
+    for (int nm = 380; nm <= 780; nm += 5) text += std::to_string(nm) + "," + value + "\n";
+    return text;
+  };
+  EXPECT_TRUE(holds(refusal(table("relative_power", "50")), "found spectral power"));
+  EXPECT_TRUE(holds(refusal(table("Absorbance", "0.5")), "found absorbance"));
+  EXPECT_TRUE(holds(refusal(table("sheet", "500")), "neither fractions nor percent"));
+  const ReadFile two =
+      read("Wavelength(nm),Radiance(W/sr/m2/nm),Reflectance\n" + table("", "1.234,0.5").substr(4));
+  ASSERT_EQ(two.readings.size(), 1u);
+  EXPECT_EQ(two.readings[0].spectrum->value[0], 0.5);
+}
+
+TEST(Csv, BlocksOfWavelengthsAreRepeats) {
+  std::string text;
+  for (const std::string value : {"0.5", "0.6"})
+    for (int nm = 380; nm <= 730; nm += 10) text += std::to_string(nm) + "\t" + value + "\n";
+  const ReadFile file = read(text);
+  ASSERT_EQ(file.readings.size(), 2u);
+  EXPECT_EQ(file.readings[0].name, file.readings[1].name);
+  EXPECT_EQ(file.readings[1].spectrum->value[0], 0.6);
+  EXPECT_EQ(file.readings[1].source.line, 37u);
+}
+
 TEST(Csv, OtherEncodings) {
   const std::string text =
       "name," + band_headings(",") + "\nl\xE9ger," + band_values(",", 0.1, 0.01) + "\n";
