@@ -22,12 +22,14 @@ void linear_row(std::span<const double> nm, double x, double* row) {
   row[i + 1] = t;
 }
 
+/// Four points about the interval; three in the first and the last one, as ASTM E2022 has it.
 void lagrange4_row(std::span<const double> nm, double x, double* row) {
   const std::size_t i = interval_of(nm, x);
-  const std::size_t first = std::min(i > 0 ? i - 1 : 0, nm.size() - 4);
-  for (std::size_t j = first; j < first + 4; ++j) {
+  const std::size_t first = i > 0 ? i - 1 : 0;
+  const std::size_t last = std::min(i + 2, nm.size() - 1);
+  for (std::size_t j = first; j <= last; ++j) {
     double weight = 1;
-    for (std::size_t k = first; k < first + 4; ++k)
+    for (std::size_t k = first; k <= last; ++k)
       if (k != j) weight *= (x - nm[k]) / (nm[j] - nm[k]);
     row[j] = weight;
   }
