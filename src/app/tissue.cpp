@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <array>
-#include <filesystem>
 
 #include "app/text.hpp"
 #include "app/tissue_prepared.hpp"
@@ -124,7 +123,8 @@ Result<void> put_places(Work& work) {
 
 Result<void> put_light_sheet(Work& work) {
   const Prepared& p = work.prepared;
-  auto asked = viewing({{work.question.light_sheet}, work.answer.observer_deg}, {});
+  auto asked = viewing(
+      {{work.question.light_sheet}, work.answer.observer_deg, work.question.viewing.record}, {});
   if (!asked) return asked.error();
   Transmitted& sheet = work.answer.sheet_transmitted;
   sheet.light = asked->lights.front().name;
@@ -491,82 +491,6 @@ Result<TissueAnswer> TissueBench::rank(const TissueQuestion& question) const {
   if (const auto listed_all = list_candidates(work, *ranked); !listed_all)
     return listed_all.error();
   return std::move(work.answer);
-}
-
-namespace {
-
-bool is_file(const std::string& name) {
-  return std::filesystem::exists(name);
-}
-
-/// Rows of the sheet to match go to `target`, all others to `tissues`.
-void part(std::vector<Reading> rows, const TissueRequest& request, bool by_name,
-          TissueMaterial& material) {
-  for (Reading& row : rows) {
-    const bool target = by_name ? row.name == request.target : row.role == Role::target;
-    (target ? material.target : material.tissues).push_back(std::move(row));
-  }
-}
-
-Result<void> read_over_file(const TissueRequest& request, TissueMaterial& material) {
-  auto file = load({{request.over}, request.scale, request.record});
-  if (!file) return file.error();
-  std::vector<std::string> names;
-  for (Reading& row : file->readings) {
-    if (row.role == Role::unstated) row.role = Role::backing;
-    if (row.role != Role::backing && row.role != Role::substrate) continue;
-    if (std::find(names.begin(), names.end(), row.name) == names.end()) names.push_back(row.name);
-    material.tissues.push_back(std::move(row));
-  }
-  material.warnings.insert(material.warnings.end(), file->warnings.begin(), file->warnings.end());
-  if (names.size() != 1)
-    return bad_request(names.empty() ? "there is no backing in " + request.over
-                                     : "there are several backings in it: " + listed(names) +
-                                           "; give the file with --from and one name with --over",
-                       "--over " + request.over);
-  material.over = names.front();
-  return {};
-}
-
-Result<TissueMaterial> read_material(const TissueRequest& request) {
-  TissueMaterial material;
-  material.target_name = request.target_name;
-  material.over = request.over;
-  material.surfaces = request.surfaces;
-  const bool target_is_file = is_file(request.target);
-  const auto& files = request.tissues;
-  const bool shared = std::find(files.begin(), files.end(), request.target) != files.end();
-  if (!target_is_file) material.target_name = request.target;
-  if (target_is_file && !shared) {
-    auto file = load({{request.target}, request.scale, request.record});
-    if (!file) return file.error();
-    material.target = std::move(file->readings);
-    material.warnings = std::move(file->warnings);
-  }
-  for (const std::string& path : files) {
-    auto file = load({{path}, request.scale, request.record});
-    if (!file) return file.error();
-    material.warnings.insert(material.warnings.end(), file->warnings.begin(), file->warnings.end());
-    if (!target_is_file || (shared && path == request.target))
-      part(std::move(file->readings), request, !target_is_file, material);
-    else
-      material.tissues.insert(material.tissues.end(), file->readings.begin(), file->readings.end());
-  }
-  if (!target_is_file && material.target.empty())
-    return bad_input("there is no file and no reading of that name", "--for " + request.target);
-  if (is_file(request.over))
-    if (const auto read = read_over_file(request, material); !read) return read.error();
-  return material;
-}
-
-}  // namespace
-
-Result<TissueAnswer> tissue(const TissueRequest& request) {
-  auto material = read_material(request);
-  if (!material) return material.error();
-  const auto bench = TissueBench::prepare(*std::move(material));
-  if (!bench) return bench.error();
-  return bench->rank(request.question);
 }
 
 }  // namespace mendtone::app

@@ -136,17 +136,20 @@ class TissueBench {
   std::shared_ptr<const Prepared> prepared_;
 };
 
-/// The command's request: files or names.
+/// The command's request: files, or names of what the record keeps.
 struct TissueRequest {
-  std::string target;                ///< --for: a file, or a name among all readings
-  std::string target_name;           ///< which one, where the file holds several
-  std::vector<std::string> tissues;  ///< --from: files
-  std::string over;                  ///< --over: a backing's name, or a file with one reading
+  std::string target;                ///< --for: besides, a name among the readings of --from
+  std::string target_name;           ///< which one, where there are several
+  std::vector<std::string> tissues;  ///< --from
+  std::string over;                  ///< --over: besides, a backing's name among all readings
   std::optional<Scale> scale;
-  std::string record;
+  InputPlace record;
   Surfaces surfaces;
   TissueQuestion question;
 };
+
+/// Finds and reads what the request names.
+Result<TissueMaterial> read_material(const TissueRequest& request);
 
 /// Reads, prepares and ranks.
 Result<TissueAnswer> tissue(const TissueRequest& request);
