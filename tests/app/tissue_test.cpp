@@ -70,10 +70,10 @@ TissueMaterial material() {
   for (const char* name : {"black", "white", "board"})
     made.tissues.push_back(
         reading(name, Role::backing, "", std::vector<double>(36, backing_of(name))));
-  put(made.target, "chart", Role::target, body(78, 45, 12), black_and_white, {0.001, 3});
+  put(made.target, "chart", Role::target, body(78, 45, 4), black_and_white, {0.001, 3});
   for (Reading& row : made.target) row.grammage_g_m2 = 78;
   put(made.tissues, "kozo plain", Role::tissue, body(12, 35, 0.3), black_and_white, {0.001, 3});
-  put(made.tissues, "kozo toned", Role::tissue, body(26, 45, 12), black_and_white, {0.001, 3});
+  put(made.tissues, "kozo toned", Role::tissue, body(26, 45, 4), black_and_white, {0.001, 3});
   for (Reading& row : made.tissues)
     if (row.role == Role::tissue) {
       row.grammage_g_m2 = row.name == "kozo plain" ? 12 : 26;
@@ -189,8 +189,8 @@ TEST(Tissue, ADryAndPastedPairOfOneLotGivesTheShift) {
 
 TEST(Tissue, ReadOnceOverTheBackingOfUseStandsForThatAlone) {
   TissueMaterial made = material();
-  put(made.tissues, "offcut", Role::tissue, body(26, 45, 11), {"board"});
-  put(made.tissues, "white only", Role::tissue, body(26, 45, 11), {"white"});
+  put(made.tissues, "offcut", Role::tissue, body(26, 45, 3.7), {"board"});
+  put(made.tissues, "white only", Role::tissue, body(26, 45, 3.7), {"white"});
   const auto answer = answer_to(made);
   ASSERT_TRUE(answer);
   const TissueCandidate& offcut = find(*answer, "offcut", 1);
@@ -206,15 +206,15 @@ TEST(Tissue, ReadOnceOverTheBackingOfUseStandsForThatAlone) {
 TEST(Tissue, ASheetReadOnceElsewhereIsTakenAsReadWithTheShiftItMayHide) {
   TissueMaterial made = material();
   made.target.clear();
-  put(made.target, "chart", Role::target, body(35, 45, 12), {"white"});
+  put(made.target, "chart", Role::target, body(35, 45, 4), {"white"});
   made.over = "black";
   const auto answer = answer_to(made);
   ASSERT_TRUE(answer) << answer.error().text();
   ASSERT_TRUE(says(answer->warnings, "read over 'white', shown over 'black': taken as read"));
   // The computed shift for 35 g/m2 is the true one, as the invented sheet has s = 45 m2/kg.
   const auto weights = *tristimulus_weights(grid, *standard_light("D65"), Observer::deg10);
-  const double dL = weights.lab(read_over(body(35, 45, 12), "black")).L -
-                    weights.lab(read_over(body(35, 45, 12), "white")).L;
+  const double dL = weights.lab(read_over(body(35, 45, 4), "black")).L -
+                    weights.lab(read_over(body(35, 45, 4), "white")).L;
   char expected[16];
   std::snprintf(expected, sizeof expected, "%+.1f L*", dL);
   EXPECT_TRUE(says(answer->warnings, expected)) << expected;
@@ -233,7 +233,7 @@ TEST(Tissue, ASheetReadOnceElsewhereIsTakenAsReadWithTheShiftItMayHide) {
 TEST(Tissue, ALabOnlyTargetIsRankedUnderItsOwnLight) {
   TissueMaterial made = material();
   const auto weights = *tristimulus_weights(grid, *standard_light("D50"), Observer::deg2);
-  const Lab lab = weights.lab(read_over(body(78, 45, 12), "board"));
+  const Lab lab = weights.lab(read_over(body(78, 45, 4), "board"));
   made.target.resize(1);
   made.target[0].spectrum.reset();
   made.target[0].backing = "board";
@@ -257,7 +257,7 @@ TEST(Tissue, ALabOnlyTargetIsRankedUnderItsOwnLight) {
 TEST(Tissue, ALabOnlyTissueIsRankedAsRead) {
   TissueMaterial made = material();
   const auto weights = *tristimulus_weights(grid, *standard_light("D50"), Observer::deg2);
-  const Lab lab = weights.lab(read_over(body(78, 45, 12), "board"));
+  const Lab lab = weights.lab(read_over(body(78, 45, 4), "board"));
   Reading offcut = reading("offcut", Role::tissue, "board", {});
   offcut.spectrum.reset();
   offcut.lab = BoundLab{lab.L, lab.a, lab.b, "D50", 2};
