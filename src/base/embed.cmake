@@ -1,5 +1,6 @@
 # Writes OUTPUT, a C++ source that holds every CSV file of FOLDER as text.
 file(GLOB tables ${FOLDER}/*.csv)
+list(FILTER tables EXCLUDE REGEX "PROVENANCE.csv$")
 list(SORT tables)
 set(text "#include \"base/reference_tables.hpp\"\n\nnamespace mendtone::detail {\n\n")
 string(APPEND text "const EmbeddedTable embedded_tables[] = {\n")
