@@ -81,6 +81,8 @@ Pair Work::pair_of(const Match& match, const std::string& light, int observer_de
   pair.n_after = after.each.size();
   pair.spread_before_de00 = before.spread_de00;
   pair.spread_after_de00 = after.spread_de00;
+  pair.region_before = mean_region95(before.each);
+  pair.region_after = mean_region95(after.each);
   pair.de_ab = de_ab(before.lab, after.lab);
   pair.parts = signed_difference(before.lab, after.lab);
   pair.change = change({before.lab, before.each}, {after.lab, after.each}, answer.settings);

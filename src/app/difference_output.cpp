@@ -6,9 +6,6 @@
 namespace mendtone::app {
 namespace {
 
-constexpr const char* tolerance_origin =
-    "default 0.8: the difference that half of observers notice, from published dental studies";
-
 std::string side_text(const char* when, const Lab& lab, std::size_t n,
                       const std::optional<double>& spread) {
   std::string text =
@@ -90,6 +87,14 @@ Json metamerism_json(const std::string& reference, const Pair& pair) {
   return list;
 }
 
+Json region_json(const std::optional<MeanRegion>& region) {
+  if (!region) return nullptr;
+  return {{"L_half", region->L_half},
+          {"ab_major", region->ab_major},
+          {"ab_minor", region->ab_minor},
+          {"ab_angle_deg", region->ab_angle_deg}};
+}
+
 Json pair_json(const Pair& pair) {
   const Change& change = pair.change;
   Json json{{"name", pair.name},
@@ -117,6 +122,8 @@ Json pair_json(const Pair& pair) {
   json["n_after"] = pair.n_after;
   json["spread_before_de00"] = or_null(pair.spread_before_de00);
   json["spread_after_de00"] = or_null(pair.spread_after_de00);
+  json["region95_before"] = region_json(pair.region_before);
+  json["region95_after"] = region_json(pair.region_after);
   json["grey_scale"] = {{"step", pair.grey_scale.step},
                         {"rating", pair.grey_scale.rating},
                         {"de_f", pair.grey_scale.deF}};
@@ -129,9 +136,7 @@ Json pair_json(const Pair& pair) {
 
 Json settings_json(const ChangeSettings& s) {
   return {{"tolerance_de00", s.tolerance_de00},
-          {"tolerance_origin", s.tolerance_de00 == ChangeSettings{}.tolerance_de00
-                                   ? tolerance_origin
-                                   : "stated by the user"},
+          {"tolerance_origin", tolerance_origin(s)},
           {"kL", s.factors.kL},
           {"kC", s.factors.kC},
           {"kH", s.factors.kH},
@@ -144,16 +149,18 @@ Json settings_json(const ChangeSettings& s) {
 
 }  // namespace
 
+std::string tolerance_origin(const ChangeSettings& settings) {
+  if (settings.tolerance_de00 != ChangeSettings{}.tolerance_de00) return "stated by the user";
+  return "default 0.8: the difference that half of observers notice, from published dental studies";
+}
+
 std::string to_text(const DifferenceAnswer& answer) {
   const ChangeSettings& s = answer.settings;
   std::string text = "Difference: light " + listed(answer.lights) + "; observer " +
                      std::to_string(answer.observer_deg) + " degrees\n";
   text += "CIEDE2000 with kL " + shortest(s.factors.kL) + ", kC " + shortest(s.factors.kC) +
           ", kH " + shortest(s.factors.kH) + "; tolerance " + fixed(s.tolerance_de00, 2) +
-          (s.tolerance_de00 == ChangeSettings{}.tolerance_de00
-               ? std::string(" (") + tolerance_origin + ")"
-               : std::string(" (as stated)")) +
-          "\n\n";
+          " (" + tolerance_origin(s) + ")\n\n";
   for (const Pair& pair : answer.pairs) text += block_of(pair, s.tolerance_de00) + "\n";
   for (const Brightener& b : answer.brighteners)
     text += "Brightener, " + b.name + ": " + (b.flagged ? "yes" : "not seen") +

@@ -21,6 +21,7 @@ int main(int argc, char** argv) {
   add_colorant(program, context);
   add_image(program, context);
   add_tissue(program, context);
+  add_report(program, context);
   try {
     program.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -69,8 +69,9 @@ bool any_interval(const ReportContent& content) {
 void say_of_readings(const ReportContent& content, std::vector<std::string>& unknowns) {
   const auto missing = [&](Member member, const std::string& what) {
     if (content.readings.empty()) return;
-    const auto without = std::count_if(content.readings.begin(), content.readings.end(),
-                                       [&](const Reading& r) { return (r.*member).empty(); });
+    const auto without = std::count_if(
+        content.readings.begin(), content.readings.end(),
+        [&](const Reading& r) { return (r.*member).empty() && r.conditions.empty(); });
     if (without > 0)
       unknowns.push_back(what + " is not stated for " + std::to_string(without) + " of " +
                          std::to_string(content.readings.size()) + " tones.");

@@ -82,10 +82,13 @@ std::optional<Table> conditions_table(const ReportContent& content) {
   };
   std::vector<How> ways;
   for (const Reading& r : content.readings) {
-    const std::vector<Cell> cells{
-        {or_not_stated(r.instrument), {}}, {or_not_stated(r.geometry), {}},
-        {or_not_stated(r.condition), {}},  {or_not_stated(r.backing), {}},
-        {or_not_stated(r.state), {}},      {or_not_stated(r.taken), {}}};
+    const bool one_line = !r.conditions.empty();
+    const auto cell = [&](const std::string& text) {
+      return Cell{one_line ? text : or_not_stated(text), {}};
+    };
+    const std::vector<Cell> cells{cell(r.instrument), cell(r.geometry), cell(r.condition),
+                                  cell(r.backing),    cell(r.state),    cell(r.taken),
+                                  {r.conditions, {}}};
     auto way = std::find_if(ways.begin(), ways.end(), [&](const How& known) {
       return std::equal(cells.begin(), cells.end(), known.cells.begin(),
                         [](const Cell& p, const Cell& q) { return p.text == q.text; });
@@ -104,7 +107,8 @@ std::optional<Table> conditions_table(const ReportContent& content) {
                {"Condition", Holds::name},
                {"Backing", Holds::text},
                {"State", Holds::name},
-               {"Taken", Holds::name}},
+               {"Taken", Holds::name},
+               {"Conditions", Holds::text}},
               {}};
   for (const How& way : ways) {
     std::vector<std::string> who;

@@ -104,12 +104,24 @@ Fill fill(std::string name, int plies, Tone seen, std::vector<std::string> reaso
   f.worst_de00 = *f.de00 + 0.35;
   f.worst_light = "LED-B1";
   f.by_light = {{"D65", f.tone.lab, *f.de00, s.dL, s.da, s.db},
-                {"LED-B1", {f.tone.lab.L, f.tone.lab.a + 1.1, f.tone.lab.b + 1.4}, *f.de00 + 0.35,
-                 s.dL, s.da + 0.2, s.db + 0.3},
-                {"LED-B3", {f.tone.lab.L, f.tone.lab.a + 0.5, f.tone.lab.b + 0.7}, *f.de00 + 0.2,
-                 s.dL, s.da + 0.1, s.db + 0.2},
-                {"A", {f.tone.lab.L, f.tone.lab.a + 2.0, f.tone.lab.b + 1.9}, *f.de00 + 0.3, s.dL,
-                 s.da + 0.2, s.db + 0.2}};
+                {"LED-B1",
+                 {f.tone.lab.L, f.tone.lab.a + 1.1, f.tone.lab.b + 1.4},
+                 *f.de00 + 0.35,
+                 s.dL,
+                 s.da + 0.2,
+                 s.db + 0.3},
+                {"LED-B3",
+                 {f.tone.lab.L, f.tone.lab.a + 0.5, f.tone.lab.b + 0.7},
+                 *f.de00 + 0.2,
+                 s.dL,
+                 s.da + 0.1,
+                 s.db + 0.2},
+                {"A",
+                 {f.tone.lab.L, f.tone.lab.a + 2.0, f.tone.lab.b + 1.9},
+                 *f.de00 + 0.3,
+                 s.dL,
+                 s.da + 0.2,
+                 s.db + 0.2}};
   f.reasons = std::move(reasons);
   return f;
 }
@@ -123,10 +135,12 @@ void add_fills(ReportContent& content) {
   best.overlap_de00 = 0.9;
   best.p_nearest = 0.71;
   best.transmitted = Transmitted{true, "", "D65", Lab{61.2, 5.1, 24.0}, 4.6, 5.2};
-  best.cautions = {"Read dry: expect it darker and more transparent when pasted; read one pasted "
-                   "offcut first"};
+  best.cautions = {
+      "Read dry: expect it darker and more transparent when pasted; read one pasted "
+      "offcut first"};
   best.outline = rough(300, 200, 80, 11);
-  Fill second = fill("kozo 12 g/m\u00b2, lot KB-1", 3, tone(86.4, 1.0, 12.2), {"lighter by 1.8 L*"});
+  Fill second =
+      fill("kozo 12 g/m\u00b2, lot KB-1", 3, tone(86.4, 1.0, 12.2), {"lighter by 1.8 L*"});
   second.refused_because = "three plies are thicker than the sheet";
   second.p_nearest = 0.22;
   Fill third = fill("gampi 20 g/m\u00b2", 1, tone(82.2, 1.4, 17.9), {"darker than the sheet"});
@@ -147,7 +161,8 @@ void add_recipe(ReportContent& content) {
   card.load_unit = "g_m2";
   card.volume_ml = 200;
   card.area_cm2 = 150;
-  card.loads = {{"yellow ochre PY43", 0.412}, {"raw umber PBr7", 0.118}, {"carbon black PBk7", 0.0071}};
+  card.loads = {
+      {"yellow ochre PY43", 0.412}, {"raw umber PBr7", 0.118}, {"carbon black PBk7", 0.0071}};
   card.dispense = {{"yellow ochre stock, 0.020 g/ml", 6.40, 128, 200},
                    {"raw umber stock, 0.010 g/ml", 3.60, 72, 200},
                    {"carbon black stock, 0.002 g/ml", 1.10, 22, 200},
@@ -246,30 +261,32 @@ ReportContent kestrel_bay() {
   content.date = "2026-03-14";
   content.program_version = "mendtone 0.1.0";
   content.data_notice = notice;
-  content.spots = {{"S1 margin", "lower left margin, 20 mm from both edges", rough(90, 330, 26, 3), {}},
-                   {"S2 sea", "open sea, right of the compass rose", rough(420, 120, 30, 5), {}},
-                   {"S3 stain", "tideline at the upper edge", rough(250, 60, 22, 9), {}}};
-  content.readings = {
-      reading("S1 margin", "before treatment", tone(82.9, 3.1, 17.9), 0, 0),
-      reading("S1 margin", "after treatment", tone(84.6, 2.4, 15.8), 0.03, 0.0),
-      reading("S2 sea", "before treatment", tone(80.2, 2.6, 15.0), -0.03, 0),
-      reading("S2 sea", "after treatment", tone(80.5, 2.5, 14.8), -0.025, 0),
-      reading("S3 stain", "before treatment", tone(74.0, 5.2, 24.1), -0.09, 0),
-      reading("S3 stain", "after treatment", tone(74.9, 4.9, 23.3), -0.08, 0)};
+  content.spots = {
+      {"S1 margin", "lower left margin, 20 mm from both edges", rough(90, 330, 26, 3), {}},
+      {"S2 sea", "open sea, right of the compass rose", rough(420, 120, 30, 5), {}},
+      {"S3 stain", "tideline at the upper edge", rough(250, 60, 22, 9), {}}};
+  content.readings = {reading("S1 margin", "before treatment", tone(82.9, 3.1, 17.9), 0, 0),
+                      reading("S1 margin", "after treatment", tone(84.6, 2.4, 15.8), 0.03, 0.0),
+                      reading("S2 sea", "before treatment", tone(80.2, 2.6, 15.0), -0.03, 0),
+                      reading("S2 sea", "after treatment", tone(80.5, 2.5, 14.8), -0.025, 0),
+                      reading("S3 stain", "before treatment", tone(74.0, 5.2, 24.1), -0.09, 0),
+                      reading("S3 stain", "after treatment", tone(74.9, 4.9, 23.3), -0.08, 0)};
   content.differences = {compare(content, "S1 margin", 0.2, "beyond"),
                          compare(content, "S2 sea", 0.19, "within"),
                          compare(content, "S3 stain", 0.35, "undecided")};
   content.differences[2].warnings = {"the head was turned by a quarter between the two stages"};
   content.notes = {
-      {"", "The chart was washed in four baths of deionised water, dried between felts and pressed. "
-           "The losses were filled from the back with toned kozo, pasted with wheat starch along a "
-           "margin of 2 mm. Original paper was not coloured."}};
+      {"",
+       "The chart was washed in four baths of deionised water, dried between felts and pressed. "
+       "The losses were filled from the back with toned kozo, pasted with wheat starch along a "
+       "margin of 2 mm. Original paper was not coloured."}};
   add_fills(content);
   add_recipe(content);
   add_series(content);
   content.unknowns = {"how the pasted fill reads: no pasted offcut was measured"};
-  content.sources = {"kestrel-bay-before.cgats, sha256 "
-                     "5f0c2a9b7d1e4c36a8b90d2f4e6a7c1b3d5f7091a2b4c6d8e0f1a3b5c7d9e0f2"};
+  content.sources = {
+      "kestrel-bay-before.cgats, sha256 "
+      "5f0c2a9b7d1e4c36a8b90d2f4e6a7c1b3d5f7091a2b4c6d8e0f1a3b5c7d9e0f2"};
   return content;
 }
 

@@ -8,6 +8,7 @@
 #include "mendtone/colour/brightener.hpp"
 #include "mendtone/colour/change.hpp"
 #include "mendtone/colour/grey_scale.hpp"
+#include "mendtone/colour/mean_region.hpp"
 #include "mendtone/colour/metamerism.hpp"
 
 namespace mendtone::app {
@@ -35,6 +36,7 @@ struct Pair {
   Lab before, after;
   std::size_t n_before = 0, n_after = 0;
   std::optional<double> spread_before_de00, spread_after_de00;
+  std::optional<MeanRegion> region_before, region_after;  ///< three repeats or more
   double de_ab = 0;
   SignedDifference parts;
   Change change;
@@ -68,6 +70,9 @@ Result<DifferenceAnswer> difference(const DifferenceRequest& request);
 Result<DifferenceAnswer> difference_of(const ReadFile& before, const ReadFile& after,
                                        const Viewing& viewing, const ChangeSettings& settings,
                                        bool brightener = false);
+
+/// Where the tolerance in use comes from, in words.
+std::string tolerance_origin(const ChangeSettings& settings);
 
 std::string to_text(const DifferenceAnswer&);
 std::string to_json(const DifferenceAnswer&);

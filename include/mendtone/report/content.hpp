@@ -73,6 +73,7 @@ struct Reading {
   std::optional<Region> region;
   Curve curve;
   std::string instrument, geometry, condition, backing, state, taken, operator_name;
+  std::string conditions;  ///< all of them as one line, where they are not known one by one
   std::vector<std::string> warnings;
 };
 

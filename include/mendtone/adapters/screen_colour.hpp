@@ -1,0 +1,44 @@
+#pragma once
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "mendtone/base/result.hpp"
+#include "mendtone/colour/lab.hpp"
+#include "mendtone/report/content.hpp"
+
+namespace mendtone {
+
+/// CIELAB to sRGB through ICC, for looking at, not for measuring. The white of the reading's own
+/// light becomes the white of the screen (Bradford adaptation to D50), so that a sheet under a
+/// warm lamp looks as it does to an eye that has got used to the lamp. Ref: icc1, iec61966-2-1
+class ScreenColours {
+ public:
+  static Result<ScreenColours> open();
+  ~ScreenColours();
+  ScreenColours(ScreenColours&&) noexcept;
+  ScreenColours& operator=(ScreenColours&&) noexcept;
+
+  /// `white`: of the light and observer that `lab` belongs to, Y = 100. Colours outside sRGB are
+  /// cut to it channel by channel and marked.
+  report::ScreenColour of(const Lab& lab, const Xyz& white) const;
+
+ private:
+  struct State;
+  explicit ScreenColours(std::unique_ptr<State> state);
+  std::unique_ptr<State> state_;
+};
+
+/// A photograph made small for a report: PNG, sRGB, at most `most_px` wide and high.
+struct ReportPicture {
+  std::string png;
+  int width_px = 0, height_px = 0;
+  /// How many pixels of the photograph one pixel of it stands for, along each axis.
+  double shrunk_by = 1;
+};
+
+/// Reads a photograph through its ICC profile, row by row, averages it down and writes it as sRGB.
+/// Refuses what Photograph::open refuses.
+Result<ReportPicture> report_picture(const std::string& path, int most_px);
+
+}  // namespace mendtone
