@@ -170,8 +170,9 @@ std::optional<Figure> before_and_after(const ReportContent& content) {
               needs_hatching(pairs[i].to->tone.screen);
     figure.rows.back().alt += pair_words(pairs[i]) + ". ";
   }
-  figure.caption = "The spots before and after, each in its own outline. " +
-                   std::string(outlines ? "" : "A disc stands where no outline is recorded. ") +
+  figure.caption = std::string("The spots before and after") +
+                   (outlines ? ", each in its own outline. "
+                             : ". A disc stands where no outline is recorded. ") +
                    screen_note + (hatched ? outside_note : "");
   if (pairs.size() > shown)
     figure.caption +=
