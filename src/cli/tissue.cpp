@@ -75,7 +75,7 @@ Result<app::TissueRequest> request_from(const Options& options) {
   app::TissueQuestion& question = request.question;
   const app::Sources sources = options.common.sources({});
   request.scale = sources.scale;
-  request.record = sources.record;
+  request.record = sources.record.record;
   question.viewing = options.common.viewing();
   if (const auto put = put_plies(options.plies, question); !put) return put.error();
   if (!options.aim.empty())
