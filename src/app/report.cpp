@@ -8,6 +8,7 @@
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/adapters/pdf.hpp"
 #include "mendtone/adapters/screen_colour.hpp"
+#include "mendtone/app/inputs.hpp"
 #include "mendtone/app/readings.hpp"
 #include "mendtone/colour/repeats.hpp"
 #include "mendtone/report/write.hpp"
@@ -91,13 +92,13 @@ bool says_nothing(const ReportContent& content) {
 Result<void> gather_files(ReportContent& content, const ReportRequest& request,
                           const Viewing& lights) {
   for (const std::string& file : request.results) {
-    auto bytes = read_file(file);
+    auto bytes = input_bytes(file, request.record);
     if (!bytes) return bytes.error();
     if (auto added = add_result(content, *bytes, file, request); !added) return added.error();
     content.sources.push_back(std::filesystem::path(file).filename().string());
   }
   for (const auto& [stage, file] : request.readings) {
-    const auto read = load({{file}, std::nullopt, {}});
+    const auto read = load({{file}, std::nullopt, request.record});
     if (!read) return read.error();
     if (auto added = add_readings(content, *read, stage, lights); !added)
       return bad_input(added.error().message, file);
