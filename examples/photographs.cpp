@@ -77,7 +77,7 @@ double loss_edge(int loss, double x, double y) {
 
 Lab paper(double x, double y, bool after) {
   const double mottle = grain(x, y, 2.6, 1), fibre = grain(x * 1.0, y * 2.2, 0.5, 2);
-  Lab lab{86.5 + 0.9 * mottle + 0.5 * fibre, 1.7 - 0.25 * mottle, 13.8 - 1.3 * mottle};
+  Lab lab{86.5 + 2.4 * mottle + 0.5 * fibre, 1.7 - 0.7 * mottle, 13.8 - 3.2 * mottle};
   for (const Spot& spot : foxing) {
     const double d = std::hypot(x - spot.x, y - spot.y) / spot.radius;
     const double depth = spot.strength * (after ? 0.45 : 1) * std::exp(-d * d);
@@ -175,8 +175,9 @@ Lab camera(const Lab& lab, double px, double py, bool after, mendtone::CounterRa
   const double r = std::hypot(px - width / 2.0, py - height / 2.0) / (width / 2.0);
   const double light = (after ? 1.02 : 1.0) * (1 - 0.025 * r * r);
   const double X = t.X / 96.42, Y = t.Y / 100, Z = t.Z / 82.49;
-  mendtone::Xyz seen{96.42 * light * (0.95 * X + 0.05 * Y), 100 * light * (0.03 * X + 0.97 * Y),
-                     82.49 * light * (-0.03 * X + 0.06 * Y + 0.97 * Z)};
+  mendtone::Xyz seen{96.42 * light * 1.01 * (0.87 * X + 0.13 * Y),
+                     100 * light * (0.07 * X + 0.93 * Y),
+                     82.49 * light * 0.985 * (-0.07 * X + 0.12 * Y + 0.95 * Z)};
   Lab out = mendtone::xyz_to_lab(seen, mendtone::image_white);
   out.L += 0.25 * noise.normal();
   out.a += 0.2 * noise.normal();

@@ -1,5 +1,6 @@
 #include "mendtone/app/image.hpp"
 
+#include "app/image_correction.hpp"
 #include "app/image_statement.hpp"
 #include "app/text.hpp"
 #include "mendtone/adapters/mask_file.hpp"
@@ -9,12 +10,41 @@ namespace mendtone::app {
 
 const char* const image_conditions = "D50, 2 degrees, absolute colorimetric";
 
+namespace {
+
+/// The rows of a photograph, seen through a correction.
+class CorrectedRows final : public RowReader {
+ public:
+  CorrectedRows(RowReader& rows, const Correction& correction)
+      : rows_(rows), transform_(corrected(rows.transform(), correction)) {}
+  ImageSize size() const override { return rows_.size(); }
+  const PixelTransform& transform() const override { return *transform_; }
+  Result<void> read(int y0, int y1, CodedRows& rows) override { return rows_.read(y0, y1, rows); }
+
+ private:
+  RowReader& rows_;
+  std::unique_ptr<PixelTransform> transform_;
+};
+
+}  // namespace
+
 Result<Photo> Photo::open(const PhotoRequest& request) {
   auto file = Photograph::open(request.file, {request.profile});
   if (!file) return file.error();
   Photo photo;
   photo.file_ = *std::move(file);
   photo.reader_ = photo.file_.get();
+  if (request.correction.empty()) return photo;
+  auto kept = read_correction(request.correction);
+  if (!kept) return kept.error();
+  const std::string& profile = photo.file_->facts().profile.description;
+  if (!kept->profile.empty() && kept->profile != profile)
+    return bad_input("this correction was made for photographs with the profile '" + kept->profile +
+                         "', and " + request.file + " has '" + profile + "'",
+                     request.correction);
+  photo.corrected_ = std::make_unique<CorrectedRows>(*photo.file_, kept->fit.correction);
+  photo.reader_ = photo.corrected_.get();
+  photo.correction_ = request.correction;
   return photo;
 }
 

@@ -3,6 +3,8 @@
 
 #include "cli/verbs.hpp"
 #include "mendtone/app/image_change.hpp"
+#include "mendtone/app/image_check.hpp"
+#include "mendtone/app/image_tone.hpp"
 
 namespace mendtone::cli {
 namespace {
@@ -34,6 +36,99 @@ struct ImageCommon {
 void add_scale(CLI::App& verb, std::optional<double>& pixels_per_mm) {
   verb.add_option("--pixels-per-mm", pixels_per_mm,
                   "the scale on the object; else the file's resolution tag is used");
+}
+
+void add_photo(CLI::App& verb, app::PhotoRequest& photo) {
+  verb.add_option("PHOTO", photo.file, "the photograph: TIFF, PNG, JPEG or OpenEXR")->required();
+  verb.add_option("--profile", photo.profile,
+                  "the ICC profile of the camera or scanner, where the file carries none (kept in "
+                  "the result)");
+}
+
+void add_correction(CLI::App& verb, app::PhotoRequest& photo) {
+  verb.add_option("--correction", photo.correction,
+                  "apply a correction kept by `image check`; never applied unless named");
+}
+
+void add_check(CLI::App& image, Context& context) {
+  struct Options {
+    ImageCommon common;
+    app::ImageCheckRequest request;
+    std::vector<std::string> reference;
+  };
+  const auto o = std::make_shared<Options>();
+  CLI::App* verb = image.add_subcommand(
+      "check", "a colour target in a photograph against its reference: may it be measured at all?");
+  add_photo(*verb, o->request.photo);
+  add_correction(*verb, o->request.photo);
+  verb->add_option("--reference", o->reference,
+                   "readings of the target's patches (CGATS, CSV …), by name")
+      ->required();
+  verb->add_option("--patches", o->request.patches,
+                   "CSV of the patches in the photograph: name,x,y,width,height, in pixels");
+  verb->add_option("--corners", o->request.corners,
+                   "or a grid: x,y of the outer corners top left, top right, bottom right, bottom "
+                   "left")
+      ->delimiter(',');
+  verb->add_option("--columns", o->request.columns, "patches across");
+  verb->add_option("--rows", o->request.rows, "patches down");
+  verb->add_option("--part", o->request.part, "how much of a patch's width and height is read")
+      ->capture_default_str();
+  verb->add_option("--flat", o->request.flat,
+                   "a photograph of one even card in the same light: how even is the field?");
+  verb->add_option("--keep-correction", o->request.keep_correction,
+                   "write the correction that helps, if one does, to this file");
+  o->common.add(*verb);
+  verb->callback([o, &context] {
+    context.run = [o] {
+      if (auto sound = o->common.check(); !sound) return refuse(sound.error());
+      o->request.reference = o->common.common.sources(o->reference);
+      return deliver(app::image_check(o->request), o->common.common.format);
+    };
+  });
+}
+
+void add_tone_of_image(CLI::App& image, Context& context) {
+  struct Options {
+    ImageCommon common;
+    app::ImageToneRequest request;
+    std::vector<double> ring{1, 6}, near;
+  };
+  const auto o = std::make_shared<Options>();
+  CLI::App* verb = image.add_subcommand(
+      "tone", "the tone of the paper in a photograph, without its inks and stains");
+  add_photo(*verb, o->request.photo);
+  add_correction(*verb, o->request.photo);
+  verb->add_option("--region", o->request.regions,
+                   "the part to read: [NAME=]rect:x,y,width,height, polygon:x,y,… or mask:FILE; "
+                   "may be repeated")
+      ->allow_extra_args(false);
+  verb->add_option("--loss", o->request.losses,
+                   "a loss, written the same way: the paper in a ring around it is read; may be "
+                   "repeated")
+      ->allow_extra_args(false);
+  verb->add_option("--ring", o->ring, "the ring: from,to in mm from the loss's edge")
+      ->delimiter(',')
+      ->expected(2)
+      ->capture_default_str();
+  add_scale(*verb, o->request.pixels_per_mm);
+  verb->add_option("--near", o->near, "L*,a*,b* of the paper, where ink is commoner than paper")
+      ->delimiter(',')
+      ->expected(3);
+  verb->add_option("--grain", o->request.grain_mm, "mottling finer than this many mm is texture")
+      ->capture_default_str();
+  verb->add_option("--tones-at-most", o->request.tones_at_most, "1 to 8")->capture_default_str();
+  verb->add_option("--keep-readings", o->request.keep_readings,
+                   "write the tones as a readings CSV, a target for `tissue` and `wash`");
+  o->common.add(*verb);
+  verb->callback([o, &context] {
+    context.run = [o] {
+      if (auto sound = o->common.check(); !sound) return refuse(sound.error());
+      o->request.ring_mm = {o->ring[0], o->ring[1]};
+      if (!o->near.empty()) o->request.near = Lab{o->near[0], o->near[1], o->near[2]};
+      return deliver(app::image_tone(o->request), o->common.common.format);
+    };
+  });
 }
 
 void add_change(CLI::App& image, Context& context) {
@@ -100,6 +195,8 @@ void add_image(CLI::App& program, Context& context) {
   CLI::App* image =
       program.add_subcommand("image", "photographs as measurements: check, tone, change, preview");
   image->require_subcommand(1);
+  add_check(*image, context);
+  add_tone_of_image(*image, context);
   add_change(*image, context);
 }
 
