@@ -4,6 +4,7 @@
 #include "cli/verbs.hpp"
 #include "mendtone/app/image_change.hpp"
 #include "mendtone/app/image_check.hpp"
+#include "mendtone/app/image_preview.hpp"
 #include "mendtone/app/image_tone.hpp"
 
 namespace mendtone::cli {
@@ -189,6 +190,55 @@ void add_change(CLI::App& image, Context& context) {
   });
 }
 
+void add_preview(CLI::App& image, Context& context) {
+  struct Options {
+    ImageCommon common;
+    app::ImagePreviewRequest request;
+    std::vector<double> ring{1, 6}, lab, shift;
+  };
+  const auto o = std::make_shared<Options>();
+  CLI::App* verb = image.add_subcommand(
+      "preview", "a predicted fill seen in its place, before any paper is cut");
+  add_photo(*verb, o->request.photo);
+  verb->add_option("--loss", o->request.loss,
+                   "the loss: rect:x,y,width,height, polygon:x,y,… or mask:FILE")
+      ->required();
+  verb->add_option("--fills", o->request.fills, "what `tissue` or `wash` gave with --format json");
+  verb->add_option("--rank", o->request.rank, "which of them")->capture_default_str();
+  verb->add_option("--viewing-light", o->request.light,
+                   "one of the lights in --fills; else the first");
+  verb->add_option("--lab", o->lab, "or one colour: L*,a*,b* under D50, 2 degrees")
+      ->delimiter(',')
+      ->expected(3);
+  verb->add_option("--ring", o->ring,
+                   "paper from,to so many mm around the loss is the sheet's tone")
+      ->delimiter(',')
+      ->expected(2)
+      ->capture_default_str();
+  add_scale(*verb, o->request.pixels_per_mm);
+  verb->add_option("--feather", o->request.feather_mm, "width of the soft edge, mm")
+      ->capture_default_str();
+  verb->add_option("--overlap", o->request.overlap_mm,
+                   "width of the margin where tissue and sheet overlap, mm");
+  verb->add_option("--overlap-shift", o->shift, "dL*,da*,db* that the overlap adds to the sheet")
+      ->delimiter(',')
+      ->expected(3);
+  verb->add_flag("--stipple", o->request.stipple, "with the mottling of the paper around the loss");
+  verb->add_option("--out", o->request.out, "the picture to write: .tif or .png, 16 bits");
+  verb->add_option("--strip", o->request.strip, "also the best ones side by side, into this file");
+  verb->add_option("--strip-of", o->request.strip_count, "how many")->capture_default_str();
+  o->common.add(*verb);
+  verb->callback([o, &context] {
+    context.run = [o] {
+      if (auto sound = o->common.check(); !sound) return refuse(sound.error());
+      o->request.ring_mm = {o->ring[0], o->ring[1]};
+      if (!o->lab.empty()) o->request.lab = Lab{o->lab[0], o->lab[1], o->lab[2]};
+      if (!o->shift.empty()) o->request.overlap_shift = Lab{o->shift[0], o->shift[1], o->shift[2]};
+      return deliver(app::image_preview(o->request), o->common.common.format);
+    };
+  });
+}
+
 }  // namespace
 
 void add_image(CLI::App& program, Context& context) {
@@ -198,6 +248,7 @@ void add_image(CLI::App& program, Context& context) {
   add_check(*image, context);
   add_tone_of_image(*image, context);
   add_change(*image, context);
+  add_preview(*image, context);
 }
 
 }  // namespace mendtone::cli

@@ -9,6 +9,7 @@
 
 #include "imaging/sliding_rows.hpp"
 #include "imaging/warp.hpp"
+#include "mendtone/colour/de00_planar.hpp"
 #include "mendtone/colour/difference.hpp"
 #include "mendtone/imaging/planar.hpp"
 
@@ -87,9 +88,8 @@ void differences(const LabPixels& one, const LabPixels& two, std::size_t count, 
     da[i] = two.a[i] - one.a[i];
     db[i] = two.b[i] - one.b[i];
   }
-  for (std::size_t i = 0; i < count; ++i)
-    de[i] =
-        static_cast<float>(de00({one.L[i], one.a[i], one.b[i]}, {two.L[i], two.a[i], two.b[i]}));
+  de00_planar({{one.L.data(), count}, {one.a.data(), count}, {one.b.data(), count}},
+              {{two.L.data(), count}, {two.a.data(), count}, {two.b.data(), count}}, {de, count});
 }
 
 /// The whole comparison: bands are read one at a time, worked on by all threads, and handed on in

@@ -14,7 +14,7 @@ constexpr float slope = 1 / (3 * edge * edge);
 
 /// Cube root for t > 0: a guess from the exponent, within 4 %, then two steps of Halley's method,
 /// each of which cubes the error.
-inline float cube_root(float t) {
+MENDTONE_INLINE float cube_root(float t) {
   float y = std::bit_cast<float>(std::bit_cast<std::uint32_t>(t) / 3 + 709921077u);
   for (int step = 0; step < 2; ++step) {
     const float y3 = y * y * y;
@@ -23,13 +23,13 @@ inline float cube_root(float t) {
   return y;
 }
 
-inline float f(float t) {
+MENDTONE_INLINE float f(float t) {
   const float curved = cube_root(t > edge3 ? t : edge3);
   const float straight = slope * t + 4.0f / 29;
   return t > edge3 ? curved : straight;
 }
 
-inline float f_inverse(float u) {
+MENDTONE_INLINE float f_inverse(float u) {
   const float curved = u * u * u, straight = (u - 4.0f / 29) / slope;
   return u > edge ? curved : straight;
 }
