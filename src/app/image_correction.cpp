@@ -45,7 +45,7 @@ Result<KeptCorrection> read_correction(const std::string& path) {
   if (c.kind == Correction::Kind::none ||
       c.coefficients.size() != (c.kind == Correction::Kind::matrix ? 9u : 18u))
     return refused();
-  if (json.contains("profile") && json["profile"].is_string()) kept.profile = json["profile"];
+  if (json.contains("profile") && json["profile"].is_string()) kept.profile = json["profile"].get<std::string>();
   return kept;
 }
 
