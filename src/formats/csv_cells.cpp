@@ -19,7 +19,10 @@ void CsvRows::take_line_end() {
 
 void CsvRows::skip_comments() {
   while (rest_.starts_with('#')) {
-    take_line(rest_);
+    const std::string_view comment = take_line(rest_);
+    if (row_like_comment_ == 0 && std::count(comment.begin(), comment.end(), separator_) >= 5 &&
+        separator_ != ' ')
+      row_like_comment_ = line_;
     ++line_;
   }
 }

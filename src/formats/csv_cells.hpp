@@ -25,6 +25,8 @@ class CsvRows {
   bool next(CsvRow& row);
   /// The line where a quote opens that is never closed; 0: none.
   std::size_t open_quote_line() const { return open_quote_line_; }
+  /// The first line that was passed over as a comment though it has cells like a row; 0: none.
+  std::size_t row_like_comment() const { return row_like_comment_; }
 
  private:
   bool take_row(CsvRow& row);
@@ -36,7 +38,7 @@ class CsvRows {
   std::string_view rest_;
   char separator_;
   std::size_t line_ = 1;
-  std::size_t open_quote_line_ = 0;
+  std::size_t open_quote_line_ = 0, row_like_comment_ = 0;
 };
 
 }  // namespace mendtone::formats

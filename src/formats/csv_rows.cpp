@@ -132,6 +132,9 @@ class RowReader {
       if (auto ok = read_row(row); !ok) return ok.error();
     }
     if (rows.open_quote_line() > 0) return open_quote(file_, rows.open_quote_line());
+    if (rows.row_like_comment() > 0)
+      raw_.warn("a line that begins with # looks like a row and was taken for a comment",
+                place(file_, rows.row_like_comment()));
     say_empty_rows();
     say_what_was_found();
     return std::move(raw_);

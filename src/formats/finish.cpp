@@ -116,7 +116,7 @@ struct LabVerdict {
 
 /// The scale under which the spectra give the L* that stands beside them. Five readings tell.
 LabVerdict scale_by_lab(const std::vector<RawReading>& table) {
-  constexpr double near_L = 3;
+  constexpr double near_L = 3, darkest_telling_L = 10;
   std::size_t fraction = 0, percent = 0, neither = 0;
   std::string where;
   for (const RawReading& raw : table) {
@@ -128,8 +128,9 @@ LabVerdict scale_by_lab(const std::vector<RawReading>& table) {
     if (!as_fraction || !as_percent) continue;
     if (where.empty()) where = text_of(raw.reading.source);
     const double L = raw.reading.lab->L;
+    // Near black every scale agrees, and 0 0 0 is what programs write for 'not measured'.
+    if (L < darkest_telling_L) continue;
     const double f = std::abs(*as_fraction - L), p = std::abs(*as_percent - L);
-    // Near black both agree and nothing is told.
     if (std::min(f, p) > near_L)
       ++neither;
     else if (std::max(f, p) > 2 * near_L)
@@ -334,9 +335,8 @@ Error no_reading(std::string_view file, const std::vector<std::string>& found) {
   for (const std::string& item : found)
     if (std::find(once.begin(), once.end(), item) == once.end()) once.push_back(item);
   return bad_input("no reading in " + std::string(file) + ": found " +
-                       (once.empty() ? "nothing that is a reading" : listed(once, 6)) +
-                       "; expected reflectance, transmittance or L*a*b* in the visible",
-                   std::string(file));
+                   (once.empty() ? "nothing that is a reading" : listed(once, 6)) +
+                   "; expected reflectance, transmittance or L*a*b* in the visible");
 }
 
 Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& options) {

@@ -166,7 +166,7 @@ TEST(Csv, Scale) {
 }
 
 TEST(Csv, LabBesideTheSpectrumSettlesTheScale) {
-  // A flat 1.5: as percent L* is 13.0 (CIELAB of Y = 1.5: 116 (0.015)^(1/3) - 16 = 12.6).
+  // A flat 1.5 is either; as percent its L* is 116 (0.015)^(1/3) - 16 = 12.6.
   const std::string text = "name,L*,a*,b*,light,observer," + band_headings(",") +
                            "\na,12.6,0,0,D65,10," + band_values(",", 1.5, 0) + "\n";
   const ReadFile file = read(text);
@@ -213,6 +213,19 @@ TEST(Csv, WrongWordsAreNamedWithTheirPlace) {
 TEST(Csv, InfraredIsNoReading) {
   std::string text = "name,900,950,1000\na,0.5,0.5,0.5\n";
   EXPECT_TRUE(holds(refusal(text), "no reading in x.csv"));
+}
+
+TEST(Csv, AnEmptyLabDoesNotSettleTheScale) {
+  // Programs write 0 0 0 for 'not measured'; 0.3 as percent would have an L* near it.
+  const ReadFile file = read("name,L*,a*,b*,light,observer," + band_headings(",") +
+                             "\na,0,0,0,D65,10," + band_values(",", 0.3, 0) + "\n");
+  EXPECT_EQ(file.readings[0].spectrum->value[0], 0.3);
+}
+
+TEST(Csv, ARowBehindAHashIsSaid) {
+  const ReadFile file = read("name," + band_headings(",") + "\n#1," + band_values(",", 0.3, 0) +
+                             "\n2," + band_values(",", 0.3, 0) + "\n");
+  EXPECT_TRUE(warns(file, "taken for a comment"));
 }
 
 TEST(Csv, LampsAndOtherQuantitiesAreNoReadings) {

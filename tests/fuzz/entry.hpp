@@ -55,11 +55,12 @@ inline void check_round_trip(const ReadFile& file) {
 /// test and the fuzzers share it.
 inline int feed(std::string_view format, std::string_view bytes) {
   using namespace formats;
-  const std::string text(bytes);
   Result<ReadFile> file = bad_input("nothing was read");
-  if (format.empty()) {
-    file = read_readings(text, "f");
+  const auto decoded = decode(bytes, "f");
+  if (format.empty() || !decoded) {
+    file = read_readings(bytes, "f");
   } else {
+    const std::string& text = decoded->text;
     Result<RawFile> raw = format == "csv"     ? read_csv(text, "f", {})
                           : format == "cgats" ? read_cgats(text, "f")
                           : format == "cxf"   ? read_cxf(text, "f")
