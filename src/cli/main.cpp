@@ -21,6 +21,8 @@ int main(int argc, char** argv) {
   add_colorant(program, context);
   add_image(program, context);
   add_tissue(program, context);
+  add_wash(program, context);
+  add_correct(program, context);
   add_report(program, context);
   try {
     program.parse(argc, argv);

@@ -9,6 +9,8 @@ void add_difference(CLI::App& program, Context& context);
 void add_colorant(CLI::App& program, Context& context);
 void add_image(CLI::App& program, Context& context);
 void add_tissue(CLI::App& program, Context& context);
+void add_wash(CLI::App& program, Context& context);
+void add_correct(CLI::App& program, Context& context);
 void add_report(CLI::App& program, Context& context);
 
 }  // namespace mendtone::cli

@@ -305,10 +305,13 @@ MENDTONE_INLINE void put_loads(Lanes<Real, W, N>& lanes, typename Lanes<Real, W,
 }
 
 /// The objective at `point.u`: its square F, the slope, and the Gauss-Newton curvature.
-template <class Real, int W, int N, bool with_T>
+template <class Real, int W, int N>
 MENDTONE_INLINE void evaluate(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem,
                               typename Lanes<Real, W, N>::Point& point) {
-  spectra<Real, W, N, with_T>(lanes, problem, point.u);
+  if (problem.with_T)
+    spectra<Real, W, N, true>(lanes, problem, point.u);
+  else
+    spectra<Real, W, N, false>(lanes, problem, point.u);
   const int lights = static_cast<int>(problem.lights.size());
   for (int m = 0; m < lights; ++m) {
     tristimulus<Real, W, N>(lanes, lanes.R.data(), problem.lights[m], problem.bands);
@@ -317,7 +320,7 @@ MENDTONE_INLINE void evaluate(Lanes<Real, W, N>& lanes, const Compiled<Real>& pr
   put_loads<Real, W, N>(lanes, point, problem.w_load);
   add_view<Real, W, N>(lanes, point, 0, problem.w_viewing);
   add_worst<Real, W, N>(lanes, point, lights, problem.w_worst);
-  if constexpr (with_T) {
+  if (problem.with_T) {
     tristimulus<Real, W, N>(lanes, lanes.T.data(), problem.transmitted, problem.bands);
     difference<Real, W, N>(lanes, problem.transmitted.aim, most_lights);
     add_view<Real, W, N>(lanes, point, most_lights, problem.w_transmitted);
@@ -390,7 +393,7 @@ MENDTONE_INLINE void step(Lanes<Real, W, N>& lanes) {
       A[pair_of(i, i)] = (bent > least ? bent : least) + lanes.mu[l] * own +
                          Real(1e-6) / (lanes.u_max[i][l] * lanes.u_max[i][l]);
     });
-    each<(N > 1 ? 3 : 1)>([&](auto) MENDTONE_HERE {
+    each<(N > 1 ? 2 : 1)>([&](auto) MENDTONE_HERE {
       Real b[N], L[pairs];
       each<N>([&](auto i) MENDTONE_HERE {
         Real sum = g[i];
@@ -413,7 +416,8 @@ MENDTONE_INLINE void step(Lanes<Real, W, N>& lanes) {
     // Sweeps of one strength after the other, which can only gain, mend what the passes left:
     // from the start if the passes went wrong.
     const Real worth = promise_of<N>(A, g, d);
-    Real slope[N];
+    Real slope[N], inverse[N];
+    each<N>([&](auto i) MENDTONE_HERE { inverse[i] = 1 / A[pair_of(i, i)]; });
     each<N>([&](auto i) MENDTONE_HERE { d[i] = worth > 0 ? d[i] : Real(0); });
     each<N>([&](auto i) MENDTONE_HERE {
       slope[i] = g[i];
@@ -421,7 +425,7 @@ MENDTONE_INLINE void step(Lanes<Real, W, N>& lanes) {
     });
     each<(N > 1 ? 3 : 1)>([&](auto) MENDTONE_HERE {
       each<N>([&](auto i) MENDTONE_HERE {
-        Real v = d[i] - slope[i] / A[pair_of(i, i)];
+        Real v = d[i] - slope[i] * inverse[i];
         v = v < low[i] ? low[i] : v;
         v = v > high[i] ? high[i] : v;
         const Real by = v - d[i];
@@ -437,8 +441,8 @@ MENDTONE_INLINE void step(Lanes<Real, W, N>& lanes) {
       lanes.trial.u[i][l] = v > most - near ? most : v;
     });
   }
-  // Nothing left to gain: the lane rests. F is a square: 4e-5 * objective of it is 2e-5 DeltaE00.
-  constexpr Real part = sizeof(Real) == 4 ? Real(4e-5) : Real(1e-9);
+  // Nothing left to gain: the lane rests. F is a square: 2e-4 * objective of it is 1e-4 DeltaE00.
+  constexpr Real part = sizeof(Real) == 4 ? Real(2e-4) : Real(1e-9);
   MENDTONE_LANE_LOOP
   for (int l = 0; l < W; ++l) {
     const Real enough = part * (root(now.F[l] + Real(1e-9)) + Real(0.02));
@@ -535,11 +539,11 @@ void start_lane(Lanes<Real, W, N>& lanes, int l, const Real (&u)[N]) {
 /// takes the answer from `now` and starts the lane anew, or leaves it closed; it returns false when
 /// nothing is left anywhere. What a lane finds does not depend on its neighbours.
 /// Returns the evaluations made.
-template <class Real, int W, int N, bool with_T, class Feed>
+template <class Real, int W, int N, class Feed>
 MENDTONE_INLINE int minimise(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem, Feed& feed) {
   int evaluations = 0;
   for (;;) {
-    evaluate<Real, W, N, with_T>(lanes, problem, lanes.trial);
+    evaluate<Real, W, N>(lanes, problem, lanes.trial);
     ++evaluations;
     learn<Real, W, N>(lanes);
     accept<Real, W, N>(lanes);

@@ -78,14 +78,10 @@ struct Dealer {
   }
 };
 
-#define MENDTONE_MINIMISE(N)                                                                \
-  MENDTONE_CLONES int minimise_lanes(Room<N>& room, const Compiled<float>& problem,         \
-                                     Dealer<N>& dealer) {                                   \
-    return minimise<float, lane_width, N, false>(room, problem, dealer);                    \
-  }                                                                                         \
-  MENDTONE_CLONES int minimise_lanes_through(Room<N>& room, const Compiled<float>& problem, \
-                                             Dealer<N>& dealer) {                           \
-    return minimise<float, lane_width, N, true>(room, problem, dealer);                     \
+#define MENDTONE_MINIMISE(N)                                                        \
+  MENDTONE_CLONES int minimise_lanes(Room<N>& room, const Compiled<float>& problem, \
+                                     Dealer<N>& dealer) {                           \
+    return minimise<float, lane_width, N>(room, problem, dealer);                   \
   }
 
 MENDTONE_MINIMISE(1)
@@ -133,9 +129,7 @@ void LaneSolver::solve(const std::uint8_t* subsets, int count, float* F, float* 
     Room<n()>& room = *static_cast<Room<n()>*>(room_);
     Dealer<n()> dealer{room, problem_, subsets, count, F, strengths};
     dealer.begin();
-    evaluations_ +=
-        static_cast<std::uint64_t>(problem_.with_T ? minimise_lanes_through(room, problem_, dealer)
-                                                   : minimise_lanes(room, problem_, dealer));
+    evaluations_ += static_cast<std::uint64_t>(minimise_lanes(room, problem_, dealer));
   });
 }
 

@@ -19,18 +19,18 @@ void place_all(Lanes<double, 1, N>& room, const Compiled<double>& problem,
   start_lane(room, 0, u);
 }
 
-template <int N, bool with_T>
+template <int N>
 double minimise_one(const Compiled<double>& problem, const std::vector<int>& colorants,
                     double* strengths) {
   const auto room = std::make_unique<Lanes<double, 1, N>>(problem.bands);
   place_all(*room, problem, colorants, strengths);
   auto once = [](int) { return false; };
-  minimise<double, 1, N, with_T>(*room, problem, once);
+  minimise<double, 1, N>(*room, problem, once);
   for (int i = 0; i < N; ++i) strengths[i] = room->now.u[i][0];
   return room->now.F[0];
 }
 
-template <int N, bool with_T>
+template <int N>
 double objective_one(const Compiled<double>& problem, const std::vector<int>& colorants,
                      const double* strengths, double* slope) {
   // A peer calls this thousands of times: the room is kept.
@@ -39,7 +39,7 @@ double objective_one(const Compiled<double>& problem, const std::vector<int>& co
   if (!room || of != &problem) room = std::make_unique<Lanes<double, 1, N>>(problem.bands);
   of = &problem;
   place_all(*room, problem, colorants, strengths);
-  evaluate<double, 1, N, with_T>(*room, problem, room->now);
+  evaluate<double, 1, N>(*room, problem, room->now);
   if (slope)
     for (int i = 0; i < N; ++i) slope[i] = room->now.g[i][0];
   return room->now.F[0];
@@ -49,12 +49,10 @@ double objective_one(const Compiled<double>& problem, const std::vector<int>& co
 
 double finish(const Compiled<double>& problem, const std::vector<int>& colorants,
               double* strengths) {
-  const bool T = problem.with_T;
   switch (colorants.size()) {
-#define MENDTONE_CASE(N)                                            \
-  case N:                                                           \
-    return T ? minimise_one<N, true>(problem, colorants, strengths) \
-             : minimise_one<N, false>(problem, colorants, strengths);
+#define MENDTONE_CASE(N) \
+  case N:                \
+    return minimise_one<N>(problem, colorants, strengths);
     MENDTONE_CASE(1)
     MENDTONE_CASE(2)
     MENDTONE_CASE(3)
@@ -70,12 +68,10 @@ double finish(const Compiled<double>& problem, const std::vector<int>& colorants
 
 double scalar_objective(const Compiled<double>& problem, const std::vector<int>& colorants,
                         const double* strengths, double* slope) {
-  const bool T = problem.with_T;
   switch (colorants.size()) {
-#define MENDTONE_CASE(N)                                                    \
-  case N:                                                                   \
-    return T ? objective_one<N, true>(problem, colorants, strengths, slope) \
-             : objective_one<N, false>(problem, colorants, strengths, slope);
+#define MENDTONE_CASE(N) \
+  case N:                \
+    return objective_one<N>(problem, colorants, strengths, slope);
     MENDTONE_CASE(1)
     MENDTONE_CASE(2)
     MENDTONE_CASE(3)

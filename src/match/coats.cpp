@@ -1,0 +1,47 @@
+#include "mendtone/match/coats.hpp"
+
+#include <algorithm>
+#include <cassert>
+
+#include "mendtone/colour/difference.hpp"
+
+namespace mendtone {
+namespace {
+
+std::vector<double> times(std::vector<double> loads, double factor) {
+  for (double& load : loads) load *= factor;
+  return loads;
+}
+
+}  // namespace
+
+std::vector<Coat> coats(const WashProblem& problem, const std::vector<double>& loads, int count) {
+  assert(count >= 1);
+  std::vector<Coat> plan;
+  for (int n = 1; n <= count; ++n) {
+    Coat coat{n, n == count ? loads : times(loads, static_cast<double>(n) / count), {}};
+    coat.colour = predict(problem, coat.loads);
+    plan.push_back(std::move(coat));
+  }
+  return plan;
+}
+
+int first_trial_coat(int count) {
+  return std::max(1, count * 4 / 5);
+}
+
+std::vector<LetDown> let_down_series(const WashProblem& problem, const std::vector<double>& loads,
+                                     const std::vector<double>& factors,
+                                     const std::vector<Lab>& gaps) {
+  std::vector<LetDown> series;
+  for (double factor : factors) {
+    assert(factor > 0);
+    LetDown sheet{factor, times(loads, factor), {}, {}};
+    sheet.colour = predict(problem, sheet.loads);
+    for (const Lab& gap : gaps) sheet.gap_de00.push_back(de00(gap, sheet.colour.by_light[0].lab));
+    series.push_back(std::move(sheet));
+  }
+  return series;
+}
+
+}  // namespace mendtone

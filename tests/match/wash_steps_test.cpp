@@ -1,0 +1,200 @@
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <set>
+
+#include "match/invented_wash.hpp"
+#include "mendtone/colour/difference.hpp"
+#include "mendtone/match/coats.hpp"
+#include "mendtone/match/colorant_facts.hpp"
+#include "mendtone/match/correct.hpp"
+#include "mendtone/match/dispense.hpp"
+
+namespace mendtone {
+namespace {
+
+const std::vector<double> recipe_loads{0.5, 0.25, 0, 0.1};
+
+WashProblem paper() {
+  WashProblem p = invented::problem(4, 36, 3, 6, 0.85);
+  invented::aim_at(p, recipe_loads);
+  return p;
+}
+
+DispenseProblem bath() {
+  DispenseProblem d;
+  d.volume_ml = 200;
+  d.pick_up_ml_m2 = 180;
+  d.area_m2 = 0.1;
+  d.coats = 2;
+  for (int c = 0; c < 4; ++c)
+    d.stocks.push_back({"bottle " + std::to_string(c), "c" + std::to_string(c), 0.04, 0.05});
+  return d;
+}
+
+TEST(Coats, DarkenStepByStepUpToTheRecipe) {
+  const WashProblem p = paper();
+  const std::vector<Coat> plan = coats(p, recipe_loads, 5);
+  ASSERT_EQ(plan.size(), 5u);
+  for (std::size_t i = 1; i < plan.size(); ++i)
+    EXPECT_LT(plan[i].colour.by_light[0].lab.L, plan[i - 1].colour.by_light[0].lab.L);
+  EXPECT_EQ(plan.back().loads, recipe_loads);
+  EXPECT_NEAR(plan.back().colour.by_light[0].de00, 0, 1e-9);
+  EXPECT_EQ(first_trial_coat(5), 4);
+  EXPECT_EQ(first_trial_coat(1), 1);
+}
+
+TEST(LetDown, NamesTheGapThatEachSheetFills) {
+  const WashProblem p = paper();
+  std::vector<double> half = recipe_loads;
+  for (double& load : half) load /= 2;
+  const Lab gap = predict(p, half).by_light[0].lab;
+  const auto series = let_down_series(p, recipe_loads, {1, 0.5, 0.25}, {gap});
+  EXPECT_NEAR(series[1].gap_de00[0], 0, 1e-9);
+  EXPECT_GT(series[0].gap_de00[0], 1);
+  EXPECT_GT(series[2].gap_de00[0], 1);
+}
+
+// concentration = load / (pick-up x coats); ml = concentration x volume / strength: by hand,
+// 0.5 g/m2 / (180 ml/m2 x 2) x 200 ml / 0.04 g/ml = 6.944 ml.
+TEST(Dispense, BathFollowsFromPickUpAndVolume) {
+  const WashProblem p = paper();
+  const DispenseProblem d = bath();
+  ASSERT_TRUE(faults(d, p, recipe_loads).empty());
+  const DispensePlan plan = dispense(d, p, recipe_loads);
+  ASSERT_EQ(plan.items.size(), 4u);
+  EXPECT_NEAR(plan.items[0].ml, 0.5 / 360 * 200 / 0.04, 1e-12);
+  EXPECT_EQ(plan.items.back().stock, "water");
+  double total = 0;
+  for (const Dispensed& item : plan.items) total += item.drops_ml;
+  EXPECT_NEAR(total, 200, 1e-9);
+  EXPECT_DOUBLE_EQ(plan.taken_per_dip_ml, 18);
+  EXPECT_DOUBLE_EQ(plan.needed_ml, 36);
+  EXPECT_DOUBLE_EQ(plan.loss_per_dip, 0.09);
+}
+
+// 0.5 g/m2 x 0.1 m2 / 0.04 g/ml = 1.25 ml, whatever the volume.
+TEST(Dispense, BrushLaysAllOfItDown) {
+  const WashProblem p = paper();
+  DispenseProblem d = bath();
+  d.method = Method::brush;
+  for (double volume : {10.0, 30.0}) {
+    d.volume_ml = volume;
+    EXPECT_NEAR(dispense(d, p, recipe_loads).items[0].ml, 1.25, 1e-12);
+  }
+}
+
+TEST(Dispense, WholeDropsAreNoWorseThanRoundedOnes) {
+  const WashProblem p = paper();
+  for (double strength : {0.04, 0.3, 1.5}) {
+    DispenseProblem d = bath();
+    for (Stock& stock : d.stocks) stock.strength_per_ml = strength;
+    const DispensePlan plan = dispense(d, p, recipe_loads);
+    const double load_per_drop = strength * 0.05 / 200 * 180 * 2;
+    std::vector<double> rounded = recipe_loads;
+    for (double& load : rounded) load = std::round(load / load_per_drop) * load_per_drop;
+    EXPECT_LE(plan.colour.objective, predict(p, rounded).objective + 1e-12);
+    EXPECT_GT(plan.one_drop_de00, 0);
+  }
+}
+
+TEST(Dispense, CoarseDropsAreLetDown) {
+  const WashProblem p = paper();
+  DispenseProblem d = bath();
+  for (Stock& stock : d.stocks) stock.strength_per_ml = 1.5;
+  const DispensePlan plan = dispense(d, p, recipe_loads);
+  ASSERT_FALSE(plan.advice.empty());
+  EXPECT_NE(plan.advice[0].find("let it down first"), std::string::npos);
+}
+
+TEST(Dispense, NamesEveryFaultAtOnce) {
+  const WashProblem p = paper();
+  DispenseProblem d;
+  const auto found = faults(d, p, recipe_loads);
+  EXPECT_EQ(found.size(), 5u);  // volume, pick-up, three stocks
+  d = bath();
+  for (Stock& stock : d.stocks) stock.strength_per_ml = 1e-4;
+  EXPECT_NE(faults(d, p, recipe_loads).front().find("too weak"), std::string::npos);
+}
+
+/// What a trial reads whose loads really were `real`.
+Trial trial_of(const WashProblem& p, std::vector<double> meant, const std::vector<double>& real,
+               bool same_sheet = false) {
+  return {std::move(meant), same_sheet, predict_reflectance(p, real)};
+}
+
+TEST(Correct, FindsAStrongStockOverSeveralTrials) {
+  const WashProblem p = paper();
+  std::vector<double> real = recipe_loads;
+  real[0] *= 1.12;
+  std::vector<Trial> trials;
+  Spreads spreads;
+  double before = 1;
+  for (int n = 1; n <= 6; ++n) {
+    trials.push_back(trial_of(p, recipe_loads, real));
+    const Learnt learnt = learn_from(p, trials, spreads);
+    EXPECT_GT(learnt.colorants[0].strength, before - 1e-9);
+    before = learnt.colorants[0].strength;
+    EXPECT_NEAR(learnt.colorants[3].strength, 1, 0.05);
+    if (n == 6) EXPECT_NEAR(before, 1.12, learnt.colorants[0].u95);
+  }
+  EXPECT_GT(before, 1.04);
+}
+
+TEST(Correct, BlamesTheDropsFirstWhereTheyStrayMost) {
+  const WashProblem p = paper();
+  std::vector<double> real = recipe_loads;
+  real[0] *= 1.1;
+  Spreads loose, strict;
+  loose.dosing = 0.1;
+  loose.strength = 0.01;
+  loose.model_de00 = 0.05;
+  strict.dosing = strict.pick_up = 0.002;
+  const std::vector<Trial> trials{trial_of(p, recipe_loads, real)};
+  const Learnt one = learn_from(p, trials, loose), other = learn_from(p, trials, strict);
+  EXPECT_GT(one.of_which_dosing, 0.8);
+  EXPECT_LT(other.of_which_dosing, 0.1);
+  EXPECT_LT(one.colorants[0].strength, 1.02);
+}
+
+TEST(Correct, AddsWhatIsMissingToTheSheetInHand) {
+  const WashProblem p = paper();
+  std::vector<double> meant = recipe_loads, real = recipe_loads;
+  for (double& load : meant) load *= 0.8;
+  for (double& load : real) load *= 0.75;
+  const Corrections next = correct(p, p.place, {0, 1, 3}, {trial_of(p, meant, real)}, {});
+  EXPECT_TRUE(next.coat_is_nearer);
+  std::vector<double> then = real;
+  for (std::size_t c = 0; c < then.size(); ++c) {
+    EXPECT_GE(next.coat.loads[c], 0);
+    then[c] += next.coat.loads[c];
+  }
+  EXPECT_LT(predict(p, then).by_light[0].de00, 0.25);
+  EXPECT_LT(predict(p, then).by_light[0].de00, predict(p, real).by_light[0].de00 / 5);
+}
+
+TEST(Correct, SaysWhenTheSheetInHandIsTooDark) {
+  const WashProblem p = paper();
+  std::vector<double> real = recipe_loads;
+  for (double& load : real) load *= 1.3;
+  const Corrections next = correct(p, p.place, {0, 1, 3}, {trial_of(p, recipe_loads, real)}, {});
+  EXPECT_FALSE(next.coat_is_nearer);
+}
+
+TEST(ColorantFacts, EveryOneIsSourcedOrSaysThatItIsNot) {
+  const std::set<std::string> groups{"preferred", "usable", "flag", "caution", "avoid", "toxic"};
+  const auto facts = colorant_facts();
+  EXPECT_GE(facts.size(), 30u);
+  std::set<std::string> names;
+  for (const ColorantFact& fact : facts) {
+    EXPECT_TRUE(groups.count(fact.group)) << fact.colour_index;
+    EXPECT_FALSE(fact.source.empty()) << fact.colour_index;
+    EXPECT_TRUE(names.insert(fact.colour_index).second) << fact.colour_index;
+  }
+  EXPECT_EQ(colorant_fact("PY43")->group, "preferred");
+  EXPECT_EQ(colorant_fact("PY37")->group, "toxic");
+  EXPECT_FALSE(colorant_fact("PX0"));
+}
+
+}  // namespace
+}  // namespace mendtone
