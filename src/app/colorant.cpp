@@ -31,11 +31,10 @@ Result<ColorantAnswer> colorant(const ColorantRequest& request) {
   auto problem = calibration_problem(file->readings, request.application);
   if (!problem) return problem.error();
   problem->warnings.insert(problem->warnings.begin(), file->warnings.begin(), file->warnings.end());
-  ColorantAnswer answer{calibrate(*problem), problem->load_unit, file->readings.size(),
-                        request.out,         request.advise > 0, {}};
+  ColorantAnswer answer{calibrate(*problem, request.advise), problem->load_unit,
+                        file->readings.size(), request.out};
   if (auto named = name_indices(answer.calibration.palette, request.colour_index); !named)
     return named.error();
-  if (request.advise > 0) answer.advice = advise(answer.calibration.palette, request.advise);
   if (!request.out.empty())
     if (auto kept = write_file(request.out, to_json(answer) + "\n"); !kept) return kept.error();
   return answer;

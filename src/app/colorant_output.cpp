@@ -84,8 +84,8 @@ std::string to_text(const ColorantAnswer& answer) {
       text += "Doubtful: " + residual.name +
               (residual.where.empty() ? "" : " (" + residual.where + ")") + ": " + residual.remark +
               "\n";
-  for (std::size_t i = 0; i < answer.advice.swatches.size(); ++i) {
-    const AdvisedSwatch& swatch = answer.advice.swatches[i];
+  for (std::size_t i = 0; i < calibration.advice.size(); ++i) {
+    const AdvisedSwatch& swatch = calibration.advice[i];
     text += "Make next " + std::to_string(i + 1) + ": " + mixture_text(palette, swatch.loads) +
             "; likely mixtures would then be known to " + fixed(swatch.after_de00, 2) +
             " DeltaE00 instead of " + fixed(swatch.before_de00, 2) + "\n";
@@ -130,7 +130,7 @@ std::string to_json(const ColorantAnswer& answer) {
   json["condition_number"] = calibration.condition_number;
   json["held_out_folds"] = calibration.held_out_folds;
   json["advice"] = Json::array();
-  for (const AdvisedSwatch& swatch : answer.advice.swatches)
+  for (const AdvisedSwatch& swatch : calibration.advice)
     json["advice"].push_back({{"loads", loads_of(palette, swatch.loads)},
                               {"before_de00", swatch.before_de00},
                               {"after_de00", swatch.after_de00}});

@@ -19,6 +19,7 @@ int main(int argc, char** argv) {
   add_tone(program, context);
   add_difference(program, context);
   add_colorant(program, context);
+  add_swatch(program, context);
   add_image(program, context);
   add_tissue(program, context);
   add_wash(program, context);

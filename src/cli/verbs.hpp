@@ -7,6 +7,7 @@ namespace mendtone::cli {
 void add_tone(CLI::App& program, Context& context);
 void add_difference(CLI::App& program, Context& context);
 void add_colorant(CLI::App& program, Context& context);
+void add_swatch(CLI::App& program, Context& context);
 void add_image(CLI::App& program, Context& context);
 void add_tissue(CLI::App& program, Context& context);
 void add_wash(CLI::App& program, Context& context);

@@ -4,6 +4,11 @@
 #include <cmath>
 
 #include "materials/calibration_fit.hpp"
+#include "materials/calibration_learnt.hpp"
+#include "materials/calibration_posterior.hpp"
+#include "mendtone/base/numbers.hpp"
+#include "mendtone/colour/difference.hpp"
+#include "mendtone/materials/prediction.hpp"
 
 namespace mendtone {
 namespace {
@@ -24,7 +29,7 @@ std::vector<double> cross_validated(const Frame& frame, const Fit& fit,
                                     const std::vector<std::vector<std::size_t>>& folds) {
   std::vector<double> de(frame.problem.swatches.size(), 0.0);
   for (const auto& fold : folds) {
-    const Eigen::VectorXd theta = without(frame, fit, fold);
+    const Eigen::VectorXd theta = without(fit, fold);
     for (std::size_t m : fold) de[m] = de00_of(frame, fit.layout, theta, m);
   }
   return de;
@@ -66,66 +71,229 @@ Tried tried(const Frame& frame, Fit fit, const std::vector<std::vector<std::size
   return result;
 }
 
+/// Doubt begins where a swatch lies further off than one in two thousand should.
+constexpr double doubtful_distance = 4.5;
+constexpr double doubtful_de00 = 1.0;
+
+/// The learnt residual on top of `law`: how well it does on held-out swatches.
+struct TriedLearnt {
+  LearntShape shape;
+  LearntResidual learnt;
+  std::vector<double> held_out;
+  TriedLaw summary;
+};
+
+double palette_de00(const Frame& frame, const Palette& palette, std::size_t m) {
+  double sum = 0;
+  const CalibrationSwatch& swatch = frame.problem.swatches[m];
+  for (std::size_t b = 0; b < swatch.over.size(); ++b)
+    sum += de00(
+        frame.target[m][b].lab,
+        frame.weights.lab(reflectance(palette, swatch.loads, swatch.plies, swatch.over[b].below)));
+  return sum / static_cast<double>(swatch.over.size());
+}
+
+TriedLearnt tried_learnt(const Frame& frame, const Tried& law,
+                         const std::vector<std::vector<std::size_t>>& folds) {
+  const Layout& layout = law.fit.layout;
+  TriedLearnt result;
+  const Eigen::MatrixXd lack = lacking(frame, layout, law.fit.theta);
+  result.shape = learnt_shape(frame, lack, law.fit.weight);
+  result.learnt = learnt_from(frame, result.shape, lack, law.fit.weight, {});
+  result.held_out.assign(law.held_out.size(), 0.0);
+  for (const auto& fold : folds) {
+    const Eigen::VectorXd theta = without(law.fit, fold);
+    Palette palette = as_palette(frame, layout, theta);
+    palette.learnt =
+        learnt_from(frame, result.shape, lacking(frame, layout, theta), law.fit.weight, fold);
+    for (std::size_t m : fold) result.held_out[m] = palette_de00(frame, palette, m);
+  }
+  Palette whole = as_palette(frame, layout, law.fit.theta);
+  whole.learnt = result.learnt;
+  std::vector<double> inside;
+  for (std::size_t m = 0; m < law.held_out.size(); ++m)
+    inside.push_back(palette_de00(frame, whole, m));
+  result.summary = law.summary;
+  result.summary.name += ", learnt residual";
+  result.summary.learnt = true;
+  double mean = 0, before = 0, after = 0;
+  for (std::size_t m = 0; m < result.held_out.size(); ++m) {
+    mean += result.held_out[m] / static_cast<double>(result.held_out.size());
+    before += law.held_out[m] * law.held_out[m];
+    after += result.held_out[m] * result.held_out[m];
+  }
+  result.summary.cross_validated_de00 = quantile(result.held_out, 0.5);
+  result.summary.mean_de00 = mean;
+  result.summary.p95_de00 = quantile(result.held_out, 0.95);
+  result.summary.fit_de00 = quantile(inside, 0.5);
+  result.learnt.share = std::clamp(1 - after / std::max(before, 1e-12), 0.0, 1.0);
+  return result;
+}
+
+/// Swatches of two or more colorants: what a residual over loads can be learnt from.
+std::size_t mixtures_in(const Frame& frame) {
+  return static_cast<std::size_t>(
+      std::count_if(frame.used.begin(), frame.used.end(),
+                    [](const std::vector<std::size_t>& used) { return used.size() > 1; }));
+}
+
+/// Which of several held-out errors is smallest in the mean, the far tail cut: one ruined swatch
+/// must not choose the law.
+double score(const std::vector<double>& held_out) {
+  std::vector<double> sorted = held_out;
+  std::sort(sorted.begin(), sorted.end());
+  const std::size_t kept = std::max<std::size_t>(1, sorted.size() * 19 / 20);
+  double sum = 0;
+  for (std::size_t i = 0; i < kept; ++i) sum += sorted[i];
+  return sum / static_cast<double>(kept);
+}
+
+/// The factor that puts 95 of 100 held-out swatches within their predicted u95.
+double inflation_of(const Frame& frame, const Palette& palette,
+                    const std::vector<double>& held_out) {
+  std::vector<double> ratio;
+  for (std::size_t m = 0; m < held_out.size(); ++m) {
+    const CalibrationSwatch& swatch = frame.problem.swatches[m];
+    double u = 0;
+    for (const SwatchReading& over : swatch.over)
+      u += u95_de00(palette, swatch.loads, swatch.plies, over.below, frame.weights) /
+           static_cast<double>(swatch.over.size());
+    ratio.push_back(held_out[m] / std::max(u, 1e-9));
+  }
+  return std::clamp(quantile(ratio, 0.95), 0.5, 5.0);
+}
+
+std::string remark_on(const SwatchResidual& residual, double distance) {
+  return "read " + fixed(residual.de00, 1) + " DeltaE00 from what all other swatches say (dL* " +
+         fixed_signed(residual.dL, 1) + ", da* " + fixed_signed(residual.da, 1) + ", db* " +
+         fixed_signed(residual.db, 1) + "), " + fixed(std::sqrt(distance), 1) +
+         " times the usual; weighted down to " + fixed(100 * residual.weight, 0) +
+         " %: read it again, or check its loads";
+}
+
+SwatchResidual residual_of(const Frame& frame, const Tried& chosen, const Palette& palette,
+                           double held_out, std::size_t m) {
+  const CalibrationSwatch& swatch = frame.problem.swatches[m];
+  SwatchResidual residual;
+  residual.name = swatch.name;
+  residual.where = swatch.where;
+  residual.loads = swatch.loads;
+  residual.de00 = palette_de00(frame, palette, m);
+  residual.cross_validated_de00 = held_out;
+  const Lab fitted_lab = frame.weights.lab(
+      reflectance(palette, swatch.loads, swatch.plies, swatch.over.front().below));
+  const SignedDifference d = signed_difference(fitted_lab, frame.target[m].front().lab);
+  residual.dL = d.dL;
+  residual.da = d.da;
+  residual.db = d.db;
+  const auto at = static_cast<Eigen::Index>(m);
+  residual.weight = std::min(1.0, chosen.fit.weight[at]);
+  const double distance = chosen.fit.distance[at];
+  residual.doubtful = distance > doubtful_distance && residual.de00 > doubtful_de00;
+  if (residual.doubtful) residual.remark = remark_on(residual, distance);
+  return residual;
+}
+
+void describe_colorants(const Frame& frame, const std::vector<double>& held_out, Palette& palette) {
+  for (std::size_t j = 0; j < palette.colorants.size(); ++j) {
+    Colorant& colorant = palette.colorants[j];
+    std::vector<double> loads, errors;
+    std::size_t alone = 0;
+    for (std::size_t m = 0; m < held_out.size(); ++m) {
+      const double load = frame.problem.swatches[m].loads[j];
+      if (load <= 0) continue;
+      loads.push_back(load);
+      errors.push_back(held_out[m]);
+      alone += frame.used[m].size() == 1 ? 1 : 0;
+    }
+    const auto [low, high] = std::minmax_element(loads.begin(), loads.end());
+    colorant.load_range = {*low, *high};
+    colorant.cross_validated_de00 = quantile(errors, 0.5);
+    if (alone == 0) colorant.warnings.push_back("read in mixtures only, never alone");
+    if (*high < 3 * *low)
+      colorant.warnings.push_back(
+          "its loads span less than a factor of three; its load law is "
+          "hardly known");
+    double k = 0, k_se = 0;
+    for (std::size_t i = 0; i < colorant.k.size(); ++i) {
+      k += colorant.k[i];
+      k_se += colorant.k_se[i];
+    }
+    if (k_se > 0.5 * k)
+      colorant.warnings.push_back("its absorption is hardly determined: standard error " +
+                                  fixed(100 * k_se / std::max(k, 1e-12), 0) +
+                                  " % of it; read darker rungs");
+  }
+}
+
 }  // namespace
 
-Calibration calibrate(const CalibrationProblem& problem) {
+Calibration calibrate(const CalibrationProblem& problem, int advise) {
   const Frame frame(problem);
   const auto all_folds = folds(problem);
   const bool film = problem.application == Application::film;
   std::vector<Tried> candidates;
-  const auto layout = [&](const Law& law) {
-    return Layout(law, problem.colorants.size(), problem.grid.size());
+  const auto add = [&](const Law& law, std::optional<std::size_t> from) {
+    const Layout to(law, problem.colorants.size(), problem.grid.size());
+    const Fit* simpler = from ? &candidates[*from].fit : nullptr;
+    Fit fit = fitted(frame, to,
+                     simpler ? carried_over(simpler->layout, simpler->theta, to) : start(frame, to),
+                     simpler ? simpler->noise : Noise{});
+    Tried one = tried(frame, std::move(fit), all_folds);
+    candidates.push_back(std::move(one));
   };
-  const auto add = [&](const Law& law, const Fit* from) {
-    const Layout to = layout(law);
-    candidates.push_back(tried(
-        frame,
-        fitted(frame, to, from ? carried_over(from->layout, from->theta, to) : start(frame, to),
-               from ? from->noise : Noise{}),
-        all_folds));
-  };
-  candidates.reserve(16);
   using Kind = LoadLaw::Kind;
-  for (Kind kind : {Kind::linear, Kind::power, Kind::saturating})
-    add({false, false, false, kind}, kind == Kind::linear ? nullptr : &candidates[0].fit);
-  for (Kind kind : {Kind::linear, Kind::power, Kind::saturating})
-    add({true, false, false, kind}, kind == Kind::linear ? nullptr : &candidates[3].fit);
+  const auto three_kinds = [&](bool scatters) {
+    const std::size_t first = candidates.size();
+    add({scatters, false, false, Kind::linear}, std::nullopt);
+    add({scatters, false, false, Kind::power}, first);
+    add({scatters, false, false, Kind::saturating}, first);
+  };
+  three_kinds(false);
+  three_kinds(true);
   for (std::size_t i : {3, 4, 5}) {
     Law law = candidates[i].fit.layout.law();
     (film ? law.interface : law.filling) = true;
-    add(law, &candidates[i].fit);
+    add(law, i);
   }
   std::size_t best = 0;
   for (std::size_t i = 0; i < candidates.size(); ++i)
-    if (candidates[i].summary.mean_de00 < candidates[best].summary.mean_de00) best = i;
-  candidates[best].summary.chosen = true;
+    if (score(candidates[i].held_out) < score(candidates[best].held_out)) best = i;
 
   Calibration result;
   for (const Tried& candidate : candidates) result.laws.push_back(candidate.summary);
   const Tried& chosen = candidates[best];
+  std::vector<double> held_out = chosen.held_out;
   result.palette = as_palette(frame, chosen.fit.layout, chosen.fit.theta);
-  result.palette.cross_validated_de00 = chosen.summary.cross_validated_de00;
+  constexpr std::size_t least_mixtures = 20;
+  std::size_t chosen_row = best;
+  if (mixtures_in(frame) >= least_mixtures) {
+    TriedLearnt learnt = tried_learnt(frame, chosen, all_folds);
+    if (score(learnt.held_out) < 0.98 * score(held_out)) {
+      chosen_row = result.laws.size();
+      held_out = learnt.held_out;
+      result.palette.learnt = std::move(learnt.learnt);
+    }
+    result.laws.push_back(learnt.summary);
+  }
+  result.laws[chosen_row].chosen = true;
+
+  Palette physics = as_palette(frame, chosen.fit.layout, chosen.fit.theta);
+  Open open = what_is_open(frame, chosen.fit, physics);
+  for (std::size_t j = 0; j < physics.colorants.size(); ++j) {
+    result.palette.colorants[j].k_se = physics.colorants[j].k_se;
+    result.palette.colorants[j].s_se = physics.colorants[j].s_se;
+  }
+  result.palette.posterior = std::move(open.posterior);
+  result.palette.posterior.inflation = inflation_of(frame, result.palette, held_out);
+  result.condition_number = open.condition_number;
+  result.palette.cross_validated_de00 = quantile(held_out, 0.5);
   result.dosing_sd = chosen.fit.noise.dosing;
-  result.palette.posterior.dosing_sd = chosen.fit.noise.dosing;
-  result.palette.posterior.error_de00 = chosen.fit.noise.colour;
   result.held_out_folds = all_folds.size();
-  for (std::size_t j = 0; j < problem.colorants.size(); ++j) {
-    std::vector<double> loads;
-    for (const CalibrationSwatch& swatch : problem.swatches)
-      if (swatch.loads[j] > 0) loads.push_back(swatch.loads[j]);
-    const auto [low, high] = std::minmax_element(loads.begin(), loads.end());
-    result.palette.colorants[j].load_range = {*low, *high};
-  }
-  for (std::size_t m = 0; m < problem.swatches.size(); ++m) {
-    SwatchResidual residual;
-    residual.name = problem.swatches[m].name;
-    residual.where = problem.swatches[m].where;
-    residual.loads = problem.swatches[m].loads;
-    residual.de00 = chosen.fit.linear[m].de00;
-    residual.cross_validated_de00 = chosen.held_out[m];
-    residual.weight = chosen.fit.weight[static_cast<Eigen::Index>(m)];
-    result.residuals.push_back(std::move(residual));
-  }
+  describe_colorants(frame, held_out, result.palette);
+  for (std::size_t m = 0; m < problem.swatches.size(); ++m)
+    result.residuals.push_back(residual_of(frame, chosen, result.palette, held_out[m], m));
+  result.advice = advised(frame, chosen.fit, advise);
   result.warnings = problem.warnings;
   return result;
 }

@@ -75,7 +75,7 @@ void add_information(const Linear& linear, const Noise& noise, double factor, Ei
   }
 }
 
-Prior prior_of(const Frame& frame, const Layout& layout, const Eigen::VectorXd& around) {
+Prior prior_of(const Layout& layout, const Eigen::VectorXd& around) {
   const Eigen::Index n = layout.size();
   const auto B = static_cast<Eigen::Index>(layout.bands());
   Prior prior{Eigen::VectorXd::Zero(n), Eigen::VectorXd::Constant(n, 1e3),
@@ -131,7 +131,6 @@ Prior prior_of(const Frame& frame, const Layout& layout, const Eigen::VectorXd& 
     prior.precision(layout.k1(), layout.k1()) += 1 / (0.02 * 0.02);
     prior.precision(layout.k2(), layout.k2()) += 1 / (0.25 * 0.25);
   }
-  (void)frame;
   return prior;
 }
 
@@ -231,8 +230,9 @@ Fit fitted(const Frame& frame, const Layout& layout, Eigen::VectorXd theta, Nois
           {},
           {},
           {},
+          {},
           std::vector<Linear>(swatches)};
-  const Prior prior = prior_of(frame, layout, fit.theta);
+  const Prior prior = prior_of(layout, fit.theta);
   double damping = 1e-3;
   for (int step = 0; step < most_steps; ++step) {
     relinearise(frame, fit);
@@ -281,25 +281,42 @@ Fit fitted(const Frame& frame, const Layout& layout, Eigen::VectorXd theta, Nois
   for (Eigen::Index i = 0; i < layout.size(); ++i)
     fit.free[static_cast<std::size_t>(i)] =
         fit.theta[i] > prior.low[i] && fit.theta[i] < prior.high[i];
+  fit.factor.compute(on_free(fit.information, fit.free));
   return fit;
 }
 
-Eigen::VectorXd without(const Frame& frame, const Fit& fit,
-                        const std::vector<std::size_t>& held_out) {
+Eigen::VectorXd without(const Fit& fit, const std::vector<std::size_t>& held_out) {
   const Eigen::Index n = fit.layout.size();
-  Eigen::MatrixXd H = Eigen::MatrixXd::Zero(n, n);
+  Eigen::MatrixXd lost = Eigen::MatrixXd::Zero(n, n);
   Eigen::VectorXd g = Eigen::VectorXd::Zero(n);
   for (std::size_t m : held_out)
-    add_information(fit.linear[m], fit.noise, -fit.weight[static_cast<Eigen::Index>(m)], H, g);
-  H.triangularView<Eigen::Lower>() += fit.information;
-  // The whole fit stands at its optimum, so only what the held-out swatches pulled remains.
-  for (Eigen::Index i = 0; i < n; ++i)
-    if (!fit.free[static_cast<std::size_t>(i)]) g[i] = 0;
-  const Eigen::VectorXd step = on_free(H, fit.free).llt().solve(g);
-  Eigen::VectorXd theta = fit.theta - step;
-  for (Eigen::Index i = 0; i < n; ++i) theta[i] = std::max(theta[i], 0.0);
-  (void)frame;
-  return theta;
+    add_information(fit.linear[m], fit.noise, fit.weight[static_cast<Eigen::Index>(m)], lost, g);
+  // The whole fit stands at its optimum, so only what the held-out swatches pulled remains; what
+  // stands at a bound stays there.
+  const auto keep_free = [&](Eigen::VectorXd& v) {
+    for (Eigen::Index i = 0; i < n; ++i)
+      if (!fit.free[static_cast<std::size_t>(i)]) v[i] = 0;
+  };
+  keep_free(g);
+  // Conjugate gradients on (information - lost) x = -g, with the whole fit's factor before it: the
+  // two differ by a fold only, so few rounds are needed.
+  Eigen::VectorXd x = Eigen::VectorXd::Zero(n), residual = -g;
+  Eigen::VectorXd z = fit.factor.solve(residual), direction = z;
+  double rz = residual.dot(z);
+  const double small = 1e-8 * rz;
+  for (int round = 0; round < 60 && rz > small; ++round) {
+    Eigen::VectorXd image = fit.information.selfadjointView<Eigen::Lower>() * direction -
+                            lost.selfadjointView<Eigen::Lower>() * direction;
+    keep_free(image);
+    const double along = rz / direction.dot(image);
+    x += along * direction;
+    residual -= along * image;
+    z = fit.factor.solve(residual);
+    const double next = residual.dot(z);
+    direction = z + (next / rz) * direction;
+    rz = next;
+  }
+  return (fit.theta - x).cwiseMax(0.0);
 }
 
 }  // namespace mendtone::calibration

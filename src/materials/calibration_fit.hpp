@@ -18,8 +18,9 @@ struct Fit {
   Eigen::VectorXd distance;     ///< [swatch] squared Mahalanobis distance per degree of freedom
   Eigen::MatrixXd information;  ///< normal matrix with prior, all parameters
   Eigen::VectorXd gradient;
-  std::vector<bool> free;      ///< false: held at a bound
-  std::vector<Linear> linear;  ///< [swatch], at `theta`
+  std::vector<bool> free;              ///< false: held at a bound
+  Eigen::LLT<Eigen::MatrixXd> factor;  ///< of `information` on the free parameters
+  std::vector<Linear> linear;          ///< [swatch], at `theta`
 };
 
 /// Weighted non-negative least squares, band by band, in lightness units; the start of every fit.
@@ -32,8 +33,7 @@ Eigen::VectorXd carried_over(const Layout& from, const Eigen::VectorXd& theta, c
 Fit fitted(const Frame& frame, const Layout& layout, Eigen::VectorXd theta, Noise noise);
 
 /// One warm-started step without some swatches: what the fit would have been without them.
-Eigen::VectorXd without(const Frame& frame, const Fit& fit,
-                        const std::vector<std::size_t>& held_out);
+Eigen::VectorXd without(const Fit& fit, const std::vector<std::size_t>& held_out);
 
 /// The folds of the cross-validation: one swatch each up to 60, else ten that keep swatches of the
 /// same loads together; seeded.

@@ -4,6 +4,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "materials/colour_slopes.hpp"
 #include "mendtone/colour/difference.hpp"
 
 namespace mendtone::calibration {
@@ -16,50 +17,8 @@ constexpr double darkest_R = 0.01;
 
 constexpr double entry_loss = 0.04;  // of a film of index 1.5, near the normal
 
-/// M such that |M d| is the CIEDE2000 difference of a small step d from `at`.
-Eigen::Matrix3d de00_metric(const Lab& at) {
-  constexpr double step = 1e-3;
-  Eigen::Matrix3d parts;
-  const auto column = [&](int i, Lab up, Lab down) {
-    const De00 d = ciede2000(down, up);
-    parts.col(i) = Eigen::Vector3d(d.lightness, d.chroma, d.hue) / (2 * step);
-  };
-  column(0, {at.L + step, at.a, at.b}, {at.L - step, at.a, at.b});
-  column(1, {at.L, at.a + step, at.b}, {at.L, at.a - step, at.b});
-  column(2, {at.L, at.a, at.b + step}, {at.L, at.a, at.b - step});
-  // The rotation term, from one step that has both chroma and hue in it.
-  const Eigen::Vector3d mixed = parts.inverse() * Eigen::Vector3d(0, step, step);
-  const De00 d = ciede2000(at, {at.L + mixed[0], at.a + mixed[1], at.b + mixed[2]});
-  const double both = d.chroma * d.hue;
-  const double rotation =
-      std::abs(both) > 0
-          ? (d.value * d.value - d.lightness * d.lightness - d.chroma * d.chroma - d.hue * d.hue) /
-                both
-          : 0;
-  const double r = std::clamp(rotation / 2, -0.99, 0.99);
-  Eigen::Matrix3d root = Eigen::Matrix3d::Identity();
-  root(1, 2) = r;
-  root(2, 2) = std::sqrt(1 - r * r);
-  return root * parts;
-}
-
 double lightness_slope(double R) {
   return 116.0 / 3 * std::pow(std::max(R, darkest_R), -2.0 / 3);
-}
-
-/// d Lab / d XYZ.
-Eigen::Matrix3d lab_by_xyz(const Xyz& xyz, const Xyz& white) {
-  const auto slope = [](double t, double n) {
-    constexpr double edge = 6.0 / 29;
-    const double x = t / n;
-    return (x > edge * edge * edge ? 1 / (3 * std::cbrt(x) * std::cbrt(x))
-                                   : 1 / (3 * edge * edge)) /
-           n;
-  };
-  const double fx = slope(xyz.X, white.X), fy = slope(xyz.Y, white.Y), fz = slope(xyz.Z, white.Z);
-  Eigen::Matrix3d J;
-  J << 0, 116 * fy, 0, 500 * fx, -500 * fy, 0, 0, 200 * fy, -200 * fz;
-  return J;
 }
 
 std::span<const double> span_of(const Eigen::VectorXd& v) {
@@ -88,16 +47,18 @@ Layout::Layout(const Law& law, std::size_t colorants, std::size_t bands)
   if (law.interface) take(interface_, 2);
 }
 
-Frame::Frame(const CalibrationProblem& p)
+Frame::Frame(const CalibrationProblem& p, std::vector<double> top)
     : problem(p),
       weights(*tristimulus_weights(p.grid, *standard_light("D65"), Observer::deg10)),
-      top_load(p.colorants.size(), 0.0) {
-  const double per_band = spectral_share / std::sqrt(static_cast<double>(p.grid.size()));
+      top_load(std::move(top)) {
+  const bool own_top = top_load.empty();
+  if (own_top) top_load.assign(p.colorants.size(), 0.0);
+  per_band = spectral_share / std::sqrt(static_cast<double>(p.grid.size()));
   for (const CalibrationSwatch& swatch : p.swatches) {
     used.emplace_back();
     for (std::size_t j = 0; j < swatch.loads.size(); ++j) {
       if (swatch.loads[j] > 0) used.back().push_back(j);
-      top_load[j] = std::max(top_load[j], swatch.loads[j]);
+      if (own_top) top_load[j] = std::max(top_load[j], swatch.loads[j]);
     }
     target.emplace_back();
     for (const SwatchReading& reading : swatch.over) {

@@ -56,10 +56,12 @@ struct Prior {
 
 /// What is fixed for all laws: the problem, colour weights, the metric at each reading.
 struct Frame {
-  explicit Frame(const CalibrationProblem& problem);
+  /// `top_load` empty: the largest loads of the problem's own swatches.
+  explicit Frame(const CalibrationProblem& problem, std::vector<double> top_load = {});
 
   const CalibrationProblem& problem;
   TristimulusWeights weights;
+  double per_band = 0;                         ///< weight of one band's lightness error
   std::vector<double> top_load;                ///< [colorant], the largest in the readings
   std::vector<std::vector<std::size_t>> used;  ///< [swatch] its colorants
   struct Target {

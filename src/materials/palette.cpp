@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "materials/learnt.hpp"
+#include "materials/response.hpp"
 
 namespace mendtone {
 namespace {
@@ -151,41 +152,49 @@ std::vector<double> reflectance(const Palette& palette, std::span<const double> 
   return R;
 }
 
-SwatchSlopes swatch_slopes(const Palette& palette, std::span<const double> loads, int plies,
-                           std::span<const double> below) {
+Response response(const Palette& palette, const Body& one, int plies,
+                  std::span<const double> below) {
   const std::vector<double> inside = wetted(palette, below);
-  const BodySlopes one = body_slopes(palette, loads);
-  const std::size_t bands = inside.size(), n = loads.size();
-  const bool film = palette.application == Application::film;
-  SwatchSlopes at;
-  at.R.resize(bands);
-  at.dR.resize(n * bands);
-  if (!film) {
-    at.T.resize(bands);
-    at.dT.resize(n * bands);
-  }
+  const std::size_t bands = inside.size();
+  const bool glossy = palette.application == Application::film && !palette.interface.none();
+  Response at;
+  for (auto* values : {&at.R, &at.T, &at.by_K, &at.by_S, &at.T_by_K, &at.T_by_S})
+    values->resize(bands);
   for (std::size_t i = 0; i < bands; ++i) {
-    const LayerSlopes slab = layer_slopes(plies * one.body.K[i], plies * one.body.S[i]);
+    const LayerSlopes slab = layer_slopes(plies * one.K[i], plies * one.S[i]);
     const double Rg = inside[i], many = 1 / (1 - slab.R * Rg);
     const double R = slab.R + slab.T * slab.T * Rg * many;
     // dR over Rg = dR0 (1 + (T Rg many)^2) + dT 2 T Rg many
     const double by_R = 1 + slab.T * Rg * many * slab.T * Rg * many;
     const double by_T = 2 * slab.T * Rg * many;
-    double outer = plies;
-    at.R[i] = R;
-    if (film && !palette.interface.none()) {
-      at.R[i] = palette.interface.outward(R);
-      outer = palette.interface.outward_slope(R);
-    }
-    const double R_by_K = outer * (by_R * slab.dR_dK + by_T * slab.dT_dK);
-    const double R_by_S = outer * (by_R * slab.dR_dS + by_T * slab.dT_dS);
-    if (!film) at.T[i] = slab.T;
-    for (std::size_t j = 0; j < n; ++j) {
-      const std::size_t at_ji = j * bands + i;
-      at.dR[at_ji] = R_by_K * one.dK[at_ji] + R_by_S * one.dS[at_ji];
-      if (!film) at.dT[at_ji] = plies * (slab.dT_dK * one.dK[at_ji] + slab.dT_dS * one.dS[at_ji]);
-    }
+    const double outer = plies * (glossy ? palette.interface.outward_slope(R) : 1.0);
+    at.R[i] = glossy ? palette.interface.outward(R) : R;
+    at.by_K[i] = outer * (by_R * slab.dR_dK + by_T * slab.dT_dK);
+    at.by_S[i] = outer * (by_R * slab.dR_dS + by_T * slab.dT_dS);
+    at.T[i] = slab.T;
+    at.T_by_K[i] = plies * slab.dT_dK;
+    at.T_by_S[i] = plies * slab.dT_dS;
   }
+  return at;
+}
+
+SwatchSlopes swatch_slopes(const Palette& palette, std::span<const double> loads, int plies,
+                           std::span<const double> below) {
+  const BodySlopes one = body_slopes(palette, loads);
+  const Response by_body = response(palette, one.body, plies, below);
+  const std::size_t bands = by_body.R.size(), n = loads.size();
+  const bool film = palette.application == Application::film;
+  SwatchSlopes at{by_body.R, std::vector<double>(n * bands), {}, {}};
+  if (!film) {
+    at.T = by_body.T;
+    at.dT.resize(n * bands);
+  }
+  for (std::size_t j = 0; j < n; ++j)
+    for (std::size_t i = 0; i < bands; ++i) {
+      const std::size_t ji = j * bands + i;
+      at.dR[ji] = by_body.by_K[i] * one.dK[ji] + by_body.by_S[i] * one.dS[ji];
+      if (!film) at.dT[ji] = by_body.T_by_K[i] * one.dK[ji] + by_body.T_by_S[i] * one.dS[ji];
+    }
   return at;
 }
 

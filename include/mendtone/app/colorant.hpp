@@ -4,7 +4,6 @@
 #include <vector>
 
 #include "mendtone/app/readings.hpp"
-#include "mendtone/materials/advice.hpp"
 #include "mendtone/materials/calibration.hpp"
 
 namespace mendtone::app {
@@ -22,8 +21,6 @@ struct ColorantAnswer {
   LoadUnit load_unit = LoadUnit::unstated;
   std::size_t readings = 0;
   std::string out;
-  bool advised = false;
-  Advice advice;
 };
 
 /// Calibrates a palette from ladders, mixtures and trials, and writes it to `out`.

@@ -77,6 +77,14 @@ struct SwatchResidual {
   std::string remark;  ///< why, in words; empty when not doubtful
 };
 
+/// A swatch worth making.
+struct AdvisedSwatch {
+  std::vector<double> loads;  ///< one per colorant of the palette
+  /// Root mean square uncertainty of likely mixtures, CIEDE2000, before and after reading it (and
+  /// those advised before it).
+  double before_de00 = 0, after_de00 = 0;
+};
+
 struct Calibration {
   Palette palette;
   std::vector<TriedLaw> laws;
@@ -84,12 +92,15 @@ struct Calibration {
   double condition_number = 0;  ///< of the free parameters' scaled normal matrix
   double dosing_sd = 0;         ///< relative spread of the loads that the readings show
   std::size_t held_out_folds = 0;
+  std::vector<AdvisedSwatch> advice;  ///< in the order in which to make them
   std::vector<Warning> warnings;
 };
 
 /// Fits every candidate law jointly to all swatches and keeps the one that predicts held-out
-/// swatches best. Contract: `problem` came from `calibration_problem` or is as sound.
-/// Ref: kubelka1948, saunderson1942
-Calibration calibrate(const CalibrationProblem& problem);
+/// swatches best. `advise`: how many swatches to name that would teach most about likely mixtures
+/// (two or three colorants within the loads that were read; I-optimal on the posterior).
+/// Contract: `problem` came from `calibration_problem` or is as sound.
+/// Ref: kubelka1948, saunderson1942, atkinson2007
+Calibration calibrate(const CalibrationProblem& problem, int advise = 0);
 
 }  // namespace mendtone

@@ -1,0 +1,16 @@
+#pragma once
+#include <span>
+#include <vector>
+
+#include "mendtone/materials/palette.hpp"
+
+namespace mendtone {
+
+/// A reading of a body over `below`, and its derivatives by one ply's K and S.
+struct Response {
+  std::vector<double> R, T, by_K, by_S, T_by_K, T_by_S;
+};
+Response response(const Palette& palette, const Body& body, int plies,
+                  std::span<const double> below);
+
+}  // namespace mendtone
