@@ -6,6 +6,7 @@
 
 #include "mendtone/app/readings.hpp"
 #include "mendtone/app/viewing.hpp"
+#include "mendtone/colour/lab.hpp"
 #include "mendtone/materials/palette.hpp"
 
 namespace mendtone::app {
