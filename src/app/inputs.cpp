@@ -34,15 +34,20 @@ Result<std::optional<std::string>> other_named(const record::Store& store,
   return std::optional<std::string>();
 }
 
+/// What the record keeps under a name; nothing where it keeps nothing.
+Result<std::optional<std::string>> kept_under(const record::Store& store, const std::string& name) {
+  auto readings = readings_named(store, name);
+  if (!readings) return readings.error();
+  if (!readings->empty()) return std::optional(to_kept_json(*readings));
+  return other_named(store, name);
+}
+
 Result<std::string> from_record(const std::string& name, const std::string& path) {
   auto store = open_record(path, Opening::must_exist);
   if (!store) return store.error();
-  auto readings = readings_named(**store, name);
-  if (!readings) return readings.error();
-  if (!readings->empty()) return to_kept_json(*readings);
-  auto other = other_named(**store, name);
-  if (!other) return other.error();
-  if (*other) return **other;
+  auto kept = kept_under(**store, name);
+  if (!kept) return kept.error();
+  if (*kept) return **kept;
   auto names = input_names(**store);
   if (!names) return names.error();
   const auto near = near_names(name, *names);

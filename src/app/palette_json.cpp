@@ -269,8 +269,8 @@ Result<Palette> palette_from(std::string_view text, const std::string& name) {
   return palette;
 }
 
-Result<Palette> load_palette(const std::string& path) {
-  auto bytes = read_file(path);
+Result<Palette> load_palette(const std::string& path, const InputPlace& place) {
+  auto bytes = input_bytes(path, place);
   if (!bytes) return bytes.error();
   return palette_from(*bytes, path);
 }

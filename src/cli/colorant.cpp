@@ -2,6 +2,7 @@
 
 #include <memory>
 
+#include "cli/operator.hpp"
 #include "cli/verbs.hpp"
 
 namespace mendtone::cli {
@@ -9,6 +10,7 @@ namespace mendtone::cli {
 void add_colorant(CLI::App& program, Context& context) {
   struct Options {
     Common common;
+    KeepOptions keep;
     std::vector<std::string> files, indices;
     std::string application = "absorbed", out;
     int advise = 0;
@@ -33,6 +35,7 @@ void add_colorant(CLI::App& program, Context& context) {
       ->default_str("1")
       ->check(CLI::Range(1, 50));
   add_common(*verb, options->common);
+  add_keep_options(*verb, options->keep);
   verb->callback([options, &context] {
     context.run = [options]() -> int {
       app::ColorantRequest request;
@@ -47,7 +50,7 @@ void add_colorant(CLI::App& program, Context& context) {
               bad_request("expected COLORANT=INDEX, found '" + index + "'", "--colour-index"));
         request.colour_index[index.substr(0, equals)] = index.substr(equals + 1);
       }
-      return deliver(app::colorant(request), options->common.format);
+      return compute(app::colorant, request, options->common, options->keep);
     };
   });
 }

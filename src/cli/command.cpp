@@ -30,9 +30,12 @@ void add_common(CLI::App& verb, Common& common) {
 int refuse(const Error& error) {
   std::cerr << "mendtone: " << error.text() << '\n';
   switch (error.code) {
-    case ErrorCode::bad_request: return bad_command;
-    case ErrorCode::bad_input: return bad_data;
-    case ErrorCode::outside_world: break;
+    case ErrorCode::bad_request:
+      return bad_command;
+    case ErrorCode::bad_input:
+      return bad_data;
+    case ErrorCode::outside_world:
+      break;
   }
   return world_failed;
 }

@@ -43,9 +43,15 @@ template <class Answer>
 int deliver(const Result<Answer>& answer, Format format) {
   if (!answer) return refuse(answer.error());
   switch (format) {
-    case Format::text: std::cout << to_text(*answer); break;
-    case Format::json: std::cout << to_json(*answer) << '\n'; break;
-    case Format::csv: std::cout << to_csv(*answer); break;
+    case Format::text:
+      std::cout << to_text(*answer);
+      break;
+    case Format::json:
+      std::cout << to_json(*answer) << '\n';
+      break;
+    case Format::csv:
+      std::cout << to_csv(*answer);
+      break;
   }
   std::cout.flush();
   if (!std::cout) return refuse(outside_world("cannot write the result to standard output"));

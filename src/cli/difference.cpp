@@ -2,6 +2,7 @@
 
 #include <memory>
 
+#include "cli/operator.hpp"
 #include "cli/verbs.hpp"
 
 namespace mendtone::cli {
@@ -9,6 +10,7 @@ namespace {
 
 struct Options {
   Common common;
+  KeepOptions keep;
   std::string before, after;
   ChangeSettings settings;
   bool brightener = false;
@@ -29,6 +31,7 @@ void add_difference(CLI::App& program, Context& context) {
   verb->add_option("BEFORE", options->before, "readings before")->required();
   verb->add_option("AFTER", options->after, "readings after")->required();
   add_common(*verb, options->common);
+  add_keep_options(*verb, options->keep);
   verb->add_option("--tolerance", settings.tolerance_de00, "the change that is allowed, DeltaE00")
       ->check(CLI::PositiveNumber)
       ->capture_default_str();
@@ -58,7 +61,7 @@ void add_difference(CLI::App& program, Context& context) {
                  "look for a brightener in names read under M1 in one file and M2 in the other");
   verb->callback([options, &context] {
     context.run = [options] {
-      return deliver(app::difference(request_of(*options)), options->common.format);
+      return compute(app::difference, request_of(*options), options->common, options->keep);
     };
   });
 }

@@ -18,12 +18,13 @@ int main(int argc, char** argv) {
   Context context;
   add_tone(program, context);
   add_difference(program, context);
+  add_tissue(program, context);
   add_colorant(program, context);
   add_swatch(program, context);
-  add_image(program, context);
-  add_tissue(program, context);
   add_wash(program, context);
   add_correct(program, context);
+  add_image(program, context);
+  add_record(program, context);
   add_report(program, context);
   try {
     program.parse(argc, argv);

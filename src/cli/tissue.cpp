@@ -2,6 +2,7 @@
 
 #include <memory>
 
+#include "cli/operator.hpp"
 #include "cli/verbs.hpp"
 #include "mendtone/base/numbers.hpp"
 
@@ -10,6 +11,7 @@ namespace {
 
 struct Options {
   Common common;
+  KeepOptions keep;
   app::TissueRequest request;
   std::string plies = "1-4";
   std::vector<std::string> uses, leave_out;
@@ -157,11 +159,12 @@ void add_tissue(CLI::App& program, Context& context) {
   add_inputs(*verb, *options);
   add_question(*verb, *options);
   add_common(*verb, options->common);
+  add_keep_options(*verb, options->keep);
   verb->callback([options, &context] {
     context.run = [options] {
       const auto request = request_from(*options);
       if (!request) return refuse(request.error());
-      return deliver(app::tissue(*request), options->common.format);
+      return compute(app::tissue, *request, options->common, options->keep);
     };
   });
 }

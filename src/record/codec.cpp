@@ -20,9 +20,10 @@ std::vector<std::string> words(std::string_view parted) {
 struct Describe {
   std::vector<Column> columns;
 
-  void put(std::string_view name, CellType type, const Says& says) {
+  void put(std::string_view name, CellType type, const Says& says,
+           CellForm form = CellForm::plain) {
     columns.push_back({std::string(name), type, std::string(says.help), std::string(says.links_to),
-                       words(says.one_of), says.required});
+                       words(says.one_of), says.required, form});
   }
   void operator()(std::string_view n, const std::string&, const Says& s) {
     put(n, CellType::text, s);
@@ -35,11 +36,13 @@ struct Describe {
   }
   void operator()(std::string_view n, const Id&, const Says& s) { put(n, CellType::whole, s); }
   void operator()(std::string_view n, const std::map<std::string, double>&, const Says& s) {
-    put(n, CellType::text, s);
+    put(n, CellType::text, s, CellForm::loads);
   }
-  void operator()(std::string_view n, const Outline&, const Says& s) { put(n, CellType::text, s); }
+  void operator()(std::string_view n, const Outline&, const Says& s) {
+    put(n, CellType::text, s, CellForm::outline);
+  }
   void operator()(std::string_view n, const std::vector<Id>&, const Says& s) {
-    put(n, CellType::text, s);
+    put(n, CellType::text, s, CellForm::list);
   }
   template <class E, class From>
   void word(std::string_view n, E, From, std::string_view help) {
@@ -54,7 +57,7 @@ struct Describe {
   void spectrum(std::string_view nm, std::string_view values, const std::optional<Spectrum>&,
                 std::string_view help) {
     put(nm, CellType::text, Says{"wavelengths in nm: first:step:last, or a list"});
-    put(values, CellType::text, Says{help});
+    put(values, CellType::text, Says{help}, CellForm::list);
   }
   void bound_lab(const std::optional<BoundLab>&) {
     put("lab_l", CellType::number, Says{"L* as the instrument gave it"});

@@ -33,6 +33,7 @@ std::string fault(const Cell& cell, const Column& column) {
     return column.required ? column.name + " is needed (" + column.help + ")" : "";
   if (!fits(cell, column.type)) return column.name + " is not of the right type";
   if (const auto* text = std::get_if<std::string>(&cell)) {
+    if (text->empty()) return column.name + " is an empty text (nothing is kept as nothing)";
     if (text->find('\0') != std::string::npos) return column.name + " holds a NUL character";
     if (!column.one_of.empty() &&
         std::find(column.one_of.begin(), column.one_of.end(), *text) == column.one_of.end())

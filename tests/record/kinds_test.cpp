@@ -129,11 +129,11 @@ TEST(Kinds, WhatNoProgramOfOursWritesIsRefused) {
 }
 
 TEST(Kinds, CellsFromText) {
-  const Column number{"left_cm2", CellType::number, "", "", {}, false};
+  const Column number{"left_cm2", CellType::number, "", "", {}, false, CellForm::plain};
   EXPECT_EQ(*parse_cell("12.5", number), Cell{12.5});
   EXPECT_EQ(*parse_cell("", number), Cell{});
   EXPECT_FALSE(parse_cell("12,5 cm", number));
-  const Column whole{"plies", CellType::whole, "", "", {}, false};
+  const Column whole{"plies", CellType::whole, "", "", {}, false, CellForm::plain};
   EXPECT_EQ(*parse_cell("3", whole), Cell{std::int64_t{3}});
   EXPECT_FALSE(parse_cell("3.5", whole));
 }

@@ -2,6 +2,7 @@
 #include <string>
 #include <string_view>
 
+#include "mendtone/app/inputs.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/materials/palette.hpp"
 
@@ -11,6 +12,6 @@ namespace mendtone::app {
 Result<Palette> palette_from(std::string_view text, const std::string& name);
 
 /// Reads the file (exit 4 where it cannot be opened, exit 3 where it is not a palette).
-Result<Palette> load_palette(const std::string& path);
+Result<Palette> load_palette(const std::string& path, const InputPlace& place = {});
 
 }  // namespace mendtone::app

@@ -1,0 +1,12 @@
+#pragma once
+#include <vector>
+
+#include "mendtone/record/store.hpp"
+
+namespace mendtone::app {
+
+/// The mean of every group of repeats (two or more under the same conditions, of the same spot and
+/// stage), in the order of each group's first reading: band by band, or L*, a*, b* each.
+std::vector<record::Mean> means_of(const std::vector<record::Kept<record::KeptReading>>& readings);
+
+}  // namespace mendtone::app

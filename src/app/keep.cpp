@@ -1,0 +1,155 @@
+#include "mendtone/app/keep.hpp"
+
+#include "app/record_lookup.hpp"
+#include "app/request_json.hpp"
+#include "mendtone/adapters/sha256.hpp"
+#include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/base/reference_data.hpp"
+
+namespace mendtone::app {
+namespace {
+
+using nlohmann::json;
+
+std::string dumped(const json& value) {
+  return value.dump(-1, ' ', false, json::error_handler_t::replace);
+}
+
+/// The lights that the result itself names, with their origins.
+std::string lights_in(const std::string& result) {
+  const json parsed = json::parse(result, nullptr, false);
+  if (!parsed.is_object() || !parsed.contains("lights")) return {};
+  return dumped(parsed["lights"]);
+}
+
+Result<record::Link> link_to(const record::Store& store, const char* kind, const std::string& name,
+                             record::Link sheet = {}) {
+  if (name.empty()) return record::Link();
+  auto id = find_thing(store, kind, name, sheet);
+  if (!id) return id.error();
+  return record::Link(*id);
+}
+
+Result<record::Id> keep_in(record::Store& store, const Keeping& keeping, const Computed& computed) {
+  record::Computation kept;
+  auto sheet = link_to(store, "sheet", keeping.sheet);
+  if (!sheet) return sheet.error();
+  auto loss = link_to(store, "loss", keeping.loss, *sheet);
+  if (!loss) return loss.error();
+  json inputs = json::array();
+  for (const auto& [name, bytes] : computed.inputs) {
+    auto hash = store.keep_bytes(bytes);
+    if (!hash) return hash.error();
+    inputs.push_back({{"name", name}, {"sha256", *hash}});
+  }
+  kept.name = keeping.name;
+  kept.verb = computed.verb;
+  kept.parameters = computed.parameters;
+  kept.lights = lights_in(computed.result);
+  kept.inputs = dumped(inputs);
+  kept.tables = reference_table_hashes();
+  kept.program = keeping.entry.program;
+  kept.result = computed.result;
+  kept.outcome = computed.answered ? "answered" : "no answer";
+  kept.sheet = *sheet;
+  kept.loss = *loss;
+  return record::add(store, kept, keeping.entry);
+}
+
+/// Parses, points at the kept inputs, runs.
+template <class Request, class Answer>
+Result<std::string> again(Result<Answer> (*use_case)(const Request&), const json& parameters,
+                          const InputPlace& place) {
+  Request request;
+  try {
+    request = parameters.get<Request>();
+  } catch (const json::exception& fault) {
+    return bad_input(std::string("the kept parameters cannot be understood: ") + fault.what());
+  }
+  set_place(request, place);
+  auto answer = use_case(request);
+  if (!answer) return answer.error();
+  return to_json(*answer);
+}
+
+}  // namespace
+
+std::string reference_table_hashes() {
+  json hashes = json::object();
+  for (std::string_view name : reference_table_names())
+    hashes[std::string(name)] = sha256(*reference_table(name));
+  return dumped(hashes);
+}
+
+Result<record::Id> keep_computation(const Keeping& keeping, const Computed& computed) {
+  auto store = open_record(keeping.record, Opening::create_if_missing);
+  if (!store) return store.error();
+  Result<record::Id> id = record::Id{0};
+  auto done = (*store)->together([&]() -> Result<void> {
+    id = keep_in(**store, keeping, computed);
+    if (!id) return id.error();
+    return {};
+  });
+  if (!done) return done.error();
+  return id;
+}
+
+Result<std::string> compute_again(const std::string& verb, const std::string& parameters,
+                                  const Inputs& inputs) {
+  const json parsed = json::parse(parameters, nullptr, false);
+  if (parsed.is_discarded()) return bad_input("the kept parameters are not JSON", verb);
+  InputPlace place;
+  place.only = std::make_shared<const Inputs>(inputs);
+  if (verb == "tone") return again(tone, parsed, place);
+  if (verb == "difference") return again(difference, parsed, place);
+  if (verb == "tissue") return again(tissue, parsed, place);
+  if (verb == "colorant") return again(colorant, parsed, place);
+  return bad_input("this program cannot compute this again", verb);
+}
+
+std::string_view verb_of(const ToneRequest&) {
+  return "tone";
+}
+std::string_view verb_of(const DifferenceRequest&) {
+  return "difference";
+}
+std::string_view verb_of(const ColorantRequest&) {
+  return "colorant";
+}
+std::string parameters_of(const ColorantRequest& request) {
+  return dumped(request);
+}
+std::string_view verb_of(const TissueRequest&) {
+  return "tissue";
+}
+std::string parameters_of(const TissueRequest& request) {
+  return dumped(request);
+}
+std::string parameters_of(const ToneRequest& request) {
+  return dumped(request);
+}
+std::string parameters_of(const DifferenceRequest& request) {
+  return dumped(request);
+}
+
+void set_place(ToneRequest& request, const InputPlace& place) {
+  request.sources.record = place;
+  request.viewing.record = place;
+}
+
+void set_place(DifferenceRequest& request, const InputPlace& place) {
+  request.before.record = place;
+  request.after.record = place;
+  request.viewing.record = place;
+}
+
+void set_place(TissueRequest& request, const InputPlace& place) {
+  request.record = place;
+  request.question.viewing.record = place;
+}
+
+void set_place(ColorantRequest& request, const InputPlace& place) {
+  request.sources.record = place;
+}
+
+}  // namespace mendtone::app

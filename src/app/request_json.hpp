@@ -1,0 +1,74 @@
+#pragma once
+#include <nlohmann/json.hpp>
+
+#include "mendtone/app/colorant.hpp"
+#include "mendtone/app/difference.hpp"
+#include "mendtone/app/tissue.hpp"
+#include "mendtone/app/tone.hpp"
+
+// Requests as JSON: every parameter that a result depends on, and nothing of where inputs lie.
+// A field that is missing, as in a record of an older program, keeps its default.
+
+namespace nlohmann {
+
+template <class T>
+struct adl_serializer<std::optional<T>> {
+  static void to_json(json& j, const std::optional<T>& value) {
+    if (value)
+      j = *value;
+    else
+      j = nullptr;
+  }
+  static void from_json(const json& j, std::optional<T>& value) {
+    if (j.is_null())
+      value.reset();
+    else
+      value = j.get<T>();
+  }
+};
+
+}  // namespace nlohmann
+
+namespace mendtone {
+
+NLOHMANN_JSON_SERIALIZE_ENUM(Scale, {{Scale::fraction, "fraction"}, {Scale::percent, "percent"}})
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(De00Factors, kL, kC, kH)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ChangeSettings, factors, reproducibility_de00,
+                                                reseating_de00, single_reading_de00, tolerance_de00,
+                                                seed, draws)
+NLOHMANN_JSON_SERIALIZE_ENUM(Use,
+                             {{Use::loss, "loss"}, {Use::tear, "tear"}, {Use::lining, "lining"}})
+NLOHMANN_JSON_SERIALIZE_ENUM(Side,
+                             {{Side::unstated, ""}, {Side::front, "front"}, {Side::back, "back"}})
+NLOHMANN_JSON_SERIALIZE_ENUM(Joint, {{Joint::contact, "contact"}, {Joint::air, "air"}})
+NLOHMANN_JSON_SERIALIZE_ENUM(Application,
+                             {{Application::absorbed, "absorbed"}, {Application::film, "film"}})
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(InterfaceCorrection, k1, ke, k2)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Surfaces, interface, joint)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(RankWeights, viewing, worst, overlap, light_sheet,
+                                                unknown_overlap_de00, unknown_light_sheet_de00)
+
+}  // namespace mendtone
+
+namespace mendtone::app {
+
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Sources, files, scale)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ViewingRequest, lights, observer_deg)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ToneRequest, sources, viewing)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(DifferenceRequest, before, after, viewing, settings,
+                                                brightener)
+NLOHMANN_JSON_SERIALIZE_ENUM(LeaveOut, {{LeaveOut::darker, "darker"},
+                                        {LeaveOut::heavier, "heavier"},
+                                        {LeaveOut::bleeding, "bleeding"}})
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(TissueQuestion, viewing, uses, side, fewest_plies,
+                                                most_plies, light_sheet, tolerance_de00,
+                                                tolerance_is_default, aim_dL, aim_dC, leave_out,
+                                                top, weights, trials, seed)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(TissueRequest, target, target_name, tissues, over,
+                                                scale, surfaces, question)
+
+// Not `out`: to compute again writes no file.
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ColorantRequest, sources, application, advise,
+                                                colour_index)
+
+}  // namespace mendtone::app

@@ -1,0 +1,30 @@
+#pragma once
+#include "cli/command.hpp"
+#include "mendtone/app/keep.hpp"
+#include "mendtone/record/values.hpp"
+
+// The doors are where the clock and the person come in; nothing behind them knows either.
+namespace mendtone::cli {
+
+/// Now, in UTC, to the second.
+std::string now_utc();
+
+/// Who enters this: `by`, or the login name, which is then said on standard error.
+record::Entry entry_by(const std::string& by, const std::string& why = {});
+
+/// Adds --by, --keep-as, --sheet and --loss to a verb whose result can be kept.
+struct KeepOptions {
+  std::string by, name, sheet, loss;
+};
+void add_keep_options(CLI::App& verb, KeepOptions& options);
+
+app::Keeping keeping(const Common& common, const KeepOptions& options);
+
+/// Runs the use-case, keeps its answer where there is a record, prints it.
+template <class Request, class Answer>
+int compute(Result<Answer> (*use_case)(const Request&), Request request, const Common& common,
+            const KeepOptions& options) {
+  return deliver(app::kept(use_case, std::move(request), keeping(common, options)), common.format);
+}
+
+}  // namespace mendtone::cli

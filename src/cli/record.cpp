@@ -1,0 +1,297 @@
+#include "mendtone/app/record.hpp"
+
+#include <algorithm>
+#include <memory>
+
+#include "cli/operator.hpp"
+#include "cli/verbs.hpp"
+#include "mendtone/app/drawer.hpp"
+#include "mendtone/app/recheck.hpp"
+
+namespace mendtone::cli {
+namespace {
+
+/// What every part of `record` has.
+struct Options {
+  std::string record, by, why;
+  Format format = Format::text;
+};
+
+CLI::App* part(CLI::App& verb, const char* name, const std::string& help,
+               const std::shared_ptr<Options>& options) {
+  CLI::App* sub = verb.add_subcommand(name, help);
+  sub->add_option("--record", options->record, "the treatment record")->required();
+  sub->add_option("--format", options->format, "text, json or csv")
+      ->transform(CLI::CheckedTransformer(std::map<std::string, Format>{
+          {"text", Format::text}, {"json", Format::json}, {"csv", Format::csv}}));
+  return sub;
+}
+
+void add_by(CLI::App* sub, const std::shared_ptr<Options>& options) {
+  sub->add_option("--by", options->by, "who enters it");
+}
+
+/// "width_mm" is --width-mm.
+std::string option_name(std::string column) {
+  std::replace(column.begin(), column.end(), '_', '-');
+  return "--" + column;
+}
+
+/// What comes first without an option's name: the thing's own name, else the first that it needs.
+std::string leading_column(const record::Kind& kind) {
+  if (kind.position("name") < kind.columns.size()) return "name";
+  for (const record::Column& column : kind.columns)
+    if (column.required) return column.name;
+  return kind.columns.front().name;
+}
+
+/// One part for each kind that is entered by hand, its options those of the kind's columns.
+void add_kind(CLI::App& verb, Context& context, const char* name) {
+  const record::Kind& kind = *record::find_kind(name);
+  const auto options = std::make_shared<Options>();
+  const auto values = std::make_shared<std::map<std::string, std::string>>();
+  CLI::App* sub = part(verb, name, "keep " + kind.help, options);
+  add_by(sub, options);
+  const std::string leading = leading_column(kind);
+  for (const record::Column& column : kind.columns) {
+    std::string help = column.help;
+    for (const std::string& word : column.one_of)
+      help += (word == column.one_of.front() ? ": " : ", ") + word;
+    // Hashes and wavelengths follow from the file that is named.
+    if (column.name == "sha256" || column.name == "power_nm") continue;
+    const bool leads = column.name == leading;
+    auto* option =
+        sub->add_option(leads ? column.name : option_name(column.name), (*values)[column.name],
+                        column.name == "power" ? "a lamp file" : help);
+    if (leads || column.required) option->required();
+  }
+  sub->callback([=, &context] {
+    context.run = [=] {
+      app::KeepRequest request{options->record, entry_by(options->by), name, {}, ""};
+      for (const auto& [column, text] : *values)
+        if (!text.empty()) request.columns.push_back({column, text});
+      return deliver(app::record_keep(request), options->format);
+    };
+  });
+}
+
+void add_import(CLI::App& verb, Context& context) {
+  const auto options = std::make_shared<Options>();
+  const auto request = std::make_shared<app::ImportRequest>();
+  const auto scale = std::make_shared<std::string>();
+  CLI::App* sub = part(verb, "import", "readings files into the record, each once", options);
+  add_by(sub, options);
+  sub->add_option("FILE", request->files, "readings")->required();
+  sub->add_option("--sheet", request->sheet, "the sheet they belong to");
+  sub->add_option("--spot", request->spot, "the spot that was read");
+  sub->add_option("--loss", request->loss, "the loss they belong to");
+  sub->add_option("--tissue", request->tissue, "the tissue that was read");
+  sub->add_option("--trial", request->trial, "the trial that was read");
+  sub->add_option("--bath", request->bath, "the bath that they were read after");
+  sub->add_option("--instrument", request->instrument, "the instrument, as the record knows it");
+  sub->add_option("--stage", request->stage, "before, after, bath 2 …");
+  sub->add_option("--read-by", request->read_by, "who read them");
+  sub->add_option("--taken", request->taken, "when they were read");
+  sub->add_option("--scale", *scale, "what the readings' numbers are: fraction or percent")
+      ->check(CLI::IsMember({"fraction", "percent"}));
+  sub->callback([=, &context] {
+    context.run = [=] {
+      request->record = options->record;
+      request->entry = entry_by(options->by);
+      if (*scale == "fraction") request->scale = Scale::fraction;
+      if (*scale == "percent") request->scale = Scale::percent;
+      return deliver(app::record_import(*request), options->format);
+    };
+  });
+}
+
+void add_show(CLI::App& verb, Context& context) {
+  const auto options = std::make_shared<Options>();
+  const auto sheet = std::make_shared<std::string>();
+  CLI::App* sub = part(verb, "show", "what the record holds, or all parts of one sheet", options);
+  sub->add_option("SHEET", *sheet, "a sheet's name");
+  sub->callback([=, &context] {
+    context.run = [=] {
+      return deliver(app::record_show({options->record, *sheet}), options->format);
+    };
+  });
+}
+
+void add_find(CLI::App& verb, Context& context) {
+  const auto options = std::make_shared<Options>();
+  const auto words = std::make_shared<std::vector<std::string>>();
+  CLI::App* sub = part(verb, "find", "everything in which these words stand", options);
+  sub->add_option("WORD", *words, "words; all must stand in it")->required();
+  sub->callback([=, &context] {
+    context.run = [=] {
+      return deliver(app::record_find({options->record, *words}), options->format);
+    };
+  });
+}
+
+/// The thing that a correction, a withdrawal or a history is about.
+struct About {
+  std::string kind, thing;
+  std::vector<std::string> set;
+};
+
+CLI::App* about_part(CLI::App& verb, const char* name, const char* help,
+                     const std::shared_ptr<Options>& options, const std::shared_ptr<About>& about) {
+  CLI::App* sub = part(verb, name, help, options);
+  sub->add_option("KIND", about->kind, "sheet, spot, reading …")->required();
+  sub->add_option("NAME", about->thing, "its name, SHEET/NAME, or #NUMBER")->required();
+  return sub;
+}
+
+void add_correction(CLI::App& verb, Context& context) {
+  const auto options = std::make_shared<Options>();
+  const auto about = std::make_shared<About>();
+  CLI::App* sub = about_part(
+      verb, "correct", "keep a correction; what was there before stays readable", options, about);
+  add_by(sub, options);
+  sub->add_option("--why", options->why, "why it is corrected")->required();
+  sub->add_option("--set", about->set, "COLUMN=VALUE; may be repeated")
+      ->required()
+      ->allow_extra_args(false);
+  sub->callback([=, &context] {
+    context.run = [=] {
+      app::KeepRequest request{
+          options->record, entry_by(options->by, options->why), about->kind, {}, about->thing};
+      for (const std::string& one : about->set) {
+        const auto equals = one.find('=');
+        if (equals == std::string::npos)
+          return refuse(bad_request("expected COLUMN=VALUE, found '" + one + "'", "--set"));
+        request.columns.push_back({one.substr(0, equals), one.substr(equals + 1)});
+      }
+      return deliver(app::record_keep(request), options->format);
+    };
+  });
+}
+
+void add_withdraw(CLI::App& verb, Context& context) {
+  const auto options = std::make_shared<Options>();
+  const auto about = std::make_shared<About>();
+  CLI::App* sub = about_part(verb, "withdraw",
+                             "say that something should not have been entered; it stays readable",
+                             options, about);
+  add_by(sub, options);
+  sub->add_option("--why", options->why, "why it is withdrawn")->required();
+  sub->callback([=, &context] {
+    context.run = [=] {
+      return deliver(app::record_withdraw({options->record, entry_by(options->by, options->why),
+                                           about->kind, about->thing}),
+                     options->format);
+    };
+  });
+}
+
+void add_history(CLI::App& verb, Context& context) {
+  const auto options = std::make_shared<Options>();
+  const auto about = std::make_shared<About>();
+  CLI::App* sub =
+      about_part(verb, "history", "every row of one thing, the oldest first", options, about);
+  sub->callback([=, &context] {
+    context.run = [=] {
+      return deliver(app::record_history({options->record, about->kind, about->thing}),
+                     options->format);
+    };
+  });
+}
+
+/// Which leftover comes nearest: the ranking of `tissue`, over all that lies in the drawer.
+void add_drawer(CLI::App& verb, Context& context) {
+  struct Search {
+    Common common;
+    KeepOptions keep;
+    app::DrawerRequest request;
+  };
+  const auto search = std::make_shared<Search>();
+  app::TissueQuestion& question = search->request.tissue.question;
+  CLI::App* sub = verb.add_subcommand(
+      "drawer", "which leftover in the drawer comes nearest, and how much of it is left");
+  sub->add_option("--for", search->request.tissue.target,
+                  "the sheet to match: a name of the record (SHEET/SPOT), or a file")
+      ->required();
+  sub->add_option("--over", search->request.tissue.over,
+                  "what lies behind when it is shown: the name of a backing that was read")
+      ->required();
+  sub->add_option("--needs", search->request.needs_cm2,
+                  "area that is needed, cm2: smaller "
+                  "leftovers are marked");
+  sub->add_option("--from-plies", question.fewest_plies, "fewest plies")->capture_default_str();
+  sub->add_option("--to-plies", question.most_plies, "most plies")->capture_default_str();
+  sub->add_option("--tolerance", question.tolerance_de00, "DeltaE00 that counts as a match")
+      ->check(CLI::PositiveNumber)
+      ->capture_default_str();
+  search->request.top = 10;
+  sub->add_option("--top", search->request.top, "only the best so many")->capture_default_str();
+  add_common(*sub, search->common);
+  sub->get_option("--record")->required();
+  add_keep_options(*sub, search->keep);
+  sub->callback([search, &context] {
+    context.run = [search] {
+      app::DrawerRequest request = search->request;
+      request.tissue.scale = search->common.sources({}).scale;
+      request.tissue.question.viewing = search->common.viewing();
+      request.tissue.question.tolerance_is_default =
+          request.tissue.question.tolerance_de00 == app::TissueQuestion().tolerance_de00;
+      return deliver(app::drawer(request, keeping(search->common, search->keep)),
+                     search->common.format);
+    };
+  });
+}
+
+void add_recheck(CLI::App& verb, Context& context) {
+  const auto options = std::make_shared<Options>();
+  CLI::App* sub = part(verb, "recheck",
+                       "compute every stored figure again and name what no longer agrees", options);
+  sub->callback([=, &context] {
+    context.run = [=] { return deliver(app::recheck({options->record}), options->format); };
+  });
+}
+
+/// Parts that take the record and one other place.
+void add_with_place(CLI::App& verb, Context& context, const char* name, const char* help,
+                    const char* place_name, int (*run)(const Options&, const std::string&)) {
+  const auto options = std::make_shared<Options>();
+  const auto place = std::make_shared<std::string>();
+  CLI::App* sub = part(verb, name, help, options);
+  sub->add_option(place_name, *place, "where")->required();
+  sub->callback([=, &context] { context.run = [=] { return run(*options, *place); }; });
+}
+
+}  // namespace
+
+void add_record(CLI::App& program, Context& context) {
+  CLI::App* verb = program.add_subcommand(
+      "record", "the treatment record: keep, correct, show, recheck, write out, back up");
+  verb->require_subcommand(1);
+  // In the order of her day.
+  for (const char* kind : {"sheet", "photograph", "spot", "loss", "instrument", "lamp"})
+    add_kind(*verb, context, kind);
+  add_import(*verb, context);
+  for (const char* kind : {"tissue", "pickup", "colorant", "stock", "dropper", "recipe", "trial",
+                           "fill", "bath", "note"})
+    add_kind(*verb, context, kind);
+  add_drawer(*verb, context);
+  add_show(*verb, context);
+  add_find(*verb, context);
+  add_correction(*verb, context);
+  add_withdraw(*verb, context);
+  add_history(*verb, context);
+  add_recheck(*verb, context);
+  add_with_place(*verb, context, "export", "everything into a new folder, as CSV and JSON",
+                 "FOLDER", [](const Options& options, const std::string& folder) {
+                   return deliver(app::record_export({options.record, folder}), options.format);
+                 });
+  add_with_place(*verb, context, "restore", "a new record from such a folder", "FOLDER",
+                 [](const Options& options, const std::string& folder) {
+                   return deliver(app::record_restore({folder, options.record}), options.format);
+                 });
+  add_with_place(*verb, context, "backup", "a checked copy, also while the record is in use",
+                 "FILE", [](const Options& options, const std::string& file) {
+                   return deliver(app::record_backup({options.record, file}), options.format);
+                 });
+}
+
+}  // namespace mendtone::cli
