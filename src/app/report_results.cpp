@@ -223,7 +223,7 @@ void add_tissues(ReportContent& content, const Json& result, const ReportRequest
   for (const Json& one : member(result, "left_out"))
     content.unknowns.push_back("how " + words(one, "tissue") +
                                " would match: " + words(one, "reason"));
-  for (const std::string& note : list(result, "notes")) content.unknowns.push_back(note);
+  for (const std::string& note : list(result, "notes")) content.cautions.push_back(note);
 }
 
 // ---- wash and correct ----

@@ -88,7 +88,7 @@ std::vector<Line> fill_lines(const Fill& fill) {
   if (fill.transmitted && !fill.transmitted->known)
     lines.push_back({"On the light sheet", "not known"});
   if (fill.weight_g_m2)
-    lines.push_back({"Weight of a ply", number(*fill.weight_g_m2, 1) + " g/m\u00b2"});
+    lines.push_back({"Weight, all plies", number(*fill.weight_g_m2, 1) + " g/m\u00b2"});
   if (!fill.backing.empty()) lines.push_back({"Over", fill.backing});
   return lines;
 }

@@ -1,10 +1,12 @@
 #include "mendtone/adapters/pdf.hpp"
 
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
+#include <sstream>
 
 #include "mendtone/report/write.hpp"
 #include "report/kestrel_bay.hpp"
@@ -58,6 +60,75 @@ TEST(Pdf, TextIsFoundByPdftotext) {
         "yellow ochre stock, 0.020 g/ml", "ISO/CIE 11664-6", "mendtone 0.1.0", "Page 2 of",
         "\u0394E\u2080\u2080", "\u2212"})
     EXPECT_NE(text.find(expected), std::string::npos) << expected;
+}
+
+TEST(Pdf, EmbedsEveryFontAndIsA4) {
+  const Folder folder;
+  const Drawn d = drawn();
+  const fs::path file = folder.path / "report.pdf";
+  std::ofstream(file, std::ios::binary) << d.pdf;
+  const std::string fonts = output_of("pdffonts " + file.string() + " | tail -n +3");
+  EXPECT_NE(fonts.find("LinLibertine"), std::string::npos);
+  std::istringstream lines(fonts);
+  for (std::string line; std::getline(lines, line);)
+    EXPECT_NE(line.find("yes yes yes"), std::string::npos) << line;
+  const std::string info = output_of("pdfinfo " + file.string());
+  EXPECT_NE(info.find("(A4)"), std::string::npos) << info;
+  EXPECT_NE(info.find("Pages:           " + std::to_string(d.pages.pages.size())),
+            std::string::npos)
+      << info;
+}
+
+// With everything that a treatment brings: fill, card, cautions, what was not known, a place to
+// sign.
+TEST(Pdf, TwoPagesOfUseThenTheEvidence) {
+  const Drawn d = drawn();
+  for (const report::Bookmark& mark : d.pages.bookmarks) {
+    if (mark.title == "Card for the bench") EXPECT_LE(mark.page, 1u);
+    if (mark.title == "Evidence") EXPECT_EQ(mark.page, 2u);
+  }
+}
+
+TEST(Pdf, TheSameReportGivesTheSameBytes) {
+  EXPECT_EQ(drawn().pdf, drawn().pdf);
+}
+
+TEST(Pdf, ABrokenPictureIsRefused) {
+  const Drawn d = drawn();
+  report::PagedReport pages = d.pages;
+  pages.pictures = {"not a picture"};
+  const auto pdf = to_pdf(pages, *d.fonts);
+  ASSERT_FALSE(pdf);
+  EXPECT_NE(pdf.error().message.find("picture 1"), std::string::npos);
+}
+
+TEST(Pdf, AFigureAsPngHasTheSizeAskedFor) {
+  const Drawn d = drawn();
+  report::Drawing drawing;
+  drawing.width = 144;
+  drawing.height = 72;
+  const auto png = to_png(drawing, {}, 100, *d.fonts);
+  ASSERT_TRUE(png);
+  EXPECT_EQ(png->substr(1, 3), "PNG");
+  EXPECT_EQ(static_cast<unsigned char>((*png)[19]), 200);
+  EXPECT_EQ(static_cast<unsigned char>((*png)[23]), 100);
+}
+
+// Figures leave room by an estimate that knows no font; it must not be below the font's truth by
+// much for any label that a figure sets.
+TEST(Pdf, LabelsFitTheRoomThatFiguresLeaveThem) {
+  const Drawn d = drawn();
+  for (const report::Drawing& page : d.pages.pages)
+    for (const report::Item& item : page.items) {
+      const auto* text = std::get_if<report::Text>(&item);
+      if (!text || text->upwards) continue;
+      const double width = d.fonts->width_pt(text->text, text->face, text->size_pt);
+      const double left = text->at.x - (text->anchor == report::Anchor::start    ? 0
+                                        : text->anchor == report::Anchor::middle ? width / 2
+                                                                                 : width);
+      EXPECT_GE(left, 55) << text->text;
+      EXPECT_LE(left + width, 550) << text->text;
+    }
 }
 
 }  // namespace

@@ -130,7 +130,7 @@ void add_fills(ReportContent& content) {
   Fill best = fill("toned kozo 17 g/m\u00b2, lot KB-3", 2, tone(84.9, 2.2, 15.1),
                    {"lighter by 0.3 L*", "5 L* too bright on the light sheet"});
   best.chosen = true;
-  best.weight_g_m2 = 17;
+  best.weight_g_m2 = 34;
   best.u95_de00 = 0.31;
   best.overlap_de00 = 0.9;
   best.p_nearest = 0.71;
