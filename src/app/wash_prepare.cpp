@@ -63,7 +63,9 @@ Result<std::vector<Reading>> rows_named(const std::vector<Reading>& readings, Ro
 }
 
 Result<void> read_target(Work& work) {
-  auto file = load({{work.request.target}, work.request.scale, work.request.record});
+  std::vector<std::string> files{work.request.target};
+  files.insert(files.end(), work.request.backings.begin(), work.request.backings.end());
+  auto file = load({std::move(files), work.request.scale, work.request.record});
   if (!file) return file.error();
   work.made.warnings.insert(work.made.warnings.end(), file->warnings.begin(), file->warnings.end());
   work.all = file->readings;

@@ -80,6 +80,8 @@ void add_inputs(CLI::App& verb, Options& o) {
   app::WashRequest& r = o.request;
   verb.add_option("--for", r.target, "the sheet to match: readings, or a name in the record")
       ->required();
+  verb.add_option("--backings", r.backings,
+                  "files in which the backings were read, if not in the others");
   verb.add_option("--spot", r.target_name, "which sheet, where there are several");
   verb.add_option("--on", r.on,
                   "the tissue to tone (with --application film: the fill in place): readings, or "
