@@ -8,4 +8,4 @@ rm -rf "$scratch/installed" "$scratch/consumer"
 "$cmake" -S "$consumer" -B "$scratch/consumer" -DCMAKE_CXX_COMPILER="$compiler" \
   -DCMAKE_PREFIX_PATH="$scratch/installed" > /dev/null
 "$cmake" --build "$scratch/consumer" > /dev/null
-"$scratch/consumer/consumer"
+"$scratch/consumer/consumer" "$consumer/../../examples/kestrel-bay/backings.csv"
