@@ -7,6 +7,8 @@
 #include <functional>
 #include <iostream>
 #include <map>
+#include <nlohmann/json.hpp>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -328,45 +330,52 @@ std::string ladders_csv() {
   return csv.text();
 }
 
-/// `name=load` pairs as laid down by a bench with a 5 % dropper and a 5 % pick-up, read over both
-/// backings, three times each. `seed` chooses the day.
-int trial(const std::vector<std::string>& arguments) {
-  if (arguments.size() < 3) {
-    std::cerr << "usage: invent trial FILE SEED NAME=LOAD…\n";
+/// The loads of one recipe of what `mendtone wash` answered, in whole drops where it has them.
+std::optional<Loads> loads_of(const std::string& path, std::size_t number) {
+  const auto bytes = mendtone::read_file(path);
+  if (!bytes) return std::nullopt;
+  const auto json = nlohmann::json::parse(*bytes, nullptr, false);
+  if (!json.is_object() || !json.contains("recipes") || json["recipes"].size() < number)
+    return std::nullopt;
+  const auto& recipe = json["recipes"][number - 1];
+  return recipe.contains("whole_drops") ? recipe["whole_drops"]["loads"].get<Loads>()
+                                        : recipe["loads"].get<Loads>();
+}
+
+std::string trial_csv(const Loads& meant, CounterRandom& random) {
+  const double pick_up = 1 + 0.05 * random.normal();
+  Loads laid = meant;
+  for (auto& [name, load] : laid) load *= pick_up * (1 + 0.05 * random.normal());
+  std::string columns =
+      "name,repeat,role,backing,state,geometry,condition,instrument,aperture_mm,lot,stock,"
+      "load_unit,scale";
+  std::string loads;
+  for (const auto& [name, load] : meant) {
+    columns += ",load:" + name;
+    loads += "," + mendtone::shortest(load);
+  }
+  Csv csv(columns);
+  const Sheet sheet = toned(wash_tissue, laid);
+  for (int repeat = 1; repeat <= 3; ++repeat)
+    csv.row(
+        "trial," + std::to_string(repeat) +
+            ",trial,mount board,dry,45/0,M2,invented hand-held,4,K116,bench stock,g_m2,fraction" +
+            loads,
+        pressed(reading_of(sheet, mount_board), random));
+  return csv.text();
+}
+
+/// A recipe as laid down by a bench with a 5 % dropper and a 5 % pick-up, read over the mount
+/// board, three times. `seed` chooses the day.
+int trial(const std::string& file, const std::string& seed, const std::string& recipe) {
+  const auto day = mendtone::parse_number(seed);
+  const auto meant = loads_of(recipe, 1);
+  if (!day || !meant) {
+    std::cerr << "invent: expected a seed and what mendtone wash answered as JSON\n";
     return 2;
   }
-  const auto seed = mendtone::parse_number(arguments[1]);
-  if (!seed) return 2;
-  CounterRandom random(static_cast<std::uint64_t>(*seed), 8);
-  const double pick_up = 1 + 0.05 * random.normal();
-  Loads laid, meant;
-  for (std::size_t i = 2; i < arguments.size(); ++i) {
-    const auto equals = arguments[i].find('=');
-    const auto load = equals == std::string::npos
-                          ? std::nullopt
-                          : mendtone::parse_number(arguments[i].substr(equals + 1));
-    if (!load) {
-      std::cerr << "invent: expected NAME=LOAD, found '" << arguments[i] << "'\n";
-      return 2;
-    }
-    const std::string name = arguments[i].substr(0, equals);
-    meant[name] = *load;
-    laid[name] = *load * pick_up * (1 + 0.05 * random.normal());
-  }
-  std::string columns =
-      "name,repeat,role,backing,state,geometry,condition,instrument,aperture_mm,lot,stock,load_"
-      "unit,scale";
-  for (const auto& [name, load] : meant) columns += ",load:" + name;
-  Csv csv(columns);
-  std::string loads;
-  for (const auto& [name, load] : meant) loads += "," + mendtone::shortest(load);
-  const Sheet sheet = toned(wash_tissue, laid);
-  for (const auto& [backing, R] : two_backings)
-    for (int repeat = 1; repeat <= 3; ++repeat)
-      csv.row("trial," + std::to_string(repeat) + ",trial," + backing +
-                  ",dry,45/0,M2,invented hand-held,4,K116,bench stock,g_m2,fraction" + loads,
-              pressed(reading_of(sheet, *R), random));
-  const auto written = mendtone::write_file(arguments[0], csv.text());
+  CounterRandom random(static_cast<std::uint64_t>(*day), 8);
+  const auto written = mendtone::write_file(file, trial_csv(*meant, random));
   if (!written) std::cerr << "invent: " << written.error().text() << '\n';
   return written ? 0 : 4;
 }
@@ -390,8 +399,8 @@ int readings(const std::string& folder) {
 int main(int argc, char** argv) {
   const std::vector<std::string> arguments(argv + 1, argv + argc);
   if (arguments.size() == 2 && arguments[0] == "readings") return readings(arguments[1]);
-  if (!arguments.empty() && arguments[0] == "trial")
-    return trial({arguments.begin() + 1, arguments.end()});
-  std::cerr << "usage: invent readings FOLDER | invent trial FILE SEED NAME=LOAD…\n";
+  if (arguments.size() == 4 && arguments[0] == "trial")
+    return trial(arguments[1], arguments[2], arguments[3]);
+  std::cerr << "usage: invent readings FOLDER | invent trial FILE SEED WASH.json\n";
   return 2;
 }

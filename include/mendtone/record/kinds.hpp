@@ -15,6 +15,9 @@ using Cell = std::variant<std::monostate, std::int64_t, double, std::string>;
 
 enum class CellType { whole, number, text };
 
+/// What a text cell holds: plain words, or JSON: a list, {colorant: load}, or polygons.
+enum class CellForm { plain, list, loads, outline };
+
 /// What a column of one kind is: everything that the store, the export and the command line need.
 struct Column {
   std::string name;
@@ -23,6 +26,7 @@ struct Column {
   std::string links_to;             ///< a kind, or empty
   std::vector<std::string> one_of;  ///< allowed words; empty: any
   bool required = false;
+  CellForm form = CellForm::plain;
 };
 
 /// A kind of thing, its columns in the order of its struct.

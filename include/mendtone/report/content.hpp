@@ -116,7 +116,7 @@ struct Fill {
   std::string purpose;  ///< "loss", "tear", "lining"
   std::string side;
   int plies = 0;
-  std::optional<double> weight_g_m2;
+  std::optional<double> weight_g_m2;  ///< all plies together
   std::string backing;  ///< what lies behind when the object is shown
   Tone tone;
   std::optional<Tone> sheet;  ///< the tone that it is to meet
