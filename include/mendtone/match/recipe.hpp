@@ -30,7 +30,7 @@ struct TransmittedAim {
 struct RecipeWeights {
   double viewing = 1;
   double worst = 0.25;
-  double transmitted = 0.1;
+  double transmitted = 0.0025;  ///< as in the order of tissues: a twentieth of its DeltaE00
   double colorants = 0.01;
   double load = 0.0005;
 };
