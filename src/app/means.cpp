@@ -9,9 +9,9 @@ using record::Kept;
 using record::KeptReading;
 
 bool belong_together(const KeptReading& a, const KeptReading& b) {
-  return a.sheet == b.sheet && a.spot == b.spot && a.loss == b.loss && a.tissue == b.tissue &&
-         a.trial == b.trial && a.bath == b.bath && a.stage == b.stage &&
-         same_conditions(a.reading, b.reading);
+  return a.reading.name == b.reading.name && a.sheet == b.sheet && a.spot == b.spot &&
+         a.loss == b.loss && a.tissue == b.tissue && a.trial == b.trial && a.bath == b.bath &&
+         a.stage == b.stage && same_conditions(a.reading, b.reading);
 }
 
 BoundLab mean_lab(const std::vector<const Kept<KeptReading>*>& group) {

@@ -124,6 +124,9 @@ Result<void> read_tissue(Work& work) {
   auto rows = rows_named(file->readings, Role::tissue, name, "--on", "--tissue");
   if (!rows) rows = rows_named(file->readings, Role::substrate, name, "--on", "--tissue");
   if (!rows) return rows.error();
+  // The same reading named as sheet and as tissue is the sheet, whatever its role says.
+  if (same_file && rows->front().name == work.made.state.target)
+    return original_paper(work.made.state.target);
   work.tissue_rows = *std::move(rows);
   return {};
 }
