@@ -406,6 +406,7 @@ Result<TissueBench> TissueBench::prepare(TissueMaterial material) {
   made->warnings = std::move(material.warnings);
   made->drawer.emplace(*grid, most_plies_prepared);
   const auto tissues = sheets_of(tissue_rows, *backings, *grid);
+  made->drawer->reserve(tissues.size());
   const auto targets = sheets_of(*rows, *backings, *grid);
   made->target = best_manner(targets, tissues);
   if (targets.size() > 1)

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cassert>
 
+#include "mendtone/colour/de00_planar.hpp"
 #include "mendtone/colour/difference.hpp"
 
 namespace mendtone {
@@ -126,26 +127,75 @@ Aims aims_of(const RankProblem& problem) {
   return aims;
 }
 
-void judge(const RankPlan::Seen& seen, const Aims& aims, const RankProblem& problem,
-           std::size_t place, Ranked& candidate) {
+void DifferenceBatch::Column::add(const Lab* lab) {
+  const Lab colour = lab != nullptr ? *lab : Lab{};
+  L.push_back(colour.L);
+  a.push_back(colour.a);
+  b.push_back(colour.b);
+  known.push_back(lab != nullptr);
+}
+
+void DifferenceBatch::Column::compute(const Lab& aim) {
+  const std::vector<double> aim_L(L.size(), aim.L), aim_a(L.size(), aim.a), aim_b(L.size(), aim.b);
+  de00.resize(L.size());
+  de00_planar(LabPlanes<double>{aim_L, aim_a, aim_b}, LabPlanes<double>{L, a, b}, de00);
+}
+
+void DifferenceBatch::add(const RankPlan::Seen& seen) {
+  const std::size_t lights = seen.by_light.size();
+  for (std::size_t l = 0; l < lights; ++l) columns_[l].add(&seen.by_light[l]);
+  columns_[lights].add(seen.margin);
+  columns_[lights + 1].add(seen.light_sheet);
+}
+
+void DifferenceBatch::compute() {
+  const std::size_t lights = aims_.by_light.size();
+  for (std::size_t l = 0; l < lights; ++l) columns_[l].compute(aims_.by_light[l]);
+  columns_[lights].compute(aims_.sheet);
+  columns_[lights + 1].compute(aims_.light_sheet.value_or(Lab{}));
+  row_.resize(lights);
+}
+
+Differences DifferenceBatch::at(std::size_t candidate) const {
+  const std::size_t lights = row_.size();
+  for (std::size_t l = 0; l < lights; ++l) row_[l] = columns_[l].de00[candidate];
+  const auto known = [&](const Column& column) {
+    return column.known[candidate] ? std::optional(column.de00[candidate]) : std::nullopt;
+  };
+  return {row_, known(columns_[lights]), known(columns_[lights + 1])};
+}
+
+void score(const Differences& differences, const RankProblem& problem, std::size_t place,
+           Ranked& candidate) {
   const RankWeights& w = problem.weights;
   candidate.worst_de00 = -1;
-  for (std::size_t l = 0; l < seen.by_light.size(); ++l) {
-    const double d = de00(aims.by_light[l], seen.by_light[l]);
-    if (l == 0) candidate.de00 = d;
+  candidate.de00 = differences.by_light[0];
+  for (std::size_t l = 0; l < differences.by_light.size(); ++l) {
+    const double d = differences.by_light[l];
     if (d <= candidate.worst_de00) continue;
     candidate.worst_de00 = d;
     candidate.worst_light = static_cast<std::uint8_t>(l);
   }
+  candidate.overlap_de00 = differences.margin;
+  candidate.light_sheet_de00 = differences.light_sheet;
   candidate.score = w.viewing * candidate.de00 + w.worst * candidate.worst_de00;
-  if (seen.margin != nullptr) candidate.overlap_de00 = de00(aims.sheet, *seen.margin);
-  if (seen.light_sheet != nullptr)
-    candidate.light_sheet_de00 = de00(*aims.light_sheet, *seen.light_sheet);
   if (problem.places[place].margin)
     candidate.score += w.overlap * candidate.overlap_de00.value_or(w.unknown_overlap_de00);
   if (problem.light_sheet)
     candidate.score +=
         w.light_sheet * candidate.light_sheet_de00.value_or(w.unknown_light_sheet_de00);
+}
+
+void judge(const RankPlan::Seen& seen, const Aims& aims, const RankProblem& problem,
+           std::size_t place, Ranked& candidate) {
+  std::vector<double> by_light(seen.by_light.size());
+  for (std::size_t l = 0; l < by_light.size(); ++l)
+    by_light[l] = de00(aims.by_light[l], seen.by_light[l]);
+  Differences differences{by_light, std::nullopt, std::nullopt};
+  if (seen.margin != nullptr) differences.margin = de00(aims.sheet, *seen.margin);
+  if (seen.light_sheet != nullptr)
+    differences.light_sheet = de00(*aims.light_sheet, *seen.light_sheet);
+  score(differences, problem, place, candidate);
 }
 
 RankPlan::Pile pile_of(const Drawer& drawer, std::size_t tissue, int plies) {

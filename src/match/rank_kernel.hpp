@@ -82,7 +82,39 @@ struct Aims {
 };
 Aims aims_of(const RankProblem& problem);
 
-/// Differences and score; tissue, place and plies are left alone.
+/// What a candidate's colours differ by from their aims.
+struct Differences {
+  std::span<const double> by_light;
+  std::optional<double> margin, light_sheet;
+};
+
+/// The colours of many candidates, so that their differences are computed many at a time.
+class DifferenceBatch {
+ public:
+  explicit DifferenceBatch(const Aims& aims) : aims_(aims), columns_(aims.by_light.size() + 2) {}
+  void add(const RankPlan::Seen& seen);
+  /// CIEDE2000 of all that was added; within 1e-6 of `de00`.
+  void compute();
+  Differences at(std::size_t candidate) const;
+
+ private:
+  /// One colour a candidate, planar; `known` is false where there is none.
+  struct Column {
+    std::vector<double> L, a, b, de00;
+    std::vector<bool> known;
+    void add(const Lab* lab);
+    void compute(const Lab& aim);
+  };
+  const Aims& aims_;
+  std::vector<Column> columns_;  ///< the lights, then margin, then light sheet
+  mutable std::vector<double> row_;
+};
+
+/// Writes differences and score; tissue, place and plies are left alone.
+void score(const Differences& differences, const RankProblem& problem, std::size_t place,
+           Ranked& candidate);
+
+/// Differences and score of one candidate by the scalar path.
 void judge(const RankPlan::Seen& seen, const Aims& aims, const RankProblem& problem,
            std::size_t place, Ranked& candidate);
 

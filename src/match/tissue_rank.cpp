@@ -51,6 +51,11 @@ void Drawer::put(std::size_t tissue, int plies, std::span<const Slab> pile) {
   }
 }
 
+void Drawer::reserve(std::size_t tissues) {
+  tissues_.reserve(tissues);
+  planes_.reserve(tissues * static_cast<std::size_t>(most_plies_) * 3 * bands());
+}
+
 std::size_t Drawer::add_piles(std::span<const std::vector<Slab>> piles, bool opaque) {
   assert(piles.size() == static_cast<std::size_t>(most_plies_));
   tissues_.push_back({0, opaque});
@@ -115,6 +120,7 @@ std::vector<Ranked> rank(const Drawer& drawer, const RankProblem& problem) {
   assert(faults(problem, drawer).empty());
   RankPlan plan(problem, drawer.bands());
   const Aims aims = aims_of(problem);
+  DifferenceBatch batch(aims);
   std::vector<Ranked> all;
   all.reserve(drawer.size() * problem.places.size() *
               static_cast<std::size_t>(problem.most_plies - problem.fewest_plies + 1));
@@ -128,10 +134,12 @@ std::vector<Ranked> rank(const Drawer& drawer, const RankProblem& problem) {
         candidate.tissue = static_cast<std::uint32_t>(tissue);
         candidate.place = static_cast<std::uint8_t>(place);
         candidate.plies = static_cast<std::uint8_t>(plies);
-        judge(plan.seen(place, pile), aims, problem, place, candidate);
+        batch.add(plan.seen(place, pile));
         all.push_back(candidate);
       }
     }
+  batch.compute();
+  for (std::size_t i = 0; i < all.size(); ++i) score(batch.at(i), problem, all[i].place, all[i]);
   std::vector<std::uint32_t> order(all.size());
   std::iota(order.begin(), order.end(), 0u);
   std::sort(order.begin(), order.end(), [&](std::uint32_t one, std::uint32_t two) {

@@ -34,6 +34,7 @@ void ours(benchmark::State& state) {
   const Task task;
   for (auto _ : state) {
     Drawer drawer(task.sheet.grid, plies);
+    drawer.reserve(task.drawer.size());
     for (const Ply& one : task.drawer) drawer.add(stacked(one, 1));
     benchmark::DoNotOptimize(rank(drawer, task.problem));
   }

@@ -14,6 +14,8 @@ namespace mendtone {
 class Drawer {
  public:
   Drawer(WavelengthGrid grid, int most_plies);
+  /// Room for so many tissues at once: a large drawer then fills without moving about.
+  void reserve(std::size_t tissues);
 
   /// A tissue from one ply's slabs; plies are put on one another. Returns its place.
   std::size_t add(std::span<const Slab> one_ply, bool opaque = false);
