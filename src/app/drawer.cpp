@@ -55,7 +55,7 @@ Result<DrawerAnswer> drawer(const DrawerRequest& request, const Keeping& keeping
 }
 
 std::string to_text(const DrawerAnswer& answer) {
-  std::string text = "In the drawer, nearest first:\n";
+  std::string text = "In the drawer, best score first:\n";
   for (std::size_t i = 0; i < answer.drawer.size(); ++i) {
     const TissueCandidate& candidate = answer.ranking.candidates[i];
     text += "  " + candidate.tissue + ", " +

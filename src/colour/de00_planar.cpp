@@ -104,7 +104,7 @@ MENDTONE_INLINE N hue_weight(N c, N s) {
 }
 
 /// What an error of the mean hue costs grows with chroma and as 1 / |e1 + e2|; from here on the
-/// scalar path is needed. Found by trial on ten million pairs.
+/// scalar path is needed. Found by trial; the test holds it on 300,000 pairs and hard cases.
 template <class N>
 constexpr N doubt_per_chroma2 = std::is_same_v<N, float> ? N(5e-7) : N(1e-12);
 

@@ -15,7 +15,7 @@ namespace {
 
 constexpr double most_samples = 200'000;
 // 97.5 % of a normal ground in three dimensions lie within this squared distance, and their scatter
-// must be widened by this to be that of the whole (computed from the chi-square distribution).
+// must be widened by this to be that of the whole (chi-square distribution, from memory).
 constexpr double cutoff = 9.348, widening = 1.079;
 
 double median_of(std::vector<double> values) {
