@@ -188,7 +188,7 @@ class ColumnReader {
         return bad_input("expected " + std::to_string(width_) + " cells, found " +
                              std::to_string(row.cells.size()),
                          place(file_, row.line, j + 1));
-      if (is_wavelengths(j)) continue;
+      if (j >= width_ || is_wavelengths(j)) continue;
       RawReading& sample = samples_[j];
       if (cell.empty() || is_not_available(cell)) {
         sample.has_holes = true;

@@ -195,6 +195,14 @@ TEST(Csv, OneWavelengthColumnASample) {
   EXPECT_EQ(file.readings[1].spectrum->grid.first(), 400);
 }
 
+TEST(Csv, CellsBeyondTheWidthAreBlankOrRefused) {
+  const std::string head = "Wavelength (nm),front,back\n400,50,25\n";
+  const ReadFile file = read(head + "410,50,25" + std::string(200, ',') + "\n420,50,25\n");
+  ASSERT_EQ(file.readings.size(), 2u);
+  EXPECT_EQ(file.readings[0].spectrum->value.size(), 3u);
+  EXPECT_TRUE(holds(refusal(head + "410,50,25,,7\n"), "expected 3 cells, found 5"));
+}
+
 TEST(Csv, LoadsAloneOnlyWhenAsked) {
   const std::string text = "name,load:ochre,load:carbon\nmix 1,0.4,\n";
   EXPECT_TRUE(holds(refusal(text), "no reading in x.csv"));
