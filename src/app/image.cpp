@@ -15,7 +15,7 @@ namespace {
 /// The rows of a photograph, seen through a correction.
 class CorrectedRows final : public RowReader {
  public:
-  CorrectedRows(RowReader& rows, const Correction& correction)
+  CorrectedRows(RowReader& rows, const PixelCorrection& correction)
       : rows_(rows), transform_(corrected(rows.transform(), correction)) {}
   ImageSize size() const override { return rows_.size(); }
   const PixelTransform& transform() const override { return *transform_; }

@@ -170,7 +170,7 @@ Result<FlatField> flat_field(const ImageCheckRequest& request) {
 void judge_corrections(ImageCheckAnswer& answer, const std::vector<Lab>& measured,
                        const std::vector<Lab>& reference) {
   double best_mean = answer.figures.mean_de00, best_p90 = answer.figures.p90_de00;
-  for (const auto kind : {Correction::Kind::matrix, Correction::Kind::root_polynomial}) {
+  for (const auto kind : {PixelCorrection::Kind::matrix, PixelCorrection::Kind::root_polynomial}) {
     auto fit = fit_correction(measured, reference, kind);
     if (!fit) {
       answer.warnings.push_back(fit.error().message);
@@ -183,7 +183,7 @@ void judge_corrections(ImageCheckAnswer& answer, const std::vector<Lab>& measure
     }
     answer.corrections.push_back(*std::move(fit));
   }
-  if (answer.helps == Correction::Kind::none)
+  if (answer.helps == PixelCorrection::Kind::none)
     answer.correction_advice =
         "No correction helps patches that it has not seen; measure the photograph as it is.";
   else

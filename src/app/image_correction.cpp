@@ -34,16 +34,16 @@ Result<KeptCorrection> read_correction(const std::string& path) {
       !json.contains("coefficients") || !json["coefficients"].is_array())
     return refused();
   KeptCorrection kept;
-  Correction& c = kept.fit.correction;
+  PixelCorrection& c = kept.fit.correction;
   const Json kind = json.value("kind", Json());
-  if (kind == "matrix") c.kind = Correction::Kind::matrix;
-  if (kind == "root polynomial") c.kind = Correction::Kind::root_polynomial;
+  if (kind == "matrix") c.kind = PixelCorrection::Kind::matrix;
+  if (kind == "root polynomial") c.kind = PixelCorrection::Kind::root_polynomial;
   for (const Json& number : json["coefficients"]) {
     if (!number.is_number()) return refused();
     c.coefficients.push_back(number.get<double>());
   }
-  if (c.kind == Correction::Kind::none ||
-      c.coefficients.size() != (c.kind == Correction::Kind::matrix ? 9u : 18u))
+  if (c.kind == PixelCorrection::Kind::none ||
+      c.coefficients.size() != (c.kind == PixelCorrection::Kind::matrix ? 9u : 18u))
     return refused();
   if (json.contains("profile") && json["profile"].is_string()) kept.profile = json["profile"].get<std::string>();
   return kept;

@@ -11,7 +11,7 @@ namespace {
 constexpr std::string_view schema = "mendtone.colorant";
 
 /// What a field holds and where, for a reader that stops at the first fault.
-class Reader {
+class PaletteReader {
  public:
   const Json* at(const Json& parent, const std::string& name, const std::string& path) {
     const auto found = parent.is_object() ? parent.find(name) : parent.end();
@@ -94,7 +94,7 @@ Json law_of(const LoadLaw& law) {
   return {{"kind", name_of(law.kind)}, {"parameter", law.parameter}};
 }
 
-LoadLaw law_in(Reader& in, const Json& colorant, const std::string& path) {
+LoadLaw law_in(PaletteReader& in, const Json& colorant, const std::string& path) {
   LoadLaw law;
   const Json* json = in.at(colorant, "law", path);
   if (!json) return law;
@@ -124,7 +124,7 @@ Json colorant_of(const Colorant& colorant) {
           {"warnings", colorant.warnings}};
 }
 
-Colorant colorant_in(Reader& in, const Json& json, const std::string& path, std::size_t bands) {
+Colorant colorant_in(PaletteReader& in, const Json& json, const std::string& path, std::size_t bands) {
   Colorant colorant;
   colorant.name = in.text(json, "name", path);
   colorant.colour_index = in.text(json, "colour_index", path);
@@ -153,7 +153,7 @@ void put_learnt(Json& json, const std::optional<LearntResidual>& learnt) {
       {"shape", learnt->shape}, {"site", learnt->site},   {"weight", learnt->weight}};
 }
 
-std::optional<LearntResidual> learnt_in(Reader& in, const Json& document, std::size_t bands,
+std::optional<LearntResidual> learnt_in(PaletteReader& in, const Json& document, std::size_t bands,
                                         std::size_t colorants) {
   const Json* json = in.at(document, "learnt", "");
   if (!json || json->is_null()) return std::nullopt;
@@ -201,7 +201,7 @@ void put_palette(Json& json, const Palette& palette) {
 }
 
 Result<Palette> palette_in(const Json& json) {
-  Reader in;
+  PaletteReader in;
   if (in.text(json, "schema", "") != schema)
     in.fail("/schema", "must be '" + std::string(schema) + "'");
   if (in.error()) return *in.error();

@@ -77,9 +77,9 @@ bool is_json(const std::string& text) {
 }
 
 /// Words of a person to the cell that is kept.
-class Reader {
+class EntryReader {
  public:
-  Reader(const Store& store, const Kind& kind, Row& row) : store_(store), kind_(kind), row_(row) {}
+  EntryReader(const Store& store, const Kind& kind, Row& row) : store_(store), kind_(kind), row_(row) {}
 
   Result<void> put(const std::string& name, const std::string& text) {
     const auto place = kind_.position(name);
@@ -190,7 +190,7 @@ Result<KeepAnswer> keep_in(Store& store, const KeepRequest& request, const Kind&
     if (!past) return past.error();
     row = past->back().value;
   }
-  Reader reader(store, kind, row);
+  EntryReader reader(store, kind, row);
   for (const auto& [name, text] : sheet_first(request.columns))
     if (auto put = reader.put(name, text); !put) return put.error();
   auto kept = id == 0 ? store.add(row, request.entry) : store.correct(id, row, request.entry);

@@ -15,9 +15,9 @@ using record::KeptRow;
 using record::Query;
 using record::Store;
 
-using Condition = std::pair<std::string, Cell>;
+using Wanted = std::pair<std::string, Cell>;
 
-Result<std::vector<Id>> ids_of(const Store& store, const char* kind, std::vector<Condition> where) {
+Result<std::vector<Id>> ids_of(const Store& store, const char* kind, std::vector<Wanted> where) {
   auto rows = store.current(kind, Query{std::move(where), false});
   if (!rows) return rows.error();
   std::vector<Id> ids;
@@ -150,7 +150,7 @@ Result<Id> find_thing(const Store& store, const std::string& kind, const std::st
     }
     return no_such_thing(store, kind, name);
   }
-  std::vector<Condition> where{{"name", Cell{name}}};
+  std::vector<Wanted> where{{"name", Cell{name}}};
   const auto* known = record::find_kind(kind);
   if (known->position("name") == known->columns.size())
     return bad_request("a " + kind + " has no name: write its number, as in #3", name);

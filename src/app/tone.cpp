@@ -54,14 +54,14 @@ std::vector<WeightsShelf> shelves_for(const Viewing& viewing) {
   return shelves;
 }
 
-struct Work {
+struct ToneWork {
   const Viewing& viewing;
   bool own_light;
   std::vector<Brightener> brighteners;
   ToneAnswer answer;
 };
 
-void warn_of_brightener(const Work& work, Tone& tone) {
+void warn_of_brightener(const ToneWork& work, Tone& tone) {
   for (const Brightener& found : work.brighteners)
     if (found.flagged && found.name == tone.name && tone.light != "D50")
       tone.warnings.push_back("a brightener was found (M1 against M2: " + fixed(found.de00, 2) +
@@ -71,7 +71,7 @@ void warn_of_brightener(const Work& work, Tone& tone) {
 }
 
 Result<void> spectral_tones(const Repeats& repeats, std::vector<WeightsShelf>& shelves,
-                            Work& work) {
+                            ToneWork& work) {
   for (WeightsShelf& shelf : shelves) {
     const auto weights = shelf.at(repeats.first().spectrum->grid);
     if (!weights) {
@@ -92,7 +92,7 @@ std::string bound_name(const BoundLab& bound) {
   return bound.light + ", " + std::to_string(bound.observer_deg) + " degrees";
 }
 
-Result<void> bound_tones(const Repeats& repeats, Work& work) {
+Result<void> bound_tones(const Repeats& repeats, ToneWork& work) {
   const BoundLab& bound = *repeats.first().lab;
   const auto colour = bound_colour(repeats);
   if (!colour)
@@ -135,7 +135,7 @@ std::string conditions_of(const Reading& reading) {
 Result<ToneAnswer> tone_of(const ReadFile& file, const Viewing& viewing, bool own_light) {
   const std::vector<Repeats> groups = group_repeats(file.readings);
   auto found = brighteners(groups);
-  Work work{viewing, own_light, found ? *std::move(found) : std::vector<Brightener>{}, {}};
+  ToneWork work{viewing, own_light, found ? *std::move(found) : std::vector<Brightener>{}, {}};
   for (const Light& light : viewing.lights)
     work.answer.lights.push_back(light.name + " (" + light.origin + ")");
   work.answer.observer_deg = degrees(viewing.observer);

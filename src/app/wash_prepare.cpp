@@ -15,7 +15,7 @@ namespace {
 const std::vector<std::string> default_lights{"D65", "LED-B1", "LED-B2", "LED-B3", "A"};
 
 /// Everything read, on its way to a problem.
-struct Work {
+struct WashWork {
   const WashRequest& request;
   PreparedWash made;
   std::vector<Reading> target_rows, tissue_rows, all;
@@ -62,7 +62,7 @@ Result<std::vector<Reading>> rows_named(const std::vector<Reading>& readings, Ro
   return rows;
 }
 
-Result<void> read_target(Work& work) {
+Result<void> read_target(WashWork& work) {
   std::vector<std::string> files{work.request.target};
   files.insert(files.end(), work.request.backings.begin(), work.request.backings.end());
   auto file = load({std::move(files), work.request.scale, work.request.record});
@@ -85,7 +85,7 @@ Error original_paper(const std::string& name) {
       "--on");
 }
 
-Result<void> read_tissue(Work& work) {
+Result<void> read_tissue(WashWork& work) {
   const WashRequest& q = work.request;
   const Palette& palette = work.problem().palette;
   if (!is_file(q.on)) {
@@ -131,7 +131,7 @@ Result<void> read_tissue(Work& work) {
   return {};
 }
 
-Result<void> find_backing(Work& work, const Backings& backings) {
+Result<void> find_backing(WashWork& work, const Backings& backings) {
   const std::string& name = work.request.over;
   const Palette& palette = work.problem().palette;
   auto found = backings.find(name, work.grid());
@@ -154,7 +154,7 @@ Result<void> find_backing(Work& work, const Backings& backings) {
 }
 
 /// The sheet over the backing of use, by its body or as read.
-Result<void> see_sheet(Work& work, const Backings& backings) {
+Result<void> see_sheet(WashWork& work, const Backings& backings) {
   const std::vector<SheetReadings> sheets = sheets_of(work.target_rows, backings, work.grid());
   const SheetReadings& target = sheets.front();
   if (sheets.size() > 1) work.warn("read in several manners; the first is used", target.name);
@@ -198,7 +198,7 @@ Result<void> see_sheet(Work& work, const Backings& backings) {
 }
 
 /// The tissue's own ply, and whether the calibration was made on it.
-Result<void> put_tissue(Work& work, const Backings& backings) {
+Result<void> put_tissue(WashWork& work, const Backings& backings) {
   WashState& state = work.made.state;
   Palette& palette = state.problem.palette;
   state.tissue = palette.substrate;
@@ -243,7 +243,7 @@ Result<void> put_tissue(Work& work, const Backings& backings) {
   return {};
 }
 
-Result<void> put_lights(Work& work) {
+Result<void> put_lights(WashWork& work) {
   WashState& state = work.made.state;
   const WashRequest& q = work.request;
   ViewingRequest asked = q.viewing;
@@ -262,7 +262,7 @@ Result<void> put_lights(Work& work) {
   return {};
 }
 
-Result<void> put_place(Work& work, const Backings& backings) {
+Result<void> put_place(WashWork& work, const Backings& backings) {
   WashState& state = work.made.state;
   if (state.problem.palette.application == Application::film) {
     state.trial_place = state.problem.place;
@@ -293,7 +293,7 @@ Result<void> put_place(Work& work, const Backings& backings) {
   return {};
 }
 
-Result<void> put_light_sheet(Work& work) {
+Result<void> put_light_sheet(WashWork& work) {
   WashState& state = work.made.state;
   TransmittedAim& aim = state.problem.transmitted;
   state.light_sheet = work.request.light_sheet;
@@ -322,7 +322,7 @@ Result<void> put_light_sheet(Work& work) {
   return {};
 }
 
-Result<void> put_limits(Work& work) {
+Result<void> put_limits(WashWork& work) {
   WashProblem& problem = work.problem();
   for (const Colorant& c : problem.palette.colorants) problem.max_load.push_back(c.load_range[1]);
   for (const auto& [name, load] : work.request.max_load) {
@@ -344,7 +344,7 @@ Result<void> put_limits(Work& work) {
   return {};
 }
 
-Result<void> put_dispensing(Work& work) {
+Result<void> put_dispensing(WashWork& work) {
   const WashRequest& q = work.request;
   WashState& state = work.made.state;
   DispenseProblem& d = state.dispensing;
@@ -385,7 +385,7 @@ Result<PreparedWash> prepare_wash(const WashRequest& request) {
     return bad_request("the calibration is for " + std::string(name_of(palette->application)) +
                            ", asked for " + std::string(name_of(*request.application)),
                        "--application");
-  Work work{request, {}, {}, {}, {}, {}, {}, {}};
+  WashWork work{request, {}, {}, {}, {}, {}, {}, {}};
   WashState& state = work.made.state;
   WashProblem& problem = state.problem;
   problem.palette = *std::move(palette);
@@ -404,12 +404,12 @@ Result<PreparedWash> prepare_wash(const WashRequest& request) {
             "the maintainers, source not at hand); no tolerance for fills was found"
           : "as asked";
   for (const std::string& words : problem.palette.warnings) work.warn(words, request.palette);
-  using Step = Result<void> (*)(Work&);
+  using Step = Result<void> (*)(WashWork&);
   for (Step step : {read_target, read_tissue})
     if (const auto done = step(work); !done) return done.error();
   const auto backings = Backings::from(work.all);
   if (!backings) return backings.error();
-  using BackedStep = Result<void> (*)(Work&, const Backings&);
+  using BackedStep = Result<void> (*)(WashWork&, const Backings&);
   for (BackedStep step : {find_backing, see_sheet, put_tissue, put_place})
     if (const auto done = step(work, *backings); !done) return done.error();
   for (Step step : {put_lights, put_light_sheet, put_limits, put_dispensing})

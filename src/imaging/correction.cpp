@@ -13,8 +13,8 @@ namespace mendtone {
 namespace {
 
 /// What the coefficients multiply: the first 3 or all 6.
-std::array<double, 6> terms_of(const Xyz& t, Correction::Kind kind) {
-  if (kind == Correction::Kind::matrix) return {t.X, t.Y, t.Z, 0, 0, 0};
+std::array<double, 6> terms_of(const Xyz& t, PixelCorrection::Kind kind) {
+  if (kind == PixelCorrection::Kind::matrix) return {t.X, t.Y, t.Z, 0, 0, 0};
   const double X = t.X * 0.9642, Y = t.Y, Z = t.Z * 0.8249;
   const double r = 0.8951 * X + 0.2664 * Y - 0.1614 * Z, g = -0.7502 * X + 1.7135 * Y + 0.0367 * Z,
                b = 0.0389 * X - 0.0685 * Y + 1.0296 * Z;
@@ -25,11 +25,11 @@ std::array<double, 6> terms_of(const Xyz& t, Correction::Kind kind) {
   return {r, g, b, root(r, g), root(g, b), root(r, b)};
 }
 
-std::size_t count_of(Correction::Kind kind) {
-  return kind == Correction::Kind::matrix ? 3 : 6;
+std::size_t count_of(PixelCorrection::Kind kind) {
+  return kind == PixelCorrection::Kind::matrix ? 3 : 6;
 }
 
-Eigen::VectorXd vector_of(const Xyz& t, Correction::Kind kind) {
+Eigen::VectorXd vector_of(const Xyz& t, PixelCorrection::Kind kind) {
   const auto terms = terms_of(t, kind);
   return Eigen::Map<const Eigen::VectorXd>(terms.data(), static_cast<Eigen::Index>(count_of(kind)));
 }
@@ -46,8 +46,8 @@ Xyz relative(const Lab& lab) {
 }
 
 /// Linear least squares in light, then a few Gauss-Newton steps towards least squares in CIELAB.
-Result<Correction> fit(const std::vector<Xyz>& measured, const std::vector<Xyz>& ought,
-                       Correction::Kind kind) {
+Result<PixelCorrection> fit(const std::vector<Xyz>& measured, const std::vector<Xyz>& ought,
+                       PixelCorrection::Kind kind) {
   const auto n = static_cast<Eigen::Index>(measured.size());
   const auto p = static_cast<Eigen::Index>(count_of(kind));
   Eigen::MatrixXd A(n, p), B(n, 3);
@@ -94,7 +94,7 @@ Result<Correction> fit(const std::vector<Xyz>& measured, const std::vector<Xyz>&
     if (!(after < before)) break;
     C = next;
   }
-  Correction correction{kind, {}};
+  PixelCorrection correction{kind, {}};
   for (int channel = 0; channel < 3; ++channel)
     for (Eigen::Index j = 0; j < p; ++j) correction.coefficients.push_back(C(channel, j));
   return correction;
@@ -107,7 +107,7 @@ Lab lab_of(const Xyz& t) {
 
 class CorrectedTransform final : public PixelTransform {
  public:
-  CorrectedTransform(const PixelTransform& base, Correction correction)
+  CorrectedTransform(const PixelTransform& base, PixelCorrection correction)
       : base_(base), correction_(std::move(correction)) {}
   bool writable() const override { return false; }
   std::size_t from_lab(const float*, const float*, const float*, std::size_t,
@@ -129,24 +129,24 @@ class CorrectedTransform final : public PixelTransform {
 
  private:
   const PixelTransform& base_;
-  Correction correction_;
+  PixelCorrection correction_;
 };
 
 }  // namespace
 
-std::string_view name_of(Correction::Kind kind) {
+std::string_view name_of(PixelCorrection::Kind kind) {
   switch (kind) {
-    case Correction::Kind::matrix:
+    case PixelCorrection::Kind::matrix:
       return "matrix";
-    case Correction::Kind::root_polynomial:
+    case PixelCorrection::Kind::root_polynomial:
       return "root polynomial";
-    case Correction::Kind::none:
+    case PixelCorrection::Kind::none:
       break;
   }
   return "none";
 }
 
-Xyz Correction::apply(const Xyz& t) const {
+Xyz PixelCorrection::apply(const Xyz& t) const {
   if (kind == Kind::none) return t;
   const auto terms = terms_of(t, kind);
   const std::size_t p = count_of(kind);
@@ -158,9 +158,9 @@ Xyz Correction::apply(const Xyz& t) const {
 }
 
 Result<CorrectionFit> fit_correction(const std::vector<Lab>& measured,
-                                     const std::vector<Lab>& reference, Correction::Kind kind) {
-  assert(measured.size() == reference.size() && kind != Correction::Kind::none);
-  const std::size_t least = kind == Correction::Kind::matrix ? 6 : 10;
+                                     const std::vector<Lab>& reference, PixelCorrection::Kind kind) {
+  assert(measured.size() == reference.size() && kind != PixelCorrection::Kind::none);
+  const std::size_t least = kind == PixelCorrection::Kind::matrix ? 6 : 10;
   if (measured.size() < least)
     return bad_input("a correction by " + std::string(name_of(kind)) + " needs at least " +
                      std::to_string(least) + " patches, found " + std::to_string(measured.size()));
@@ -191,7 +191,7 @@ Result<CorrectionFit> fit_correction(const std::vector<Lab>& measured,
   return result;
 }
 
-std::unique_ptr<PixelTransform> corrected(const PixelTransform& base, Correction correction) {
+std::unique_ptr<PixelTransform> corrected(const PixelTransform& base, PixelCorrection correction) {
   return std::make_unique<CorrectedTransform>(base, std::move(correction));
 }
 

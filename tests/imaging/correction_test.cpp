@@ -32,7 +32,7 @@ TEST(Corrections, AMatrixUndoesALeakExactly) {
   const auto ought = patches();
   std::vector<Lab> seen;
   for (const Lab& lab : ought) seen.push_back(leaking(lab));
-  for (const auto kind : {Correction::Kind::matrix, Correction::Kind::root_polynomial}) {
+  for (const auto kind : {PixelCorrection::Kind::matrix, PixelCorrection::Kind::root_polynomial}) {
     const auto fit = fit_correction(seen, ought, kind);
     ASSERT_TRUE(fit) << fit.error().text();
     EXPECT_LT(fit->unseen_max_de00, 1e-3) << name_of(kind);  // only the search's own tolerance
@@ -44,7 +44,7 @@ TEST(Corrections, ScaleWithExposure) {
   const auto ought = patches();
   std::vector<Lab> seen;
   for (const Lab& lab : ought) seen.push_back(leaking(lab));
-  for (const auto kind : {Correction::Kind::matrix, Correction::Kind::root_polynomial}) {
+  for (const auto kind : {PixelCorrection::Kind::matrix, PixelCorrection::Kind::root_polynomial}) {
     const auto fit = fit_correction(seen, ought, kind);
     ASSERT_TRUE(fit);
     const Xyz whole = fit->correction.apply({0.5, 0.6, 0.4}),
@@ -65,7 +65,7 @@ TEST(Corrections, UnseenPatchesTellWhenItDoesNotHelp) {
     seen.push_back({lab.L + random.normal(), lab.a + random.normal(), lab.b + random.normal()});
     uncorrected += de00(lab, seen.back()) / static_cast<double>(ought.size());
   }
-  const auto fit = fit_correction(seen, ought, Correction::Kind::root_polynomial);
+  const auto fit = fit_correction(seen, ought, PixelCorrection::Kind::root_polynomial);
   ASSERT_TRUE(fit);
   EXPECT_LT(fit->fitted_mean_de00, uncorrected);
   EXPECT_GT(fit->unseen_mean_de00, fit->fitted_mean_de00);
@@ -73,8 +73,8 @@ TEST(Corrections, UnseenPatchesTellWhenItDoesNotHelp) {
 
 TEST(Corrections, RefuseTooFewPatches) {
   const std::vector<Lab> few(5, Lab{50, 0, 0}), same(12, Lab{50, 0, 0});
-  EXPECT_FALSE(fit_correction(few, few, Correction::Kind::matrix));
-  EXPECT_FALSE(fit_correction(same, same, Correction::Kind::matrix));
+  EXPECT_FALSE(fit_correction(few, few, PixelCorrection::Kind::matrix));
+  EXPECT_FALSE(fit_correction(same, same, PixelCorrection::Kind::matrix));
 }
 
 }  // namespace

@@ -53,7 +53,7 @@ struct ImageCheckAnswer {
   std::optional<FlatField> flat;
   std::vector<CorrectionFit> corrections;  ///< those that could be fitted
   std::string correction_advice;           ///< whether one helps, in words
-  Correction::Kind helps = Correction::Kind::none;
+  PixelCorrection::Kind helps = PixelCorrection::Kind::none;
   std::string kept;  ///< the file written
   std::vector<std::string> warnings;
 };
