@@ -40,7 +40,8 @@ std::vector<double> planck_power(double T, double c2) {
     const double m = nm * 1e-9;
     return std::pow(m, -5) / std::expm1(c2 / (m * T));
   };
-  for (double nm : long_grid().nm()) power.push_back(100 * radiance(nm) / radiance(560));
+  const WavelengthGrid grid = long_grid();
+  for (double nm : grid.nm()) power.push_back(100 * radiance(nm) / radiance(560));
   return power;
 }
 
