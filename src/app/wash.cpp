@@ -195,7 +195,9 @@ Result<WashAnswer> wash(const WashRequest& request) {
   answer.state = prepared->state;
   answer.untoned = found->untoned;
   answer.searched = found->searched;
+  answer.skipped = found->skipped;
   answer.exact = found->exact;
+  answer.proof = found->proof;
   answer.why_not_exact = found->why_not_exact;
   answer.warnings = std::move(prepared->warnings);
   answer.notes = std::move(prepared->notes);

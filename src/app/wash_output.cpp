@@ -138,7 +138,8 @@ std::string to_text(const WashAnswer& answer) {
           difference_in_words(answer.state.problem.lights[0].sheet, answer.untoned.by_light[0]) +
           "\n";
   text += "Searched " + std::to_string(answer.searched) + " sets of colorants; " +
-          (answer.exact ? "the list is proved complete" : "not proved: " + answer.why_not_exact) +
+          (answer.exact ? "the list is complete (" + answer.proof + ")"
+                        : "the list may not be complete: " + answer.why_not_exact) +
           ". Order: " + weights_in_words(answer.state.problem.weights) + "\n";
   if (!answer.reached)
     text +=
@@ -166,7 +167,9 @@ std::string to_json(const WashAnswer& answer) {
   for (std::size_t i = 0; i < answer.recipes.size(); ++i)
     json["recipes"].push_back(recipe_json(answer.state, answer.recipes[i], i + 1));
   json["searched"] = answer.searched;
+  json["skipped"] = answer.skipped;
   json["exact"] = answer.exact;
+  json["proof"] = answer.proof;
   json["why_not_exact"] = answer.why_not_exact;
   json["within_tolerance"] = answer.reached;
   json["untoned"] = {{"lab", to_array(answer.untoned.by_light[0].lab)},

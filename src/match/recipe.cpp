@@ -181,6 +181,25 @@ void search_size(const Compiled<float>& problem, const std::vector<int>& coloran
   result.count += total;
 }
 
+/// Whether no recipe of `n` colorants or more can come among the best `top`: the number of
+/// colorants alone makes its square larger than that of the `top`-th best so far. A set that leaves
+/// one of its colorants out is a smaller set, and was seen.
+bool beyond(Searched& searched, std::size_t top, double count_weight) {
+  if (searched.kept.size() < top) return false;
+  std::nth_element(searched.kept.begin(), searched.kept.begin() + static_cast<long>(top) - 1,
+                   searched.kept.end(), [](const Kept& a, const Kept& b) { return a.before(b); });
+  const double last = searched.kept[top - 1].F;
+  // What single precision may have lost.
+  return count_weight > last + 1e-4 + 1e-3 * last;
+}
+
+std::string proof_of(const WashResult& result) {
+  if (result.skipped == 0) return "exhaustive: every set of colorants was solved";
+  return "bounded: " + std::to_string(result.skipped) +
+         " larger sets were left out, since their number of colorants alone weighs more than the "
+         "last recipe shown";
+}
+
 Recipe judged(const WashProblem& problem, std::vector<double> loads) {
   Recipe recipe{std::move(loads), {}, false};
   for (std::size_t c = 0; c < recipe.loads.size(); ++c)
@@ -306,9 +325,15 @@ Result<WashResult> search_recipes(const WashProblem& problem, int threads) {
   WashResult result;
   Searched searched;
   const int most = std::min<int>(problem.at_most, static_cast<int>(colorants.size()));
-  for (int n = 1; n <= most; ++n)
+  for (int n = 1; n <= most; ++n) {
+    if (problem.skip_hopeless && !problem.palette.learnt &&
+        beyond(searched, static_cast<std::size_t>(problem.top), problem.weights.colorants * n)) {
+      result.skipped += choose(static_cast<int>(colorants.size()), n);
+      continue;
+    }
     search_size(quick, colorants, n, static_cast<float>(problem.weights.colorants), room,
                 std::max(1, threads), searched);
+  }
   std::sort(searched.kept.begin(), searched.kept.end(),
             [](const Kept& a, const Kept& b) { return a.before(b); });
   if (searched.kept.size() > room) {
@@ -321,6 +346,10 @@ Result<WashResult> search_recipes(const WashProblem& problem, int threads) {
       {std::vector<double>(problem.palette.colorants.size(), 0.0), result.untoned, false});
   for (const Kept& kept : searched.kept) {
     Recipe recipe = finished(problem, exact, kept);
+    // One that finished without all of its colorants is a smaller set, and was seen as that.
+    if (std::count_if(recipe.loads.begin(), recipe.loads.end(), [](double c) { return c > 0; }) !=
+        kept.n)
+      continue;
     const bool same = std::any_of(result.recipes.begin(), result.recipes.end(),
                                   [&](const Recipe& r) { return r.loads == recipe.loads; });
     if (!same) result.recipes.push_back(std::move(recipe));
@@ -339,6 +368,7 @@ Result<WashResult> search_recipes(const WashProblem& problem, int threads) {
     result.why_not_exact =
         "the calibration has a learnt part, which was met only for the best of the plain physics";
   }
+  if (result.exact) result.proof = proof_of(result);
   return result;
 }
 

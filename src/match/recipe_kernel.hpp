@@ -42,6 +42,7 @@ template <class Real>
 struct Compiled {
   std::size_t bands = 0;
   bool with_T = false;
+  bool deep = true;  ///< some recipe may reach the depth at which a layer is thinned
   std::vector<Real> K0, S0;
   std::vector<BandPlace<Real>> place;
   std::vector<std::vector<Real>> k, s;  ///< [colorant][band], all plies
@@ -78,7 +79,8 @@ struct Lanes {
   alignas(64) Real steps[W];
   alignas(64) Real promised[W];
   alignas(64) Real bend[pairs][W];  ///< curvature that Gauss-Newton leaves out, learnt on the way
-  alignas(64) Real xyz[3][N + 1][W];
+  alignas(64) Real xyz[most_views][3][N + 1][W];
+  Real part;  ///< how small a gain is nothing, as a part of the objective
   // One view (light, or transmitted) after the other: squared difference, slope, curvature.
   alignas(64) Real q[most_views][W];
   alignas(64) Real gv[most_views][N][W];
@@ -122,7 +124,7 @@ void place_colorant(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem, int
   lanes.r[i][lane] = law.r;
 }
 
-template <class Real, int W, int N, bool with_T>
+template <class Real, int W, int N, bool with_T, bool deep>
 MENDTONE_INLINE void spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem,
                              const Real (&u)[N][W]) {
   alignas(64) Real left[W];  ///< of the ply's own scattering
@@ -144,49 +146,53 @@ MENDTONE_INLINE void spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& pro
       Real K = K0, S = S0 * left[l];
       const Real own = S;
       each<N>([&](auto i) MENDTONE_HERE {
-        K += kk[i * W + l] * u[i][l];
-        S += ss[i * W + l] * u[i][l];
+        K = fused(kk[i * W + l], u[i][l], K);
+        S = fused(ss[i * W + l], u[i][l], S);
       });
-      const BandOut<Real> out = band<Real, with_T>(K, S, at);
+      const BandOut<Real> out = band<Real, with_T, deep>(K, S, at);
       R[l] = out.R;
       each<N>([&](auto i) MENDTONE_HERE {
-        R[(i + 1) * W + l] =
-            out.R_K * kk[i * W + l] + out.R_S * (ss[i * W + l] - lanes.filling[i][l] * own);
+        const Real by_S = fused(-lanes.filling[i][l], own, ss[i * W + l]);
+        R[(i + 1) * W + l] = fused(out.R_K, kk[i * W + l], out.R_S * by_S);
       });
       if constexpr (with_T) {
         T[l] = out.T;
         each<N>([&](auto i) MENDTONE_HERE {
-          T[(i + 1) * W + l] =
-              out.T_K * kk[i * W + l] + out.T_S * (ss[i * W + l] - lanes.filling[i][l] * own);
+          const Real by_S = fused(-lanes.filling[i][l], own, ss[i * W + l]);
+          T[(i + 1) * W + l] = fused(out.T_K, kk[i * W + l], out.T_S * by_S);
         });
       }
     }
   }
 }
 
-template <class Real, int W, int N>
+/// Tristimulus values, and their slopes, of `M` lights at a time, as the views from `at` on.
+template <int M, class Real, int W, int N>
 MENDTONE_INLINE void tristimulus(Lanes<Real, W, N>& lanes, const Real* __restrict spectrum,
-                                 const CompiledLight<Real>& light, std::size_t bands) {
-  const Real* __restrict w = light.w.data();
+                                 const CompiledLight<Real>* lights, int at, std::size_t bands) {
+  const Real* w[M];
+  for (int m = 0; m < M; ++m) w[m] = lights[m].w.data();
   for (int j = 0; j <= N; ++j) {
-    Real* __restrict X = lanes.xyz[0][j];
-    Real* __restrict Y = lanes.xyz[1][j];
-    Real* __restrict Z = lanes.xyz[2][j];
     const Real* __restrict row = spectrum + j * W;
     // The bands inside, so that the sums stay in registers.
     MENDTONE_LANE_LOOP
     for (int l = 0; l < W; ++l) {
-      Real x = 0, y = 0, z = 0;
+      Real x[M], y[M], z[M];
+      each<M>([&](auto m) MENDTONE_HERE { x[m] = y[m] = z[m] = 0; });
       std::size_t b = 0;
       do {
         const Real v = row[b * (N + 1) * W + l];
-        x += w[3 * b] * v;
-        y += w[3 * b + 1] * v;
-        z += w[3 * b + 2] * v;
+        each<M>([&](auto m) MENDTONE_HERE {
+          x[m] = fused(w[m][3 * b], v, x[m]);
+          y[m] = fused(w[m][3 * b + 1], v, y[m]);
+          z[m] = fused(w[m][3 * b + 2], v, z[m]);
+        });
       } while (++b < bands);
-      X[l] = x;
-      Y[l] = y;
-      Z[l] = z;
+      each<M>([&](auto m) MENDTONE_HERE {
+        lanes.xyz[at + m][0][j][l] = x[m];
+        lanes.xyz[at + m][1][j][l] = y[m];
+        lanes.xyz[at + m][2][j][l] = z[m];
+      });
     }
   }
 }
@@ -196,14 +202,16 @@ template <class Real, int W, int N>
 MENDTONE_INLINE void difference(Lanes<Real, W, N>& lanes, const Standard<Real>& aim, int at) {
   MENDTONE_LANE_LOOP
   for (int l = 0; l < W; ++l) {
-    const LabRoot<Real> fx = lab_root(lanes.xyz[0][0][l]), fy = lab_root(lanes.xyz[1][0][l]),
-                        fz = lab_root(lanes.xyz[2][0][l]);
+    const LabRoot<Real> fx = lab_root(lanes.xyz[at][0][0][l]),
+                        fy = lab_root(lanes.xyz[at][1][0][l]),
+                        fz = lab_root(lanes.xyz[at][2][0][l]);
     const SquaredDifference<Real> d = squared_de00<Real>(
         aim, 116 * fy.value - 16, 500 * (fx.value - fy.value), 200 * (fy.value - fz.value));
     Real dL[N], da[N], db[N];
     each<N>([&](auto i) MENDTONE_HERE {
-      const Real x = fx.slope * lanes.xyz[0][i + 1][l], y = fy.slope * lanes.xyz[1][i + 1][l],
-                 z = fz.slope * lanes.xyz[2][i + 1][l];
+      const Real x = fx.slope * lanes.xyz[at][0][i + 1][l],
+                 y = fy.slope * lanes.xyz[at][1][i + 1][l],
+                 z = fz.slope * lanes.xyz[at][2][i + 1][l];
       dL[i] = 116 * y;
       da[i] = 500 * (x - y);
       db[i] = 200 * (y - z);
@@ -308,20 +316,28 @@ MENDTONE_INLINE void put_loads(Lanes<Real, W, N>& lanes, typename Lanes<Real, W,
 template <class Real, int W, int N>
 MENDTONE_INLINE void evaluate(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem,
                               typename Lanes<Real, W, N>::Point& point) {
-  if (problem.with_T)
-    spectra<Real, W, N, true>(lanes, problem, point.u);
-  else
-    spectra<Real, W, N, false>(lanes, problem, point.u);
-  const int lights = static_cast<int>(problem.lights.size());
-  for (int m = 0; m < lights; ++m) {
-    tristimulus<Real, W, N>(lanes, lanes.R.data(), problem.lights[m], problem.bands);
-    difference<Real, W, N>(lanes, problem.lights[m].aim, m);
+  if (problem.deep) {
+    if (problem.with_T)
+      spectra<Real, W, N, true, true>(lanes, problem, point.u);
+    else
+      spectra<Real, W, N, false, true>(lanes, problem, point.u);
+  } else {
+    if (problem.with_T)
+      spectra<Real, W, N, true, false>(lanes, problem, point.u);
+    else
+      spectra<Real, W, N, false, false>(lanes, problem, point.u);
   }
+  const int lights = static_cast<int>(problem.lights.size());
+  const Real* R = lanes.R.data();
+  int m = 0;
+  for (; m + 3 <= lights; m += 3) tristimulus<3>(lanes, R, &problem.lights[m], m, problem.bands);
+  for (; m < lights; ++m) tristimulus<1>(lanes, R, &problem.lights[m], m, problem.bands);
+  for (m = 0; m < lights; ++m) difference<Real, W, N>(lanes, problem.lights[m].aim, m);
   put_loads<Real, W, N>(lanes, point, problem.w_load);
   add_view<Real, W, N>(lanes, point, 0, problem.w_viewing);
   add_worst<Real, W, N>(lanes, point, lights, problem.w_worst);
   if (problem.with_T) {
-    tristimulus<Real, W, N>(lanes, lanes.T.data(), problem.transmitted, problem.bands);
+    tristimulus<1>(lanes, lanes.T.data(), &problem.transmitted, most_lights, problem.bands);
     difference<Real, W, N>(lanes, problem.transmitted.aim, most_lights);
     add_view<Real, W, N>(lanes, point, most_lights, problem.w_transmitted);
   }
@@ -357,25 +373,13 @@ MENDTONE_INLINE void solve_symmetric(Real (&A)[N * (N + 1) / 2], Real (&b)[N]) {
   });
 }
 
-/// What the damped model gains by a step.
-template <int N, class Real>
-MENDTONE_INLINE Real promise_of(const Real (&A)[N * (N + 1) / 2], const Real (&g)[N],
-                                const Real (&d)[N]) {
-  Real gain = 0;
-  each<N>([&](auto i) MENDTONE_HERE {
-    Real Ad = 0;
-    each<N>([&](auto j) MENDTONE_HERE { Ad += A[pair_of(i, j)] * d[j]; });
-    gain -= d[i] * (g[i] + Real(0.5) * Ad);
-  });
-  return gain;
-}
-
-/// The step of every lane from `now` to `trial`, and what the model promises of it: free strengths
-/// by the damped curvature; those that would leave their bounds are put there and the others solved
-/// again.
+/// The step of every lane from `now` to `trial`, and what the model promises of it: along the
+/// damped Newton direction of the free strengths up to the first bound, that strength held there,
+/// and on along the others' direction; every leg can only gain.
 template <class Real, int W, int N>
 MENDTONE_INLINE void step(Lanes<Real, W, N>& lanes) {
   constexpr int pairs = Lanes<Real, W, N>::pairs;
+  constexpr int legs = N;
   const auto& now = lanes.now;
   MENDTONE_LANE_LOOP
   for (int l = 0; l < W; ++l) {
@@ -393,47 +397,51 @@ MENDTONE_INLINE void step(Lanes<Real, W, N>& lanes) {
       A[pair_of(i, i)] = (bent > least ? bent : least) + lanes.mu[l] * own +
                          Real(1e-6) / (lanes.u_max[i][l] * lanes.u_max[i][l]);
     });
-    each<(N > 1 ? 2 : 1)>([&](auto) MENDTONE_HERE {
-      Real b[N], L[pairs];
+    Real slope[N], gained = 0;
+    each<N>([&](auto i) MENDTONE_HERE { slope[i] = g[i]; });
+    each<legs>([&](auto) MENDTONE_HERE {
+      Real p[N], L[pairs];
       each<N>([&](auto i) MENDTONE_HERE {
-        Real sum = g[i];
-        each<N>([&](auto j) MENDTONE_HERE { sum += held[j] * d[j] * A[pair_of(i, j)]; });
-        b[i] = held[i] > 0 ? d[i] : -sum;
+        p[i] = (held[i] - 1) * slope[i];
         each<i + 1>([&](auto j) MENDTONE_HERE {
           L[pair_of(i, j)] =
               A[pair_of(i, j)] * ((1 - held[i]) * (1 - held[j])) + (i == j ? held[i] : Real(0));
         });
       });
-      solve_symmetric<N>(L, b);
+      solve_symmetric<N>(L, p);
+      Real Ap[N], down = 0, bent = 0, least = Real(1e-30), room[N];
       each<N>([&](auto i) MENDTONE_HERE {
-        const bool out = (b[i] < low[i]) | (b[i] > high[i]);
-        Real v = b[i] < low[i] ? low[i] : b[i];
-        v = v > high[i] ? high[i] : v;
-        d[i] = held[i] > 0 ? d[i] : v;
-        held[i] = out ? Real(1) : held[i];
+        p[i] *= 1 - held[i];
+        down -= slope[i] * p[i];
+        least += Real(1e-3) * A[pair_of(i, i)] * p[i] * p[i];
+      });
+      each<N>([&](auto i) MENDTONE_HERE {
+        Ap[i] = 0;
+        each<N>([&](auto j) MENDTONE_HERE { Ap[i] = fused(A[pair_of(i, j)], p[j], Ap[i]); });
+        bent += p[i] * Ap[i];
+      });
+      // Rounding in the solution only shortens or lengthens the leg; where what was learnt leaves
+      // no curvature along it, the leg goes far, and damping follows if that was wrong.
+      bent = bent > least ? bent : least;
+      const Real best = down / bent;
+      Real along = down > 0 ? best : Real(0);
+      each<N>([&](auto i) MENDTONE_HERE {
+        const Real size = p[i] < 0 ? -p[i] : p[i];
+        const Real left = p[i] < 0 ? d[i] - low[i] : high[i] - d[i];
+        room[i] = left / (size + Real(1e-30)) + held[i] * Real(1e30);
+        along = room[i] < along ? room[i] : along;
+      });
+      along = along > 0 ? along : Real(0);
+      gained += along * (down - Real(0.5) * along * bent);
+      each<N>([&](auto i) MENDTONE_HERE {
+        const Real to = fused(along, p[i], d[i]);
+        const Real bound = p[i] < 0 ? low[i] : high[i];
+        d[i] = room[i] <= along ? bound : to;
+        held[i] = room[i] <= along ? Real(1) : held[i];
+        slope[i] = fused(along, Ap[i], slope[i]);
       });
     });
-    // Sweeps of one strength after the other, which can only gain, mend what the passes left:
-    // from the start if the passes went wrong.
-    const Real worth = promise_of<N>(A, g, d);
-    Real slope[N], inverse[N];
-    each<N>([&](auto i) MENDTONE_HERE { inverse[i] = 1 / A[pair_of(i, i)]; });
-    each<N>([&](auto i) MENDTONE_HERE { d[i] = worth > 0 ? d[i] : Real(0); });
-    each<N>([&](auto i) MENDTONE_HERE {
-      slope[i] = g[i];
-      each<N>([&](auto j) MENDTONE_HERE { slope[i] += A[pair_of(i, j)] * d[j]; });
-    });
-    each<(N > 1 ? 3 : 1)>([&](auto) MENDTONE_HERE {
-      each<N>([&](auto i) MENDTONE_HERE {
-        Real v = d[i] - slope[i] * inverse[i];
-        v = v < low[i] ? low[i] : v;
-        v = v > high[i] ? high[i] : v;
-        const Real by = v - d[i];
-        d[i] = v;
-        each<N>([&](auto j) MENDTONE_HERE { slope[j] += A[pair_of(i, j)] * by; });
-      });
-    });
-    lanes.promised[l] = promise_of<N>(A, g, d);
+    lanes.promised[l] = gained;
     each<N>([&](auto i) MENDTONE_HERE {
       const Real least = lanes.u_min[i][l], most = lanes.u_max[i][l], near = Real(1e-6) * most;
       Real v = now.u[i][l] + d[i];
@@ -442,7 +450,7 @@ MENDTONE_INLINE void step(Lanes<Real, W, N>& lanes) {
     });
   }
   // Nothing left to gain: the lane rests. F is a square: 2e-4 * objective of it is 1e-4 DeltaE00.
-  constexpr Real part = sizeof(Real) == 4 ? Real(2e-4) : Real(1e-9);
+  const Real part = lanes.part;
   MENDTONE_LANE_LOOP
   for (int l = 0; l < W; ++l) {
     const Real enough = part * (root(now.F[l] + Real(1e-9)) + Real(0.02));

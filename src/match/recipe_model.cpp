@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cmath>
 
@@ -122,6 +123,22 @@ std::vector<Real> scaled_to(const std::vector<double>& values, double by) {
   return out;
 }
 
+/// Whether some recipe's K (K + 2 S) may pass 256 in some band.
+template <class Real>
+bool may_be_deep(const Compiled<Real>& problem) {
+  for (std::size_t b = 0; b < problem.bands; ++b) {
+    double K = 0, S = 0;
+    for (std::size_t c = 0; c < problem.k.size(); ++c) {
+      K = std::max(K, static_cast<double>(problem.k[c][b]) * problem.strength[c].u_max);
+      S = std::max(S, static_cast<double>(problem.s[c][b]) * problem.strength[c].u_max);
+    }
+    K = problem.K0[b] + most_colorants * K;
+    S = problem.S0[b] + most_colorants * S;
+    if (!(K * (K + 2 * S) < 250)) return true;
+  }
+  return false;
+}
+
 }  // namespace
 
 double load_of(const LoadLaw& law, double u) {
@@ -159,10 +176,63 @@ Compiled<Real> compile(const WashProblem& problem, const std::vector<double>& at
   out.with_T = problem.transmitted.known && problem.weights.transmitted > 0;
   if (out.with_T)
     out.transmitted = compiled_light<Real>(problem.transmitted.weights, problem.transmitted.sheet);
+  out.deep = may_be_deep(out);
   out.w_viewing = static_cast<Real>(problem.weights.viewing);
   out.w_worst = static_cast<Real>(problem.weights.worst);
   out.w_transmitted = static_cast<Real>(problem.weights.transmitted);
   out.w_load = static_cast<Real>(problem.weights.load);
+  return out;
+}
+
+namespace {
+
+/// Weights of the cubic through four of `kept` around index `x`.
+std::array<double, 4> cubic_weights(const std::vector<std::size_t>& kept, std::size_t first,
+                                    double x) {
+  std::array<double, 4> w{1, 1, 1, 1};
+  for (std::size_t i = 0; i < 4; ++i)
+    for (std::size_t j = 0; j < 4; ++j)
+      if (i != j)
+        w[i] *= (x - static_cast<double>(kept[first + j])) /
+                (static_cast<double>(kept[first + i]) - static_cast<double>(kept[first + j]));
+  return w;
+}
+
+}  // namespace
+
+Compiled<float> thinned(const Compiled<float>& full) {
+  constexpr std::size_t apart = 3;
+  if (full.bands < 4 * apart) return full;
+  std::vector<std::size_t> kept;
+  for (std::size_t b = 0; b < full.bands; b += apart) kept.push_back(b);
+  if (kept.back() != full.bands - 1) kept.push_back(full.bands - 1);
+  const auto pick = [&](auto& values) {
+    auto some = values;
+    some.clear();
+    for (std::size_t b : kept) some.push_back(values[b]);
+    values = some;
+  };
+  const auto fold = [&](CompiledLight<float>& light) {
+    std::vector<float> w(3 * kept.size(), 0.0F);
+    std::size_t first = 0;
+    for (std::size_t b = 0; b < full.bands; ++b) {
+      while (first + 4 < kept.size() && kept[first + 2] <= b) ++first;
+      const auto share = cubic_weights(kept, first, static_cast<double>(b));
+      for (std::size_t i = 0; i < 4; ++i)
+        for (std::size_t axis = 0; axis < 3; ++axis)
+          w[3 * (first + i) + axis] += static_cast<float>(share[i]) * light.w[3 * b + axis];
+    }
+    light.w = w;
+  };
+  Compiled<float> out = full;
+  out.bands = kept.size();
+  pick(out.K0);
+  pick(out.S0);
+  pick(out.place);
+  for (auto& k : out.k) pick(k);
+  for (auto& s : out.s) pick(s);
+  for (CompiledLight<float>& light : out.lights) fold(light);
+  if (out.with_T) fold(out.transmitted);
   return out;
 }
 

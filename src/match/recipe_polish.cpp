@@ -24,6 +24,7 @@ double minimise_one(const Compiled<double>& problem, const std::vector<int>& col
                     double* strengths) {
   const auto room = std::make_unique<Lanes<double, 1, N>>(problem.bands);
   place_all(*room, problem, colorants, strengths);
+  room->part = 1e-9;
   auto once = [](int) { return false; };
   minimise<double, 1, N>(*room, problem, once);
   for (int i = 0; i < N; ++i) strengths[i] = room->now.u[i][0];

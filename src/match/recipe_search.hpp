@@ -13,6 +13,10 @@ constexpr int lane_width = 16;
 template <class Real>
 Compiled<Real> compile(const WashProblem& problem, const std::vector<double>& at_least);
 
+/// The same problem on about a third of its bands, the weights of those between folded into them by
+/// cubics: near enough to descend in, not to judge by.
+Compiled<float> thinned(const Compiled<float>& full);
+
 /// The load whose strength is u.
 double load_of(const LoadLaw& law, double u);
 
@@ -29,7 +33,8 @@ double finish(const Compiled<double>& problem, const std::vector<int>& colorants
 constexpr double starts[] = {0.02, 0.3};
 
 /// Solves `count` subsets of `N` colorants each (`subsets`: count x N indices), and writes the
-/// squared objective and the strengths of each. Allocates nothing.
+/// squared objective and the strengths of each: a descent from every start on few bands, then from
+/// where those came to on all of them. `solve` allocates nothing.
 class LaneSolver {
  public:
   LaneSolver(const Compiled<float>& problem, int N);
@@ -42,8 +47,9 @@ class LaneSolver {
 
  private:
   const Compiled<float>& problem_;
+  Compiled<float> few_bands_;
   int N_;
-  void* room_;
+  void* space_;
   std::uint64_t evaluations_ = 0;
 };
 

@@ -18,6 +18,14 @@ MENDTONE_INLINE float root(float x) {
   return __builtin_sqrtf(x);
 }
 
+/// x y + z. In float a fused product wherever it runs, so that every processor gives the same bits.
+MENDTONE_INLINE double fused(double x, double y, double z) {
+  return x * y + z;
+}
+MENDTONE_INLINE float fused(float x, float y, float z) {
+  return __builtin_fmaf(x, y, z);
+}
+
 MENDTONE_INLINE double exp_of(double x) {
   return std::exp(x);
 }
@@ -96,7 +104,7 @@ MENDTONE_INLINE Along<Real> operator-(Along<Real> x, Along<Real> y) {
 }
 template <class Real>
 MENDTONE_INLINE Along<Real> operator*(Along<Real> x, Along<Real> y) {
-  return {x.v * y.v, x.a * y.v + x.v * y.a, x.b * y.v + x.v * y.b};
+  return {x.v * y.v, fused(x.a, y.v, x.v * y.a), fused(x.b, y.v, x.v * y.b)};
 }
 template <class Real>
 MENDTONE_INLINE Along<Real> scaled(Along<Real> x, Real by) {
@@ -246,14 +254,17 @@ struct BandPlace {
 
 /// Kubelka's layer over a backing with its slopes, in sinhc and cosh of x = sqrt(K (K + 2 S)) as
 /// series in x^2 / 64, doubled three times: no root, no exponential, no case for K or S of 0.
-/// A layer beyond x = 16 is thinned to it, which changes R by e^-32.
+/// A layer beyond x = 16 is thinned to it, which changes R by e^-32; `deep`: there may be one.
 /// Ref: kubelka1948
-template <class Real, bool with_T>
+template <class Real, bool with_T, bool deep>
 MENDTONE_INLINE BandOut<Real> band(Real K, Real S, const BandPlace<Real>& at) {
-  const Real whole = K * (K + 2 * S);
-  const Real thin = root(256 / (whole > 256 ? whole : Real(256)));
-  K *= thin;
-  S *= thin;
+  Real thin = 1;
+  if constexpr (deep) {
+    const Real whole = K * (K + 2 * S);
+    thin = root(256 / (whole > 256 ? whole : Real(256)));
+    K *= thin;
+    S *= thin;
+  }
   const Real y = K * (K + 2 * S) / 64;
   // y <= 4: eight terms leave 2e-9, twelve 1e-17.
   constexpr int terms = sizeof(Real) == 4 ? 8 : 13;
@@ -274,37 +285,46 @@ MENDTONE_INLINE BandOut<Real> band(Real K, Real S, const BandPlace<Real>& at) {
                             Real(1.0 / 15511210043330985984000000.0),
                             Real(1.0 / 10888869450418352160768000000.0)};
 #pragma GCC unroll 16
-    for (int i = terms - 1; i >= 0; --i) s = s * y + f[i];
+    for (int i = terms - 1; i >= 0; --i) s = fused(s, y, f[i]);
 #pragma GCC unroll 16
-    for (int i = terms - 1; i >= 1; --i) ds = ds * y + Real(i) * f[i];
+    for (int i = terms - 1; i >= 1; --i) ds = fused(ds, y, Real(i) * f[i]);
   }
-  Real c = s + 2 * y * ds;  // cosh
+  Real c = fused(2 * y, ds, s);  // cosh
 #pragma GCC unroll 3
   for (int i = 0; i < 3; ++i) {
-    ds = Real(0.25) * (ds * c + Real(0.5) * s * s);
+    ds = Real(0.25) * fused(ds, c, Real(0.5) * s * s);
     s = s * c;
-    c = 2 * c * c - 1;
+    c = fused(2 * c, c, Real(-1));
   }
   const Real zK = 2 * (K + S), zS = 2 * K;
   const Real M = (K + S) * s;
   const Real Ss = S * s;
   const Real s_K = ds * zK, s_S = ds * zS, c_K = Real(0.5) * s * zK, c_S = Real(0.5) * s * zS;
-  const Real M_K = s + (K + S) * s_K, M_S = s + (K + S) * s_S;
-  const Real Ss_K = S * s_K, Ss_S = s + S * s_S;
-  const Real N0 = Ss + at.below * (c - M), D0 = c + M - at.below * Ss;
-  const Real N0_K = Ss_K + at.below * (c_K - M_K), D0_K = c_K + M_K - at.below * Ss_K;
-  const Real N0_S = Ss_S + at.below * (c_S - M_S), D0_S = c_S + M_S - at.below * Ss_S;
-  const Real N = at.p * D0 + at.q * N0, D = D0 - at.r * N0;
+  const Real M_K = fused(K + S, s_K, s), M_S = fused(K + S, s_S, s);
+  const Real Ss_K = S * s_K, Ss_S = fused(S, s_S, s);
+  const Real N0 = fused(at.below, c - M, Ss), D0 = fused(-at.below, Ss, c + M);
+  const Real N0_K = fused(at.below, c_K - M_K, Ss_K), D0_K = fused(-at.below, Ss_K, c_K + M_K);
+  const Real N0_S = fused(at.below, c_S - M_S, Ss_S), D0_S = fused(-at.below, Ss_S, c_S + M_S);
+  const Real N = fused(at.p, D0, at.q * N0), D = fused(-at.r, N0, D0);
   const Real one = 1 / D;
   BandOut<Real> out;
   out.R = N * one;
-  out.R_K = thin * ((at.p * D0_K + at.q * N0_K) - out.R * (D0_K - at.r * N0_K)) * one;
-  out.R_S = thin * ((at.p * D0_S + at.q * N0_S) - out.R * (D0_S - at.r * N0_S)) * one;
+  // Slopes along D0 and N0.
+  const Real by_D = fused(at.p, one, -out.R * one), by_N = fused(at.q, one, at.r * out.R * one);
+  out.R_K = fused(by_D, D0_K, by_N * N0_K);
+  out.R_S = fused(by_D, D0_S, by_N * N0_S);
   if constexpr (with_T) {
-    const Real through = 1 / (c + M - at.v * Ss);
+    const Real through = 1 / fused(-at.v, Ss, c + M);
     out.T = at.t * through;
-    out.T_K = -thin * out.T * through * (c_K + M_K - at.v * Ss_K);
-    out.T_S = -thin * out.T * through * (c_S + M_S - at.v * Ss_S);
+    const Real by_through = -out.T * through;
+    out.T_K = by_through * fused(-at.v, Ss_K, c_K + M_K);
+    out.T_S = by_through * fused(-at.v, Ss_S, c_S + M_S);
+  }
+  if constexpr (deep) {
+    out.R_K *= thin;
+    out.R_S *= thin;
+    out.T_K *= thin;
+    out.T_S *= thin;
   }
   return out;
 }

@@ -228,15 +228,69 @@ TEST(RecipeSearch, NamesEveryFaultAtOnce) {
 }
 
 TEST(RecipeSearch, AllocatesNothingInTheLoop) {
-  const WashProblem p = in_place(Place::tear, 0.85);
-  const auto compiled = detail::compile<float>(p, {});
-  detail::LaneSolver solver(compiled, 2);
-  const std::uint8_t subsets[] = {0, 1, 0, 2, 0, 3, 0, 4, 1, 2, 1, 3, 1, 4, 2, 3, 2, 4, 3, 4};
-  float F[10], strengths[20];
-  const long before = allocations;
-  for (int i = 0; i < 5; ++i) solver.solve(subsets, 10, F, strengths);
-  EXPECT_EQ(allocations, before);
-  EXPECT_GT(solver.evaluations(), 0u);
+  for (Place place : {Place::loss, Place::tear, Place::film}) {
+    const WashProblem p = in_place(place, 0.85);
+    const auto compiled = detail::compile<float>(p, {});
+    const std::uint8_t subsets[] = {0, 1, 2, 3, 1, 2, 3, 4, 2, 3, 4, 0, 3, 4, 0, 1};
+    float F[16], strengths[16];
+    for (int size = 1; size <= detail::most_searched; ++size) {
+      detail::LaneSolver solver(compiled, size);
+      const long before = allocations;
+      for (int i = 0; i < 3; ++i) solver.solve(subsets, 16 / size, F, strengths);
+      EXPECT_EQ(allocations, before) << size << " colorants";
+      EXPECT_GT(solver.evaluations(), 0u);
+    }
+  }
+}
+
+TEST(RecipeSearch, BoundedFindsWhatExhaustiveFinds) {
+  std::uint64_t skipped = 0;
+  for (std::uint64_t seed = 1; seed <= 12; ++seed) {
+    WashProblem p = invented::problem(10, 31, 3, seed, seed % 2 == 0 ? 0.85 : 1.0);
+    CounterRandom random(seed);
+    invented::aim_at(p, random_loads(p, 1 + static_cast<int>(seed % 4), random), 0.002, seed);
+    p.at_most = 4;
+    const auto bounded = search_recipes(p);
+    p.skip_hopeless = false;
+    const auto exhaustive = search_recipes(p);
+    EXPECT_TRUE(bounded->exact);
+    EXPECT_EQ(exhaustive->skipped, 0u);
+    EXPECT_EQ(bounded->searched + bounded->skipped, exhaustive->searched);
+    EXPECT_EQ(bounded->proof.starts_with("bounded"), bounded->skipped > 0);
+    ASSERT_EQ(bounded->recipes.size(), exhaustive->recipes.size());
+    for (std::size_t i = 0; i < bounded->recipes.size(); ++i)
+      EXPECT_EQ(bounded->recipes[i].loads, exhaustive->recipes[i].loads) << seed << ' ' << i;
+    skipped += bounded->skipped;
+  }
+  EXPECT_GT(skipped, 0u);
+}
+
+/// The search's answer must stand where no slope points: a stall on a bound once passed for a
+/// minimum.
+TEST(RecipeSearch, StopsOnlyWhereNothingIsToBeGained) {
+  WashProblem p = invented::problem(12, 36, 3, 7, 0.85);
+  CounterRandom random(4);
+  for (LightAim& light : p.lights) light.sheet = light.aim = {78, 3, 17};
+  const auto compiled = detail::compile<double>(p, {});
+  for (int i = 0; i < 60; ++i) {
+    std::vector<int> set;
+    while (set.size() < 4) {
+      const int c = static_cast<int>(random.below(12));
+      if (std::find(set.begin(), set.end(), c) == set.end()) set.push_back(c);
+    }
+    double u[4], slope[4];
+    for (int j = 0; j < 4; ++j) u[j] = 0.3 * compiled.strength[set[j]].u_max;
+    detail::finish(compiled, set, u);
+    const double F = detail::scalar_objective(compiled, set, u, slope);
+    for (int j = 0; j < 4; ++j) {
+      const double most = compiled.strength[set[j]].u_max;
+      const double inward = u[j] == 0      ? std::min(slope[j], 0.0)
+                            : u[j] == most ? std::max(slope[j], 0.0)
+                                           : slope[j];
+      // Stalls leave slopes of hundreds; 1e-9 of the objective let lie leaves some 1e-3.
+      EXPECT_LT(std::abs(inward) * most, 0.02 * (1 + std::sqrt(F))) << i;
+    }
+  }
 }
 
 TEST(BestLoads, OnlyAddToWhatIsThere) {

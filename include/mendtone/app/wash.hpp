@@ -96,9 +96,9 @@ struct WashAnswer {
   WashState state;
   std::vector<WashRecipe> recipes;
   Predicted untoned;
-  std::uint64_t searched = 0;
+  std::uint64_t searched = 0, skipped = 0;  ///< see WashResult
   bool exact = false;
-  std::string why_not_exact;
+  std::string proof, why_not_exact;
   bool reached = false;        ///< the best recipe lies within the tolerance of the aim
   std::vector<Nearer> nearer;  ///< where it does not
   std::vector<std::string> notes;

@@ -52,6 +52,8 @@ struct WashProblem {
   int at_most = 3;  ///< colorants in one recipe, 1-4
   int top = 10;
   RecipeWeights weights;
+  /// Leaves out sizes whose number of colorants alone weighs more than the `top`-th best recipe.
+  bool skip_hopeless = true;
 };
 
 /// Every fault of the problem, in words; empty: it can be searched.
@@ -83,7 +85,9 @@ struct WashResult {
   std::vector<Recipe> recipes;  ///< in order of objective, at most `top`
   Predicted untoned;
   std::uint64_t searched = 0;  ///< subsets of colorants solved, the empty one included
-  bool exact = false;          ///< every subset was solved, and no near tie was lost
+  std::uint64_t skipped = 0;   ///< subsets proved unable to come among the best, not solved
+  bool exact = false;  ///< every subset was solved or proved worse, and no near tie was lost
+  std::string proof;   ///< exact: what that rests on, in words
   std::string why_not_exact;
 };
 
@@ -94,7 +98,8 @@ Predicted predict(const WashProblem& problem, const std::vector<double>& loads);
 std::vector<double> predict_reflectance(const WashProblem& problem,
                                         const std::vector<double>& loads);
 
-/// The best recipes over every subset of up to `at_most` colorants that are not excluded. Each
+/// The best recipes over every subset of up to `at_most` colorants that are not excluded, fewest
+/// colorants first; sizes that provably cannot come among the best are skipped and counted. Each
 /// subset's loads are found from two starts by damped Gauss-Newton steps inside the bounds, the
 /// best are finished in double precision and judged by `predict`. The answer is the same for any
 /// `threads` >= 1 and on any processor.
