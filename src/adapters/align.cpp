@@ -5,30 +5,21 @@
 #include <opencv2/imgproc.hpp>
 #include <opencv2/video/tracking.hpp>
 
+#include "mendtone/imaging/reduced.hpp"
+
 namespace mendtone {
 namespace {
 
 constexpr int small_side = 1000, least_blocks = 12;
 
-/// L* reduced by `factor` (means), row by row.
-Result<cv::Mat> reduced(RowReader& picture, int factor) {
-  const ImageSize size = picture.size();
-  const int width = size.width / factor, height = size.height / factor;
-  cv::Mat small(height, width, CV_32F);
-  CodedRows rows;
-  LabPixels lab;
-  for (int y = 0; y < height; ++y) {
-    if (auto read = picture.read(y * factor, (y + 1) * factor, rows); !read) return read.error();
-    to_lab(picture.transform(), rows, lab);
-    for (int x = 0; x < width; ++x) {
-      float sum = 0;
-      for (int dy = 0; dy < factor; ++dy)
-        for (int dx = 0; dx < factor; ++dx)
-          sum += lab.L[static_cast<std::size_t>(dy * size.width + x * factor + dx)];
-      small.at<float>(y, x) = sum / static_cast<float>(factor * factor);
-    }
-  }
-  return small;
+/// L* of the picture made `factor` times smaller; what is over at the right and below is left out.
+Result<cv::Mat> lightness(RowReader& picture, int factor) {
+  const ImageSize size{picture.size().width / factor, picture.size().height / factor};
+  const auto small = reduced(picture, {0, 0, {size.width * factor, size.height * factor}}, factor);
+  if (!small) return small.error();
+  cv::Mat out(size.height, size.width, CV_32F);
+  std::copy(small->lab.L.begin(), small->lab.L.end(), out.begin<float>());
+  return out;
 }
 
 cv::Mat canvas(const cv::Mat& picture, cv::Size size) {
@@ -173,9 +164,9 @@ Result<Registration> align(RowReader& before, RowReader& after, Alignment alignm
     return bad_input("a photograph below 96 pixels cannot be aligned by itself");
   const int factor =
       std::max(1, std::max(longest(before.size()), longest(after.size())) / small_side);
-  auto one = reduced(before, factor);
+  auto one = lightness(before, factor);
   if (!one) return one.error();
-  auto two = reduced(after, factor);
+  auto two = lightness(after, factor);
   if (!two) return two.error();
   auto start = coarse(*one, *two);
   if (!start) return start.error();

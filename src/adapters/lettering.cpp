@@ -1,9 +1,9 @@
 #include "mendtone/adapters/lettering.hpp"
 
-#include <pango/pangocairo.h>
-
 #include <cmath>
 #include <memory>
+
+#include "adapters/report_fonts.hpp"
 
 namespace mendtone {
 namespace {
@@ -12,23 +12,14 @@ struct Free {
   void operator()(cairo_surface_t* p) const { cairo_surface_destroy(p); }
   void operator()(cairo_t* p) const { cairo_destroy(p); }
   void operator()(PangoLayout* p) const { g_object_unref(p); }
-  void operator()(PangoFontDescription* p) const { pango_font_description_free(p); }
 };
 template <class T>
 using Owned = std::unique_ptr<T, Free>;
 
-Owned<cairo_surface_t> mask_of(int width, int height) {
-  return Owned<cairo_surface_t>(cairo_image_surface_create(CAIRO_FORMAT_A8, width, height));
-}
-
-Owned<PangoLayout> layout_of(cairo_t* cairo, const Label& label) {
-  Owned<PangoLayout> layout(pango_cairo_create_layout(cairo));
-  const Owned<PangoFontDescription> font(pango_font_description_from_string("DejaVu Sans"));
-  pango_font_description_set_absolute_size(font.get(), label.size_px * PANGO_SCALE);
-  if (label.bold) pango_font_description_set_weight(font.get(), PANGO_WEIGHT_BOLD);
-  pango_layout_set_font_description(layout.get(), font.get());
-  pango_layout_set_text(layout.get(), label.text.c_str(), -1);
-  return layout;
+// The fonts count in points of 1/72 inch; here a pixel is one.
+Owned<PangoLayout> layout_of(const Label& label, const ReportFonts& fonts) {
+  return Owned<PangoLayout>(one_line(
+      fonts, label.text, label.bold ? report::Face::sans_bold : report::Face::sans, label.size_px));
 }
 
 struct Extent {
@@ -40,23 +31,34 @@ Extent extent_of(PangoLayout* layout) {
   return e;
 }
 
-}  // namespace
-
-double text_width(const Label& label) {
-  const auto surface = mask_of(1, 1);
-  const Owned<cairo_t> cairo(cairo_create(surface.get()));
-  return extent_of(layout_of(cairo.get(), label).get()).width;
+/// The longest part of a word that fits, whole UTF-8 characters and at least one.
+std::size_t fitting(const std::string& word, double size_px, double width_px,
+                    const ReportFonts& fonts) {
+  std::size_t fits = 0;
+  for (std::size_t end = 1; end <= word.size(); ++end) {
+    if (end < word.size() && (static_cast<unsigned char>(word[end]) & 0xC0) == 0x80) continue;
+    if (fits > 0 && fonts.width_pt(word.substr(0, end), report::Face::sans, size_px) > width_px)
+      break;
+    fits = end;
+  }
+  return fits;
 }
 
-void draw(Picture& picture, const std::vector<Label>& labels) {
+}  // namespace
+
+double text_width(const Label& label, const ReportFonts& fonts) {
+  return extent_of(layout_of(label, fonts).get()).width;
+}
+
+void draw(Picture& picture, const std::vector<Label>& labels, const ReportFonts& fonts) {
   for (const Label& label : labels) {
-    const auto probe = mask_of(1, 1);
-    const Owned<cairo_t> measure(cairo_create(probe.get()));
-    const Extent e = extent_of(layout_of(measure.get(), label).get());
+    const auto layout = layout_of(label, fonts);
+    const Extent e = extent_of(layout.get());
     if (e.width == 0) continue;
-    const auto surface = mask_of(e.width, e.height);
+    const Owned<cairo_surface_t> surface(
+        cairo_image_surface_create(CAIRO_FORMAT_A8, e.width, e.height));
     const Owned<cairo_t> cairo(cairo_create(surface.get()));
-    pango_cairo_show_layout(cairo.get(), layout_of(cairo.get(), label).get());
+    pango_cairo_show_layout(cairo.get(), layout.get());
     cairo_surface_flush(surface.get());
     const double shift = label.anchor == Label::Anchor::left     ? 0
                          : label.anchor == Label::Anchor::middle ? e.width / 2.0
@@ -78,21 +80,31 @@ void draw(Picture& picture, const std::vector<Label>& labels) {
   }
 }
 
-std::vector<std::string> broken(const std::string& text, double size_px, double width_px) {
+std::vector<std::string> broken(const std::string& text, double size_px, double width_px,
+                                const ReportFonts& fonts) {
+  const auto width = [&](const std::string& line) {
+    return fonts.width_pt(line, report::Face::sans, size_px);
+  };
   std::vector<std::string> lines;
   std::string line;
-  std::size_t at = 0;
-  while (at < text.size()) {
+  for (std::size_t at = 0; at < text.size();) {
     const std::size_t blank = std::min(text.find(' ', at), text.size());
-    const std::string word = text.substr(at, blank - at);
-    const std::string longer = line.empty() ? word : line + " " + word;
-    if (!line.empty() && text_width({0, 0, longer, size_px, false, {}, {}}) > width_px) {
-      lines.push_back(line);
-      line = word;
-    } else {
-      line = longer;
-    }
+    std::string word = text.substr(at, blank - at);
     at = blank + 1;
+    const std::string longer = line.empty() ? word : line + " " + word;
+    if (width(longer) <= width_px) {
+      line = longer;
+      continue;
+    }
+    if (!line.empty()) lines.push_back(line);
+    // A file's path may be longer than a line.
+    while (width(word) > width_px && word.size() > 1) {
+      const std::size_t part = fitting(word, size_px, width_px, fonts);
+      if (part >= word.size()) break;
+      lines.push_back(word.substr(0, part));
+      word.erase(0, part);
+    }
+    line = word;
   }
   if (!line.empty()) lines.push_back(line);
   return lines;

@@ -18,7 +18,7 @@ using Colour = std::array<std::uint16_t, 3>;
 constexpr Colour paper{65535, 65535, 65535}, ink{8000, 8000, 8000}, bare{46000, 46000, 46000},
     bare_line{30000, 30000, 30000};
 constexpr int margin = 28, legend_gap = 26, legend_bar = 26, legend_width = 170;
-constexpr double title_px = 21, text_px = 15;
+constexpr double title_px = 25, text_px = 18;
 constexpr int line_height = 22;
 
 std::vector<Colour> display(const std::vector<Lab>& ramp) {
@@ -99,7 +99,7 @@ void legend(Picture& picture, std::vector<Label>& labels, const Scale& s,
             const std::vector<Colour>& colours, int x, int y, int height, MapKind kind,
             double tolerance) {
   labels.push_back({double(x), y - 32.0, s.name, text_px, true, Label::Anchor::left, ink});
-  labels.push_back({x + 52.0, y - 32.0, kind == MapKind::de00 ? "(CIEDE2000)" : "(CIELAB)", 13,
+  labels.push_back({x + 52.0, y - 32.0, kind == MapKind::de00 ? "(CIEDE2000)" : "(CIELAB)", 16,
                     false, Label::Anchor::left, ink});
   for (int i = 0; i < height; ++i) {
     const auto at =
@@ -163,7 +163,8 @@ void paint_cells(Picture& picture, const ChangeMap& map, const Scale& s,
 
 }  // namespace
 
-Picture draw_map(const ChangeMap& map, MapKind kind, const MapText& text) {
+Picture draw_map(const ChangeMap& map, MapKind kind, const MapText& text,
+                 const ReportFonts& fonts) {
   const Scale s = scale_of(map, kind, text.tolerance_de00);
   const auto colours = display(kind == MapKind::de00 ? amount_ramp(255) : signed_ramp(255));
   const ImageSize cells = map.cells();
@@ -174,9 +175,9 @@ Picture draw_map(const ChangeMap& map, MapKind kind, const MapText& text) {
   const int width = margin + body_width + legend_gap + legend_width + margin;
   std::vector<std::string> notes;
   for (const std::string& note : text.notes)
-    for (const std::string& line : broken(note, text_px, width - 2.0 * margin))
+    for (const std::string& line : broken(note, text_px, width - 2.0 * margin, fonts))
       notes.push_back(line);
-  const auto titles = broken(text.title, title_px * 1.08, width - 2.0 * margin);
+  const auto titles = broken(text.title, title_px * 1.08, width - 2.0 * margin, fonts);
   const int map_top = margin + 30 * static_cast<int>(titles.size()) + 44;
   const int bar_top = map_top + map_height + 20;
   const int notes_top = std::max(bar_top + 40, map_top + body_height + 24);
@@ -200,7 +201,7 @@ Picture draw_map(const ChangeMap& map, MapKind kind, const MapText& text) {
   for (std::size_t i = 0; i < notes.size(); ++i)
     labels.push_back({double(margin), notes_top + 10 + line_height * static_cast<double>(i),
                       notes[i], text_px, false, Label::Anchor::left, ink});
-  draw(picture, labels);
+  draw(picture, labels, fonts);
   return picture;
 }
 

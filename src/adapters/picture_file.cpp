@@ -87,7 +87,8 @@ Result<std::unique_ptr<PictureWriter>> PictureWriter::create(const std::string& 
                      state->type.size();
   OIIO::ImageSpec spec(size.width, size.height, channels, state->type);
   // Numbers are written plainly, for speed; pictures are packed without loss.
-  spec.attribute("compression", is_float ? "none" : "zip");
+  const bool plain = is_float || tags.packing == PictureTags::Packing::none;
+  spec.attribute("compression", plain ? "none" : "zip");
   if (!is_float) spec.attribute("png:compressionLevel", 4);
   tag(spec, tags);
   state->output = OIIO::ImageOutput::create(*temporary);

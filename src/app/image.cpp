@@ -29,7 +29,7 @@ class CorrectedRows final : public RowReader {
 }  // namespace
 
 Result<Photo> Photo::open(const PhotoRequest& request) {
-  auto file = Photograph::open(request.file, {request.profile});
+  auto file = Photograph::open(request.file, {request.profile, request.page});
   if (!file) return file.error();
   Photo photo;
   photo.file_ = *std::move(file);
@@ -102,6 +102,11 @@ Result<Region> region_from(const std::string& text, const std::string& default_n
   return polygon_region(name, corners, picture);
 }
 
+Error in_file(Error error, const std::string& file) {
+  if (error.where.empty()) error.where = file;
+  return error;
+}
+
 Result<std::optional<double>> scale_of(std::optional<double> pixels_per_mm,
                                        const PhotographFacts& facts) {
   if (pixels_per_mm && !(*pixels_per_mm > 0 && *pixels_per_mm < 1e5))
@@ -119,6 +124,9 @@ Json to_json_value(const PhotoStatement& photo) {
           {"height_px", f.size.height},
           {"channels", f.channels},
           {"sample", f.sample},
+          {"page", f.page},
+          {"pages", f.pages},
+          {"orientation", f.orientation},
           {"profile", f.profile.description},
           {"profile_from", f.profile_from},
           {"pixels_per_mm", or_null(f.pixels_per_mm)},

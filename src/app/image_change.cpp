@@ -87,6 +87,8 @@ std::vector<std::string> notes_of(const ImageChangeAnswer& answer, const ChangeM
 
 Result<void> write_maps(const ImageChangeRequest& request, ImageChangeAnswer& answer,
                         const ChangeMap& map) {
+  auto fonts = ReportFonts::open();
+  if (!fonts) return fonts.error();
   struct Kind {
     MapKind kind;
     const char *ending, *title;
@@ -98,7 +100,8 @@ Result<void> write_maps(const ImageChangeRequest& request, ImageChangeAnswer& an
     const std::string path = request.maps + k.ending + request.maps_ending;
     const Picture picture = draw_map(
         map, k.kind,
-        {k.title, notes_of(answer, map, k.kind), answer.pixels_per_mm, answer.tolerance_de00});
+        {k.title, notes_of(answer, map, k.kind), answer.pixels_per_mm, answer.tolerance_de00},
+        **fonts);
     if (auto written = write_picture(path, picture, {srgb_profile(), {}, k.title}); !written)
       return written;
     answer.pictures.push_back(path);

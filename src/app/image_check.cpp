@@ -5,9 +5,9 @@
 #include <map>
 
 #include "app/image_correction.hpp"
+#include "app/image_readings.hpp"
 #include "app/text.hpp"
 #include "mendtone/adapters/files.hpp"
-#include "mendtone/app/tone.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/base/table.hpp"
 
@@ -20,11 +20,7 @@ struct Reference {
 };
 
 Result<Reference> read_reference(const Sources& sources, std::vector<std::string>& warnings) {
-  auto file = load(sources);
-  if (!file) return file.error();
-  auto viewed = viewing({{"D50"}, 2}, {});
-  if (!viewed) return viewed.error();
-  auto tones = tone_of(*file, *viewed, false);
+  auto tones = tones_under_d50(sources);
   if (!tones) return tones.error();
   if (!tones->refused.empty())
     return bad_input("the reference of '" + tones->refused.front().name +
@@ -135,7 +131,7 @@ std::vector<ToleranceRow> tolerance_table(const TargetFigures& f) {
 }
 
 Result<FlatField> flat_field(const ImageCheckRequest& request) {
-  auto photo = Photo::open({request.flat, request.photo.profile, {}});
+  auto photo = Photo::open({request.flat, request.photo.profile, {}, 0});
   if (!photo) return photo.error();
   const ImageSize size = photo->size();
   std::vector<Region> fields;

@@ -12,6 +12,11 @@ constexpr const char* not_a_match =
     "cannot "
     "say that a fill is within 1 of the sheet: read both on the spot.";
 
+constexpr const char* no_limit_for_evenness =
+    "No limit is set beside it: the figures of the tolerances above that were at hand hold none "
+    "for "
+    "evenness, and none is guessed. A difference of 1 L* is 0.65 DeltaE00 at paper tones.";
+
 std::string cell(const std::string& text, std::size_t width) {
   return std::string(width > text.size() ? width - text.size() : 1, ' ') + text;
 }
@@ -48,8 +53,8 @@ std::string flat_text(const FlatField& flat) {
   for (std::size_t i = 0; i < 25; ++i)
     text += cell(fixed(flat.L[i], 2), 8) + (i % 5 == 4 ? "\n" : "");
   return text + "  L* over the field varies by " + fixed(flat.range_dL, 2) +
-         "; a*, b* by at most " + fixed(flat.largest_da_db, 2) +
-         ". No limit for this stands in the tolerances above.\n";
+         "; a*, b* by at most " + fixed(flat.largest_da_db, 2) + ". " + no_limit_for_evenness +
+         "\n";
 }
 
 }  // namespace
@@ -126,7 +131,9 @@ std::string to_json(const ImageCheckAnswer& answer) {
   json["flat_field"] = answer.flat ? Json{{"photograph", to_json_value(answer.flat->photo)},
                                           {"L", answer.flat->L},
                                           {"range_dL", answer.flat->range_dL},
-                                          {"largest_da_db", answer.flat->largest_da_db}}
+                                          {"largest_da_db", answer.flat->largest_da_db},
+                                          {"limit_dL", nullptr},
+                                          {"limit_why", no_limit_for_evenness}}
                                    : Json(nullptr);
   Json corrections = Json::array();
   for (const CorrectionFit& c : answer.corrections)

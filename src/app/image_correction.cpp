@@ -45,7 +45,8 @@ Result<KeptCorrection> read_correction(const std::string& path) {
   if (c.kind == PixelCorrection::Kind::none ||
       c.coefficients.size() != (c.kind == PixelCorrection::Kind::matrix ? 9u : 18u))
     return refused();
-  if (json.contains("profile") && json["profile"].is_string()) kept.profile = json["profile"].get<std::string>();
+  if (json.contains("profile") && json["profile"].is_string())
+    kept.profile = json["profile"].get<std::string>();
   return kept;
 }
 

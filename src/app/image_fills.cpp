@@ -65,8 +65,9 @@ Result<RankedFills> read_fills(const std::string& path, const std::string& light
         path);
   RankedFills fills;
   fills.light = light;
-  if (json.contains("observer") && json["observer"].is_number_integer())
-    fills.observer_deg = json["observer"].get<int>();
+  for (const char* key : {"observer", "observer_deg"})
+    if (json.contains(key) && json[key].is_number_integer())
+      fills.observer_deg = json[key].get<int>();
   Xyz white;
   for (const Json& item : json[list]) {
     const std::string where = path + ", /" + list + "/" + std::to_string(fills.fills.size());
@@ -95,6 +96,20 @@ Result<RankedFills> read_fills(const std::string& path, const std::string& light
         {lab->L - dL.get<double>(), lab->a - da.get<double>(), lab->b - db.get<double>()}, white);
     if (item.contains("overlap_de00") && item["overlap_de00"].is_number())
       fill.overlap_de00 = item["overlap_de00"].get<double>();
+    // Known under the light that ranked; as an eye used to that light sees it.
+    if (item.contains("overlap") && item["overlap"].is_object() &&
+        fills.light == by_light.begin().key()) {
+      const Json& o = item["overlap"];
+      const Json oL = o.value("dL", Json()), oa = o.value("da", Json()), ob = o.value("db", Json());
+      if (!oL.is_number() || !oa.is_number() || !ob.is_number())
+        return bad_input("expected dL, da, db in overlap", where);
+      const Lab margin = to_display({lab->L - dL.get<double>() + oL.get<double>(),
+                                     lab->a - da.get<double>() + oa.get<double>(),
+                                     lab->b - db.get<double>() + ob.get<double>()},
+                                    white);
+      fill.overlap_shift =
+          Lab{margin.L - fill.sheet.L, margin.a - fill.sheet.a, margin.b - fill.sheet.b};
+    }
     fills.fills.push_back(std::move(fill));
   }
   return fills;

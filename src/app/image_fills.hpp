@@ -13,6 +13,7 @@ struct RankedFill {
   std::string name;
   Lab lab, sheet;  ///< adapted from the viewing light to D50
   std::optional<double> overlap_de00;
+  std::optional<Lab> overlap_shift;  ///< what the overlap margin adds to the sheet
 };
 
 struct RankedFills {

@@ -24,10 +24,12 @@ Result<void> check(const ImagePreviewRequest& r) {
   if (r.strip_count < 1 || r.strip_count > 8) return bad_request("1 to 8", "--strip-of");
   if (!(r.feather_mm >= 0) || !(r.overlap_mm >= 0))
     return bad_request("the soft edge and the overlap cannot be below 0 mm");
-  if ((r.overlap_mm > 0) != r.overlap_shift.has_value())
+  if (r.overlap_shift && !(r.overlap_mm > 0))
+    return bad_request("--overlap-shift needs the width of the margin, --overlap MM");
+  if (r.overlap_mm > 0 && !r.overlap_shift && r.fills.empty())
     return bad_request(
-        "an overlap margin needs both --overlap MM and --overlap-shift dL,da,db (what "
-        "the tissue behind or in front adds to the sheet's colour)");
+        "an overlap margin of a colour as given needs --overlap-shift dL,da,db (what the tissue "
+        "behind or in front adds to the sheet's colour)");
   return {};
 }
 
@@ -43,10 +45,16 @@ Lab painted_lab(const RankedFill& fill, const Lab& ground) {
           ground.b + fill.lab.b - fill.sheet.b};
 }
 
+/// What the person said goes before what was computed.
+std::optional<Lab> overlap_of(const ImagePreviewRequest& request, const RankedFill& fill) {
+  if (!(request.overlap_mm > 0)) return {};
+  return request.overlap_shift ? request.overlap_shift : fill.overlap_shift;
+}
+
 PreviewedFill described(int rank, const std::string& name, const Lab& lab, const Lab& ground,
-                        std::optional<double> overlap_de00) {
+                        std::optional<double> overlap_de00, std::optional<Lab> overlap_shift) {
   const SignedDifference d = signed_difference(ground, lab);
-  return {rank, name, lab, de00(ground, lab), d.dL, d.da, d.db, overlap_de00, {}};
+  return {rank, name, lab, de00(ground, lab), d.dL, d.da, d.db, overlap_de00, overlap_shift, {}};
 }
 
 std::uint16_t code_of(float value) {
@@ -98,13 +106,13 @@ Result<Scene> scene_of(const ImagePreviewRequest& request, Photo& photo,
   GroundOptions options;
   options.grain_px = std::max(1.0, 0.5 * mm);
   auto ground = analyse_ground(photo.rows(), *ring, options);
-  if (!ground) return ground.error();
+  if (!ground) return in_file(ground.error(), request.photo.file);
   answer.ground = *std::move(ground);
   FillPaint paint;
+  paint.sheet = answer.ground.ground.median;
   paint.grain_px = std::max(2.0, mm);
   paint.feather_px = request.feather_mm * mm;
   paint.overlap_px = request.overlap_mm * mm;
-  if (request.overlap_shift) paint.overlap_shift = *request.overlap_shift;
   if (request.stipple) {
     const Lab base = answer.ground.tones.front().lab;
     for (std::size_t i = 1; i < answer.ground.tones.size(); ++i) {
@@ -140,7 +148,8 @@ Result<ImagePreviewAnswer> image_preview(const ImagePreviewRequest& request) {
 
   const Lab ground = answer.ground.ground.median;
   if (request.lab) {
-    answer.fills.push_back(described(1, "colour as given", *request.lab, ground, {}));
+    answer.fills.push_back(
+        described(1, "colour as given", *request.lab, ground, {}, request.overlap_shift));
   } else {
     answer.light = ranked.light;
     answer.observer_deg = ranked.observer_deg;
@@ -151,13 +160,20 @@ Result<ImagePreviewAnswer> image_preview(const ImagePreviewRequest& request) {
           order.push_back(rank);
     for (const int rank : order) {
       const RankedFill& fill = ranked.fills[static_cast<std::size_t>(rank - 1)];
-      answer.fills.push_back(
-          described(rank, fill.name, painted_lab(fill, ground), ground, fill.overlap_de00));
+      answer.fills.push_back(described(rank, fill.name, painted_lab(fill, ground), ground,
+                                       fill.overlap_de00, overlap_of(request, fill)));
+      if (request.overlap_mm > 0 && !answer.fills.back().overlap_shift)
+        answer.warnings.push_back("the overlap margin of '" + fill.name +
+                                  "' is not shown: what it adds to the sheet is not in " +
+                                  request.fills + " for " + ranked.light +
+                                  "; give it with --overlap-shift dL,da,db");
     }
   }
   if (!request.out.empty()) {
     FillPaint paint = scene->paint;
     paint.base = answer.fills.front().lab;
+    paint.overlap_shift = answer.fills.front().overlap_shift.value_or(Lab{});
+    if (!answer.fills.front().overlap_shift) paint.overlap_px = 0;
     auto painter = FillPainter::plan(scene->loss, paint, photo->rows().transform(), photo->size());
     if (!painter) return painter.error();
     if (auto done = write_out(request, *scene, answer.fills.front(), *painter); !done)

@@ -26,6 +26,10 @@ std::string to_text(const ImagePreviewAnswer& answer) {
             ", da* " + fixed_signed(f.da, 2) + ", db* " + fixed_signed(f.db, 2) + ")\n";
     if (f.overlap_de00)
       text += "   overlap margin: " + fixed(*f.overlap_de00, 2) + " DeltaE00 from the sheet\n";
+    if (f.overlap_shift)
+      text += "   overlap painted with dL* " + fixed_signed(f.overlap_shift->L, 2) + ", da* " +
+              fixed_signed(f.overlap_shift->a, 2) + ", db* " + fixed_signed(f.overlap_shift->b, 2) +
+              " on the sheet\n";
     text += "   " + counted(f.painted.pixels, "pixel", "pixels") + " painted, " +
             std::to_string(f.painted.out_of_gamut) +
             " of them outside what the picture's profile can show (cut to it)\n";
@@ -56,6 +60,10 @@ std::string to_json(const ImagePreviewAnswer& answer) {
                      {"da", f.da},
                      {"db", f.db},
                      {"overlap_de00", or_null(f.overlap_de00)},
+                     {"overlap", f.overlap_shift ? Json{{"dL", f.overlap_shift->L},
+                                                        {"da", f.overlap_shift->a},
+                                                        {"db", f.overlap_shift->b}}
+                                                 : Json(nullptr)},
                      {"painted_pixels", f.painted.pixels},
                      {"out_of_gamut_pixels", f.painted.out_of_gamut}});
   json["fills"] = std::move(fills);

@@ -10,7 +10,7 @@
 namespace mendtone::app {
 namespace {
 
-constexpr int tile = 300, gap = 20, text_px = 14, line = 20;
+constexpr int tile = 300, gap = 20, text_px = 17, line = 21;
 
 struct Crop {
   int x0 = 0, y0 = 0, width = 0, height = 0;
@@ -58,9 +58,9 @@ void put(Picture& strip, const std::vector<std::uint16_t>& codes, const Crop& cr
     }
 }
 
-std::vector<std::string> lines_of(const PreviewedFill& fill) {
+std::vector<std::string> lines_of(const PreviewedFill& fill, const ReportFonts& fonts) {
   std::vector<std::string> lines =
-      broken(std::to_string(fill.rank) + "  " + fill.name, text_px, tile);
+      broken(std::to_string(fill.rank) + "  " + fill.name, text_px, tile, fonts);
   if (lines.size() > 3) lines.resize(3);
   lines.push_back("\u0394E00 " + fixed(fill.de00, 2) + "   \u0394L* " + fixed_signed(fill.dL, 1) +
                   "  \u0394a* " + fixed_signed(fill.da, 1) + "  \u0394b* " +
@@ -72,6 +72,8 @@ std::vector<std::string> lines_of(const PreviewedFill& fill) {
 Result<std::vector<std::uint16_t>> painted(Photo& photo, const Region& loss, FillPaint paint,
                                            const Crop& crop, PreviewedFill& fill) {
   paint.base = fill.lab;
+  paint.overlap_shift = fill.overlap_shift.value_or(Lab{});
+  if (!fill.overlap_shift) paint.overlap_px = 0;
   auto painter = FillPainter::plan(loss, paint, photo.rows().transform(), photo.size());
   if (!painter) return painter.error();
   const bool counted = fill.painted.pixels > 0;  // by the picture at full size
@@ -96,6 +98,8 @@ Result<std::vector<std::uint16_t>> painted(Photo& photo, const Region& loss, Fil
 Result<void> write_strip(Photo& photo, const Region& loss, const FillPaint& paint,
                          double pixels_per_mm, ImagePreviewAnswer& answer,
                          const std::string& path) {
+  auto fonts = ReportFonts::open();
+  if (!fonts) return fonts.error();
   const Crop crop = crop_of(loss, photo.size());
   const double step = std::max(crop.width, crop.height) / static_cast<double>(tile);
   std::vector<PreviewedFill*> fills;
@@ -103,7 +107,8 @@ Result<void> write_strip(Photo& photo, const Region& loss, const FillPaint& pain
   std::sort(fills.begin(), fills.end(),
             [](const PreviewedFill* p, const PreviewedFill* q) { return p->rank < q->rank; });
   std::size_t most_lines = 0;
-  for (const PreviewedFill* fill : fills) most_lines = std::max(most_lines, lines_of(*fill).size());
+  for (const PreviewedFill* fill : fills)
+    most_lines = std::max(most_lines, lines_of(*fill, **fonts).size());
   const int count = static_cast<int>(fills.size());
   const int width = std::max(gap + count * (tile + gap), 2 * (tile + gap) + gap);
   const std::string note =
@@ -112,7 +117,7 @@ Result<void> write_strip(Photo& photo, const Region& loss, const FillPaint& pain
           : "Predicted, not photographed. Differences under " + answer.light + ", " +
                 std::to_string(answer.observer_deg) +
                 "\u00b0 observer, adapted to the display and added to the paper around the loss.";
-  const auto notes = broken(note, text_px, width - 2.0 * gap);
+  const auto notes = broken(note, text_px, width - 2.0 * gap, **fonts);
   const int text_top = gap + tile + 14,
             bar_top = text_top + static_cast<int>(most_lines) * line + 12, notes_top = bar_top + 24;
   Picture strip({width, notes_top + static_cast<int>(notes.size()) * line + gap},
@@ -123,7 +128,7 @@ Result<void> write_strip(Photo& photo, const Region& loss, const FillPaint& pain
     if (!codes) return codes.error();
     const int left = gap + i * (tile + gap);
     put(strip, *codes, crop, left, gap, step);
-    const auto lines = lines_of(*fills[static_cast<std::size_t>(i)]);
+    const auto lines = lines_of(*fills[static_cast<std::size_t>(i)], **fonts);
     for (std::size_t k = 0; k < lines.size(); ++k)
       labels.push_back(
           {double(left), text_top + 6 + double(line) * static_cast<double>(k), lines[k], text_px});
@@ -138,7 +143,7 @@ Result<void> write_strip(Photo& photo, const Region& loss, const FillPaint& pain
   for (std::size_t k = 0; k < notes.size(); ++k)
     labels.push_back(
         {double(gap), notes_top + 8 + double(line) * static_cast<double>(k), notes[k], text_px});
-  draw(strip, labels);
+  draw(strip, labels, **fonts);
   return write_picture(path, strip, {photo.file().profile().bytes, {}, "Preview of fills"});
 }
 

@@ -1,5 +1,6 @@
 #include "mendtone/app/image_tone.hpp"
 
+#include "app/image_readings.hpp"
 #include "app/image_statement.hpp"
 #include "app/text.hpp"
 #include "mendtone/adapters/files.hpp"
@@ -9,13 +10,20 @@
 namespace mendtone::app {
 namespace {
 
-Result<std::vector<Region>> regions_of(const ImageToneRequest& request, const Photo& photo,
-                                       std::optional<double> pixels_per_mm) {
-  std::vector<Region> regions;
+/// A region and the name that a reading of it would have.
+struct NamedRegion {
+  Region region;
+  std::string place;
+};
+
+Result<std::vector<NamedRegion>> regions_of(const ImageToneRequest& request, const Photo& photo,
+                                            std::optional<double> pixels_per_mm) {
+  std::vector<NamedRegion> regions;
   for (const std::string& text : request.regions) {
     auto region = region_from(text, "region " + std::to_string(regions.size() + 1), photo.size());
     if (!region) return region.error();
-    regions.push_back(*std::move(region));
+    regions.push_back({*std::move(region), {}});
+    regions.back().place = regions.back().region.name;
   }
   int number = 0;
   for (const std::string& text : request.losses) {
@@ -29,11 +37,68 @@ Result<std::vector<Region>> regions_of(const ImageToneRequest& request, const Ph
     auto ring = ring_region("around " + loss->name, *loss, request.ring_mm[0] * *pixels_per_mm,
                             request.ring_mm[1] * *pixels_per_mm, photo.size());
     if (!ring) return ring.error();
-    regions.push_back(*std::move(ring));
+    regions.push_back({*std::move(ring), loss->name});
   }
   if (regions.empty())
     return bad_request("name the part to read with --region, or a loss with --loss");
   return regions;
+}
+
+std::string names_of(const ToneAnswer& tones) {
+  std::string names;
+  for (const Tone& tone : tones.tones)
+    if (names.find("'" + tone.name + "'") == std::string::npos)
+      names += (names.empty() ? "'" : ", '") + tone.name + "'";
+  return names;
+}
+
+/// All readings of the name, since one place may be read over several backings.
+Result<void> compare(const std::string& name, const GroundAnalysis& ground, const ToneAnswer& tones,
+                     const std::string& file, std::vector<ReadingComparison>& comparisons) {
+  for (const NoTone& none : tones.refused)
+    if (none.name == name)
+      return bad_input(
+          "the reading '" + name +
+              "' cannot be given under D50, 2 degrees, as the photograph is: " + none.reason,
+          file);
+  bool found = false;
+  for (const Tone& tone : tones.tones) {
+    if (tone.name != name || tone.quantity != "reflectance") continue;
+    found = true;
+    const SignedDifference d = signed_difference(tone.lab, ground.ground.median);
+    comparisons.push_back({ground.region, name, tone.conditions, tone.n, tone.lab,
+                           de00(tone.lab, ground.ground.median), d.dL, d.da, d.db, tone.warnings});
+  }
+  if (found) return {};
+  return bad_input("there is no reading '" + name + "' to compare '" + ground.region +
+                       "' with; there are " + names_of(tones) +
+                       ". Name the one to take with --reading",
+                   file);
+}
+
+Result<void> compare_all(const ImageToneRequest& request, const std::vector<NamedRegion>& regions,
+                         ImageToneAnswer& answer) {
+  auto tones = tones_under_d50(request.compare);
+  if (!tones) return tones.error();
+  for (std::size_t i = 0; i < regions.size(); ++i) {
+    const std::string& name = request.reading.empty() ? regions[i].place : request.reading;
+    auto done =
+        compare(name, answer.regions[i], *tones, request.compare.files.front(), answer.comparisons);
+    if (!done) return done;
+  }
+  for (const Warning& warning : tones->warnings) answer.warnings.push_back(line_of(warning));
+  return {};
+}
+
+std::string comparison_text(const ReadingComparison& c) {
+  std::string text = "  reading     " + text_of(c.lab) + "   '" + c.reading + "'" +
+                     (c.conditions.empty() ? "" : ", " + c.conditions) +
+                     (c.n > 1 ? ", mean of " + std::to_string(c.n) : "") +
+                     ", under D50, 2 degrees\n              the photograph is " + fixed(c.de00, 2) +
+                     " DeltaE00 from it (dL* " + fixed_signed(c.dL, 2) + ", da* " +
+                     fixed_signed(c.da, 2) + ", db* " + fixed_signed(c.db, 2) + ")\n";
+  for (const std::string& warning : c.warnings) text += "  ! " + warning + "\n";
+  return text;
 }
 
 }  // namespace
@@ -41,6 +106,8 @@ Result<std::vector<Region>> regions_of(const ImageToneRequest& request, const Ph
 Result<ImageToneAnswer> image_tone(const ImageToneRequest& request) {
   if (request.tones_at_most < 1 || request.tones_at_most > 8)
     return bad_request("between 1 and 8 tones", "--tones-at-most");
+  if (request.compare.files.empty() && !request.reading.empty())
+    return bad_request("--reading names a reading in the files of --compare", "--reading");
   if (!(request.grain_mm > 0)) return bad_request("the grain must be above 0", "--grain");
   auto photo = Photo::open(request.photo);
   if (!photo) return photo.error();
@@ -51,10 +118,10 @@ Result<ImageToneAnswer> image_tone(const ImageToneRequest& request) {
   answer.grain_px = *scale ? std::max(1.0, request.grain_mm * **scale) : 8;
   auto regions = regions_of(request, *photo, *scale);
   if (!regions) return regions.error();
-  for (const Region& region : *regions) {
-    auto found = analyse_ground(photo->rows(), region,
+  for (const NamedRegion& named : *regions) {
+    auto found = analyse_ground(photo->rows(), named.region,
                                 {request.near, answer.grain_px, request.tones_at_most});
-    if (!found) return found.error();
+    if (!found) return in_file(found.error(), request.photo.file);
     if (found->ground.share < 0.4)
       answer.warnings.push_back(
           "'" + found->region + "': the ground is only " + fixed(100 * found->ground.share, 0) +
@@ -67,6 +134,8 @@ Result<ImageToneAnswer> image_tone(const ImageToneRequest& request) {
       "colours from a photograph: check the target of the same session with `mendtone image "
       "check`; "
       "a reading on the spot is nearer the truth");
+  if (!request.compare.files.empty())
+    if (auto done = compare_all(request, *regions, answer); !done) return done.error();
   if (request.keep_readings.empty()) return answer;
   if (auto kept = write_file(request.keep_readings, to_csv(answer)); !kept) return kept.error();
   answer.kept = request.keep_readings;
@@ -98,6 +167,8 @@ std::string to_text(const ImageToneAnswer& answer) {
             (answer.pixels_per_mm ? fixed(answer.grain_px / *answer.pixels_per_mm, 2) + " mm"
                                   : fixed(answer.grain_px, 0) + " pixels") +
             "; on average " + fixed(r.within_de00, 2) + " DeltaE00 from their own tone\n";
+    for (const ReadingComparison& c : answer.comparisons)
+      if (c.region == r.region) text += comparison_text(c);
   }
   text +=
       "\nAs a target for `tissue` or `wash` these tones stand under D50, 2 degrees, and rank "
@@ -145,6 +216,19 @@ std::string to_json(const ImageToneAnswer& answer) {
                        {"within_de00", r.within_de00}});
   }
   json["regions"] = std::move(regions);
+  Json comparisons = Json::array();
+  for (const ReadingComparison& c : answer.comparisons)
+    comparisons.push_back({{"region", c.region},
+                           {"reading", c.reading},
+                           {"conditions", c.conditions},
+                           {"n", c.n},
+                           {"reading_lab", to_array(c.lab)},
+                           {"de00", c.de00},
+                           {"dL", c.dL},
+                           {"da", c.da},
+                           {"db", c.db},
+                           {"warnings", c.warnings}});
+  json["comparisons"] = std::move(comparisons);
   json["kept"] = answer.kept.empty() ? Json(nullptr) : Json(answer.kept);
   json["warnings"] = answer.warnings;
   return written(json);

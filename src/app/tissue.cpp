@@ -307,6 +307,11 @@ TissueCandidate candidate_of(Work& work, const Ranked& one) {
   made.aim_de00 = one.de00;
   made.overlap_de00 =
       made.use == Use::loss ? one.overlap_de00 : std::optional(made.by_light.front().de00);
+  if (made.use == Use::loss && seen.margin) {
+    const Lab& sheet = work.problem.lights.front().sheet;
+    made.overlap_shift =
+        Lab{seen.margin->L - sheet.L, seen.margin->a - sheet.a, seen.margin->b - sheet.b};
+  }
   made.transmitted = transmitted_of(work, one, seen);
   made.score = one.score;
   if (tissue.pasted)

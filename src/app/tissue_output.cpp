@@ -217,6 +217,10 @@ Json to_object(const TissueCandidate& c) {
           {"worst_light", c.worst_light},
           {"by_light", to_object(c.by_light)},
           {"overlap_de00", or_null(c.overlap_de00)},
+          {"overlap", c.overlap_shift ? Json{{"dL", c.overlap_shift->L},
+                                             {"da", c.overlap_shift->a},
+                                             {"db", c.overlap_shift->b}}
+                                      : Json(nullptr)},
           {"transmitted", to_object(c.transmitted)},
           {"score", c.score},
           {"nearest_probability", or_null(c.nearest_probability)},

@@ -44,6 +44,8 @@ void add_photo(CLI::App& verb, app::PhotoRequest& photo) {
   verb.add_option("--profile", photo.profile,
                   "the ICC profile of the camera or scanner, where the file carries none (kept in "
                   "the result)");
+  verb.add_option("--page", photo.page,
+                  "which picture of a file that holds several; 1 is the first");
 }
 
 void add_correction(CLI::App& verb, app::PhotoRequest& photo) {
@@ -94,6 +96,7 @@ void add_tone_of_image(CLI::App& image, Context& context) {
     ImageCommon common;
     app::ImageToneRequest request;
     std::vector<double> ring{1, 6}, near;
+    std::vector<std::string> compare;
   };
   const auto o = std::make_shared<Options>();
   CLI::App* verb = image.add_subcommand(
@@ -121,10 +124,16 @@ void add_tone_of_image(CLI::App& image, Context& context) {
   verb->add_option("--tones-at-most", o->request.tones_at_most, "1 to 8")->capture_default_str();
   verb->add_option("--keep-readings", o->request.keep_readings,
                    "write the tones as a readings CSV, a target for `tissue` and `wash`");
+  verb->add_option("--compare", o->compare,
+                   "readings of the same places, to hold the photograph against; recomputed from "
+                   "their spectra under D50, 2 degrees");
+  verb->add_option("--reading", o->request.reading,
+                   "which reading to take; else the one of the region's or loss's name");
   o->common.add(*verb);
   verb->callback([o, &context] {
     context.run = [o] {
       if (auto sound = o->common.check(); !sound) return refuse(sound.error());
+      o->request.compare = o->common.common.sources(o->compare);
       o->request.ring_mm = {o->ring[0], o->ring[1]};
       if (!o->near.empty()) o->request.near = Lab{o->near[0], o->near[1], o->near[2]};
       return deliver(app::image_tone(o->request), o->common.common.format);
@@ -146,6 +155,10 @@ void add_change(CLI::App& image, Context& context) {
                    "ICC profile for BEFORE, where it carries none");
   verb->add_option("--profile-after", o->request.after.profile,
                    "ICC profile for AFTER, where it carries none");
+  verb->add_option("--page-before", o->request.before.page,
+                   "which picture, where BEFORE holds several; 1 is the first");
+  verb->add_option("--page-after", o->request.after.page,
+                   "which picture, where AFTER holds several");
   verb->add_option("--correction-before", o->request.before.correction,
                    "a correction kept by `image check`, for BEFORE");
   verb->add_option("--correction-after", o->request.after.correction,
@@ -220,7 +233,8 @@ void add_preview(CLI::App& image, Context& context) {
       ->capture_default_str();
   verb->add_option("--overlap", o->request.overlap_mm,
                    "width of the margin where tissue and sheet overlap, mm");
-  verb->add_option("--overlap-shift", o->shift, "dL*,da*,db* that the overlap adds to the sheet")
+  verb->add_option("--overlap-shift", o->shift,
+                   "dL*,da*,db* that the overlap adds to the sheet; else what --fills says")
       ->delimiter(',')
       ->expected(3);
   verb->add_flag("--stipple", o->request.stipple, "with the mottling of the paper around the loss");

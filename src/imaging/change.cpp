@@ -101,7 +101,9 @@ class Comparison {
     size_ = before.size();
     straight_ = options.after_from_before.identity() && before.size() == after.size();
     // Some 200 000 pixels a band: they stay in the cache, and waiting is short.
-    band_rows_ = std::clamp(200'000 / std::max(1, size_.width), 1, size_.height);
+    // Whole groups of 32 rows, as they are usually packed in files.
+    const int groups = std::max(1, 200'000 / std::max(1, 32 * size_.width));
+    band_rows_ = std::clamp(32 * groups, 1, size_.height);
     bands_ = (size_.height + band_rows_ - 1) / band_rows_;
     sums_.resize(static_cast<std::size_t>(bands_) * options.regions.size());
     histograms_.resize(options.regions.size());

@@ -114,7 +114,8 @@ void FillPainter::paint(int y, std::uint16_t* row, Painted& count) const {
     std::uint16_t* code = row + 3 * static_cast<std::size_t>(x);
     float L = 0, a = 0, b = 0;
     transform_->to_lab({code, nullptr, 1, 3}, &L, &a, &b);
-    Lab lab{L, a, b};
+    // Inside, the photograph shows the hole and its shadow, which the fill will cover.
+    Lab lab = d > 0 ? Lab{L, a, b} : paint_.sheet;
     if (overlap) lab = sum(lab, paint_.overlap_shift);
     if (cover > 0) lab = mixed_light(lab, tone_at(x, y), cover);
     L = static_cast<float>(lab.L);

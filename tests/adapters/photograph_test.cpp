@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include "adapters/pictures.hpp"
+#include "mendtone/adapters/files.hpp"
 #include "mendtone/colour/difference.hpp"
 #include "mendtone/imaging/change.hpp"
 
@@ -155,6 +156,80 @@ TEST(Photographs, EveryKindOfFileGivesTheSameColours) {
       ASSERT_NEAR(lab.L[i], expected.L[i], tolerance) << name;
       ASSERT_NEAR(lab.a[i], expected.a[i], tolerance) << name;
     }
+  }
+}
+
+// A profile of tables goes through LittleCMS itself, and is as near.
+TEST(Photographs, ATableProfileAgreesWithLittleCms) {
+  const pictures::Folder folder;
+  const auto codes = pictures::noise(pixels * 3, 6);
+  for (const auto tag : {cmsSigAToB1Tag, cmsSigAToB0Tag}) {
+    const std::string icc = pictures::table(tag);
+    ASSERT_TRUE(pictures::write(folder / "a.tif",
+                                pictures::spec_of(width, height, 3, OIIO::TypeUInt16, icc), codes));
+    auto photograph = Photograph::open(folder / "a.tif");
+    ASSERT_TRUE(photograph) << photograph.error().text();
+    EXPECT_FALSE((*photograph)->facts().profile.matrix);
+    EXPECT_EQ((*photograph)->facts().profile.device_class, "input");
+    EXPECT_FALSE((*photograph)->transform().writable());
+    EXPECT_EQ((*photograph)->facts().profile.warnings.size(), tag == cmsSigAToB0Tag ? 1u : 0u);
+    const LabPixels lab = all_lab(**photograph);
+    const Judge judge(icc);
+    double worst = 0;
+    for (std::size_t i = 0; i < pixels; ++i)
+      worst = std::max(worst, de00(judge(&codes[3 * i]), {lab.L[i], lab.a[i], lab.b[i]}));
+    EXPECT_LT(worst, 0.01);
+  }
+}
+
+// 8 bits are widened exactly; a half float has 11 bits, a JPEG of full quality is a code or two
+// off.
+TEST(Photographs, CoarseFilesComeAsNearAsTheyCan) {
+  const pictures::Folder folder;
+  const std::string icc = pictures::srgb();
+  std::vector<std::uint8_t> bytes;
+  for (int y = 0; y < height; ++y)
+    for (int x = 0; x < width; ++x)
+      for (const int base : {225, 210, 180})
+        bytes.push_back(static_cast<std::uint8_t>(base - x / 2 - y / 4));
+  std::vector<float> floats(bytes.begin(), bytes.end());
+  for (float& value : floats) value /= 255;
+  auto jpeg = pictures::spec_of(width, height, 3, OIIO::TypeUInt8, icc);
+  jpeg.attribute("Compression", "jpeg:100");
+  jpeg.attribute("jpeg:subsampling", "4:4:4");
+  const auto as = [&](OIIO::TypeDesc type) {
+    return pictures::spec_of(width, height, 3, type, icc);
+  };
+  ASSERT_TRUE(pictures::write(folder / "a.tif", as(OIIO::TypeUInt8), bytes));
+  ASSERT_TRUE(pictures::write(folder / "a.png", as(OIIO::TypeUInt8), bytes));
+  ASSERT_TRUE(pictures::write(folder / "a.jpg", jpeg, bytes));
+  ASSERT_TRUE(pictures::write(folder / "half.exr", as(OIIO::TypeHalf), floats));
+  ASSERT_TRUE(pictures::write(folder / "float.exr", as(OIIO::TypeFloat), floats));
+  ASSERT_TRUE(write_file(folder / "named.icc", icc));
+  const Judge judge(icc);
+  struct Kind {
+    const char *name, *sample;
+    double within;
+  };
+  for (const Kind& kind : {Kind{"a.tif", "8 bit", 0.001},
+                           {"a.png", "8 bit", 0.001},
+                           {"a.jpg", "8 bit", 1.5},
+                           {"half.exr", "half float", 0.1},
+                           {"float.exr", "float", 0.001}}) {
+    const bool exr = std::string(kind.name).find(".exr") != std::string::npos;
+    auto photograph =
+        Photograph::open(folder / kind.name, {exr ? folder / "named.icc" : std::string(), 0});
+    ASSERT_TRUE(photograph) << photograph.error().text();
+    EXPECT_EQ((*photograph)->facts().sample, kind.sample);
+    const LabPixels lab = all_lab(**photograph);
+    double worst = 0;
+    for (std::size_t i = 0; i < pixels; ++i) {
+      const std::uint16_t code[3] = {static_cast<std::uint16_t>(bytes[3 * i] * 257),
+                                     static_cast<std::uint16_t>(bytes[3 * i + 1] * 257),
+                                     static_cast<std::uint16_t>(bytes[3 * i + 2] * 257)};
+      worst = std::max(worst, de00(judge(code), {lab.L[i], lab.a[i], lab.b[i]}));
+    }
+    EXPECT_LT(worst, kind.within) << kind.name;
   }
 }
 

@@ -62,6 +62,39 @@ inline std::string grey() {
   return saved(profile);
 }
 
+/// A scanner's profile that holds a table of CIELAB, 33 points each way: sRGB's own colours under
+/// the given tag (AToB1 colorimetric, AToB0 perceptual).
+inline std::string table(cmsTagSignature tag) {
+  cmsHPROFILE from = cmsCreate_sRGBProfile(), lab = cmsCreateLab4Profile(nullptr);
+  cmsHTRANSFORM colours = cmsCreateTransform(from, TYPE_RGB_16, lab, TYPE_Lab_16,
+                                             INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOCACHE);
+  cmsPipeline* pipeline = cmsPipelineAlloc(nullptr, 3, 3);
+  cmsStage* clut = cmsStageAllocCLut16bit(nullptr, 33, 3, 3, nullptr);
+  cmsStageSampleCLut16bit(
+      clut,
+      [](const cmsUInt16Number* in, cmsUInt16Number* out, void* transform) {
+        cmsDoTransform(transform, in, out, 1);
+        return static_cast<cmsInt32Number>(1);
+      },
+      colours, 0);
+  // A table stands between curves, here straight ones.
+  cmsPipelineInsertStage(pipeline, cmsAT_END, cmsStageAllocToneCurves(nullptr, 3, nullptr));
+  cmsPipelineInsertStage(pipeline, cmsAT_END, clut);
+  cmsPipelineInsertStage(pipeline, cmsAT_END, cmsStageAllocToneCurves(nullptr, 3, nullptr));
+  cmsHPROFILE profile = cmsCreateProfilePlaceholder(nullptr);
+  cmsSetProfileVersion(profile, 4.3);
+  cmsSetDeviceClass(profile, cmsSigInputClass);
+  cmsSetColorSpace(profile, cmsSigRgbData);
+  cmsSetPCS(profile, cmsSigLabData);
+  cmsWriteTag(profile, cmsSigMediaWhitePointTag, cmsD50_XYZ());
+  cmsWriteTag(profile, tag, pipeline);
+  cmsPipelineFree(pipeline);
+  cmsDeleteTransform(colours);
+  cmsCloseProfile(from);
+  cmsCloseProfile(lab);
+  return saved(profile);
+}
+
 /// Random 16-bit codes.
 inline std::vector<std::uint16_t> noise(std::size_t values, std::uint64_t seed) {
   mendtone::CounterRandom random(seed);

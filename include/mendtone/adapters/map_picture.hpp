@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "mendtone/adapters/pdf.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/imaging/change_map.hpp"
 #include "mendtone/imaging/picture.hpp"
@@ -22,6 +23,6 @@ struct MapText {
 
 /// The map with title, scale of colours with its unit, scale bar and notes; sRGB, 16 bits. Values
 /// beyond the scale's end have its last colour, and the end is marked so.
-Picture draw_map(const ChangeMap& map, MapKind kind, const MapText& text);
+Picture draw_map(const ChangeMap& map, MapKind kind, const MapText& text, const ReportFonts& fonts);
 
 }  // namespace mendtone

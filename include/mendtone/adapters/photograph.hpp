@@ -15,8 +15,10 @@ struct PhotographFacts {
   std::string file;
   std::string format;  ///< "TIFF", "PNG", "JPEG", "EXR"
   ImageSize size;
-  int channels = 3;    ///< of colour: 1 or 3
-  std::string sample;  ///< "8 bit", "16 bit", "half float", "float"
+  int channels = 3;         ///< of colour: 1 or 3
+  std::string sample;       ///< "8 bit", "16 bit", "half float", "float"
+  int page = 1, pages = 1;  ///< which picture of the file, and of how many
+  int orientation = 1;      ///< as stored; the rows read are upright whatever it is. Ref: exif3
   ProfileFacts profile;
   std::string profile_from;             ///< "embedded", or "named: FILE"
   std::optional<double> pixels_per_mm;  ///< from the resolution tag
@@ -25,13 +27,15 @@ struct PhotographFacts {
 
 struct PhotographOptions {
   std::string profile_file;  ///< named by the person; empty: the embedded one
+  int page = 0;              ///< 1 is the first; 0: the file's only one (but for thumbnails)
 };
 
 /// A TIFF, PNG, JPEG or OpenEXR photograph, read row by row: memory does not grow with the
-/// picture, except within one row of tiles. Refuses, with the reason: no profile, or one that the
-/// gate refuses; CMYK, palette, two or five channels, colours multiplied by a transparency; a
-/// picture stored turned; several pictures in one file (a thumbnail after it is ignored and said);
-/// more than 2000 megapixels.
+/// picture, except within one row of tiles. One that is stored turned or mirrored is set upright
+/// and its size is the upright one; a palette is resolved; a transparency is left out: all said
+/// among the warnings. Refuses, with the reason: no profile, or one that the gate refuses; CMYK,
+/// two or five channels; colours multiplied by a transparency that is not full (found while
+/// reading); several pictures in one file where no page is named; more than 2000 megapixels.
 class Photograph final : public RowReader {
  public:
   static Result<std::unique_ptr<Photograph>> open(const std::string& path,

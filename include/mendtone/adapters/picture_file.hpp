@@ -14,6 +14,8 @@ struct PictureTags {
   std::string profile;  ///< ICC bytes; empty for planes of numbers
   std::optional<double> pixels_per_mm;
   std::string description;
+  enum class Packing { usual, none };
+  Packing packing = Packing::usual;  ///< none: larger, but written and read sooner
 };
 
 /// Writes a picture row by row into a temporary file beside `path`; `finish` puts it in its place.

@@ -16,6 +16,7 @@ struct PhotoRequest {
   std::string file;
   std::string profile;     ///< an ICC file; empty: the embedded profile
   std::string correction;  ///< a kept correction (from `image check`); empty: none
+  int page = 0;            ///< of a file that holds several pictures, 1 the first; 0: its only one
 };
 
 /// `facts` and where the colours went on the way: what every image answer says of a photograph.
@@ -49,6 +50,9 @@ Result<Region> region_from(const std::string& text, const std::string& default_n
 /// The scale: the person's, else the resolution tag's, else nothing. Refuses what is not above 0.
 Result<std::optional<double>> scale_of(std::optional<double> pixels_per_mm,
                                        const PhotographFacts& facts);
+
+/// The error, said of a file where it names no other place.
+Error in_file(Error error, const std::string& file);
 
 /// "D50, 2 degrees, absolute colorimetric".
 extern const char* const image_conditions;

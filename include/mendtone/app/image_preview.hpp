@@ -21,7 +21,7 @@ struct ImagePreviewRequest {
   std::optional<double> pixels_per_mm;
   double feather_mm = 0.3;
   double overlap_mm = 0;
-  std::optional<Lab> overlap_shift;  ///< dL*, da*, db* that the overlap adds to the sheet
+  std::optional<Lab> overlap_shift;  ///< what the overlap adds to the sheet; empty: as in `fills`
   bool stipple = false;              ///< with the mottling of the surrounding paper
   std::string out;                   ///< the picture, 16 bits, profile embedded
   std::string strip;                 ///< the best ones side by side; empty: none
@@ -36,6 +36,7 @@ struct PreviewedFill {
   double de00 = 0;  ///< to the paper around the loss, as painted
   double dL = 0, da = 0, db = 0;
   std::optional<double> overlap_de00;
+  std::optional<Lab> overlap_shift;  ///< painted along the loss's edge, where asked for
   Painted painted;
 };
 

@@ -81,6 +81,7 @@ struct TissueCandidate {
   std::string worst_light;
   std::vector<ColourUnder> by_light;
   std::optional<double> overlap_de00;  ///< where fill and sheet overlap, to the bare sheet
+  std::optional<Lab> overlap_shift;    ///< a loss's: what the overlap adds, viewing light
   Transmitted transmitted;
   double score = 0;
   std::optional<double> nearest_probability;  ///< of being truly first, on the best 50

@@ -20,6 +20,7 @@ struct Stipple {
 /// A fill as it will be painted into a photograph; D50/2 degrees.
 struct FillPaint {
   Lab base;
+  Lab sheet;                     ///< paper around the loss: what a soft edge fades into
   std::vector<Stipple> stipple;  ///< shares add up to less than 1
   double grain_px = 8;           ///< size of the stippling
   double feather_px = 0;         ///< width of the soft edge, half on each side of the loss's edge
