@@ -4,6 +4,7 @@
 
 #include "app/json.hpp"
 #include "app/record_lookup.hpp"
+#include "app/text.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record.hpp"
@@ -20,13 +21,6 @@ using record::Id;
 using record::Kind;
 using record::Row;
 using record::Store;
-
-std::string trimmed(std::string text) {
-  const auto blank = [](char c) { return c == ' ' || c == '\t'; };
-  while (!text.empty() && blank(text.back())) text.pop_back();
-  text.erase(text.begin(), std::find_if_not(text.begin(), text.end(), blank));
-  return text;
-}
 
 std::vector<std::string> split(const std::string& text, char at) {
   std::vector<std::string> parts{""};

@@ -3,20 +3,13 @@
 #include <map>
 #include <optional>
 
+#include "app/text.hpp"
 #include "mendtone/base/numbers.hpp"
 
 namespace mendtone::app {
 namespace {
 
 using Row = std::map<std::string, std::string>;
-
-std::string trimmed(std::string text) {
-  const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '"'; };
-  while (!text.empty() && blank(text.back())) text.pop_back();
-  std::size_t from = 0;
-  while (from < text.size() && blank(text[from])) ++from;
-  return text.substr(from);
-}
 
 std::vector<std::string> cells_of(std::string_view line, char between) {
   std::vector<std::string> cells(1);
@@ -26,7 +19,7 @@ std::vector<std::string> cells_of(std::string_view line, char between) {
     else
       cells.back() += c;
   }
-  for (std::string& cell : cells) cell = trimmed(cell);
+  for (std::string& cell : cells) cell = trimmed(cell, " \t\r\"");
   return cells;
 }
 
@@ -85,7 +78,7 @@ Result<StockFile> read_stocks(std::string_view text, const std::string& name, Lo
   std::size_t line_number = 0;
   while (!text.empty()) {
     const std::size_t end = text.find('\n');
-    const std::string line = trimmed(std::string(text.substr(0, end)));
+    const std::string line = trimmed(text.substr(0, end), " \t\r\"");
     text = end == std::string_view::npos ? std::string_view() : text.substr(end + 1);
     ++line_number;
     if (line.empty() || line.front() == '#') continue;

@@ -14,8 +14,6 @@
 namespace mendtone::app {
 namespace {
 
-const std::vector<std::string> default_lights{"D65", "LED-B1", "LED-B2", "LED-B3", "A"};
-
 struct Mixture {
   std::string name;
   std::map<std::string, double> loads;
@@ -124,7 +122,7 @@ Result<SwatchAnswer> swatch(const SwatchRequest& request) {
   if (!below) return below.error();
   auto mixtures = mixtures_of(request);
   if (!mixtures) return mixtures.error();
-  auto lights = viewing(request.viewing, default_lights);
+  auto lights = viewing(request.viewing, viewing_and_gallery_lights());
   if (!lights) return lights.error();
   auto sheet_light = viewing({{request.light_sheet}, request.viewing.observer_deg}, {});
   if (!sheet_light) return sheet_light.error();

@@ -54,6 +54,12 @@ std::size_t length(std::string_view text) {
 
 }  // namespace
 
+std::string trimmed(std::string_view text, std::string_view blanks) {
+  const std::size_t from = text.find_first_not_of(blanks);
+  if (from == std::string_view::npos) return {};
+  return std::string(text.substr(from, text.find_last_not_of(blanks) - from + 1));
+}
+
 std::string padded(std::string_view text, std::size_t width) {
   const std::size_t characters = length(text);
   return std::string(text) + std::string(width > characters ? width - characters : 0, ' ');

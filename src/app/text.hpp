@@ -21,6 +21,9 @@ std::string counted(std::size_t count, std::string_view one, std::string_view ma
 /// "L* 86.12  a* +2.05  b* +13.96".
 std::string text_of(const Lab& lab);
 
+/// Without any of `blanks` at either end.
+std::string trimmed(std::string_view text, std::string_view blanks = " \t");
+
 /// Cells as one CSV line (RFC 4180): quoted where a comma, quote or line break stands in them.
 std::string csv_line(const std::vector<std::string>& cells);
 

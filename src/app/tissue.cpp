@@ -16,8 +16,6 @@ using Prepared = TissueBench::Prepared;
 
 constexpr std::size_t chance_for = 50;
 constexpr std::array<std::string_view, 3> leave_out_names{"darker", "heavier", "bleeding"};
-const std::vector<std::string> default_lights{"D65", "LED-B1", "LED-B2", "LED-B3", "A"};
-
 /// One ranking on its way: what was prepared, what is asked, what comes out.
 struct Work {
   const Prepared& prepared;
@@ -56,7 +54,7 @@ void put_light(Work& work, const Light& light, TristimulusWeights weights, const
 }
 
 Result<void> put_spectral_lights(Work& work) {
-  auto asked = viewing(work.question.viewing, default_lights);
+  auto asked = viewing(work.question.viewing, viewing_and_gallery_lights());
   if (!asked) return asked.error();
   work.answer.observer_deg = degrees(asked->observer);
   for (const Light& light : asked->lights) {

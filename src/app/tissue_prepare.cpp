@@ -30,10 +30,6 @@ Reading manner_of(const SheetReadings& sheet) {
   return manner;
 }
 
-bool has_role(const Reading& reading, std::initializer_list<Role> roles) {
-  return std::find(roles.begin(), roles.end(), reading.role) != roles.end();
-}
-
 std::vector<Reading> rows_of(const std::vector<Reading>& readings,
                              std::initializer_list<Role> first,
                              std::initializer_list<Role> otherwise) {

@@ -34,6 +34,11 @@ bool may_be_lamp_file(const std::string& name, const InputPlace& place) {
 
 }  // namespace
 
+const std::vector<std::string>& viewing_and_gallery_lights() {
+  static const std::vector<std::string> lights{"D65", "LED-B1", "LED-B2", "LED-B3", "A"};
+  return lights;
+}
+
 Result<Viewing> viewing(const ViewingRequest& request, const std::vector<std::string>& defaults) {
   auto observer = observer_from_degrees(request.observer_deg);
   if (!observer) return bad_request(observer.error().message, "--observer");

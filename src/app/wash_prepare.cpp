@@ -12,8 +12,6 @@
 namespace mendtone::app {
 namespace {
 
-const std::vector<std::string> default_lights{"D65", "LED-B1", "LED-B2", "LED-B3", "A"};
-
 /// Everything read, on its way to a problem.
 struct WashWork {
   const WashRequest& request;
@@ -33,10 +31,6 @@ struct WashWork {
 bool is_file(const std::string& name) {
   std::error_code ignored;
   return std::filesystem::is_regular_file(name, ignored);
-}
-
-bool has_role(const Reading& r, std::initializer_list<Role> roles) {
-  return std::find(roles.begin(), roles.end(), r.role) != roles.end();
 }
 
 /// Rows of the first role that there are any of, by name where one is given; refuses several names.
@@ -248,7 +242,7 @@ Result<void> put_lights(WashWork& work) {
   const WashRequest& q = work.request;
   ViewingRequest asked = q.viewing;
   if (work.lab_only) asked = {{work.lab_only->light}, work.lab_only->observer_deg};
-  auto view = viewing(asked, default_lights);
+  auto view = viewing(asked, viewing_and_gallery_lights());
   if (!view) return view.error();
   state.observer_deg = degrees(view->observer);
   for (const Light& light : view->lights) {

@@ -1,5 +1,6 @@
 #include "mendtone/spectral/reading.hpp"
 
+#include <algorithm>
 #include <array>
 #include <string_view>
 #include <utility>
@@ -69,6 +70,10 @@ std::string text_of(const Source& source) {
   if (source.line > 0) text += ", line " + std::to_string(source.line);
   if (source.column > 0) text += ", column " + std::to_string(source.column);
   return text;
+}
+
+bool has_role(const Reading& reading, std::initializer_list<Role> roles) {
+  return std::find(roles.begin(), roles.end(), reading.role) != roles.end();
 }
 
 }  // namespace mendtone

@@ -21,6 +21,9 @@ struct Viewing {
   Observer observer = Observer::deg10;
 };
 
+/// What a fill is judged under where no light is named: D65 to view, and the lamps of a gallery.
+const std::vector<std::string>& viewing_and_gallery_lights();
+
 /// The lights that the person named, or `defaults` where none were.
 Result<Viewing> viewing(const ViewingRequest& request, const std::vector<std::string>& defaults);
 

@@ -1,4 +1,5 @@
 #pragma once
+#include <initializer_list>
 #include <map>
 #include <optional>
 #include <string>
@@ -72,6 +73,8 @@ struct Reading {
   std::optional<BoundLab> lab;
   Source source;
 };
+
+bool has_role(const Reading&, std::initializer_list<Role> roles);
 
 /// Something that was done to the data, or that stands in doubt; shown to the person and kept.
 struct Warning {
