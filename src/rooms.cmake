@@ -22,7 +22,7 @@ set(mendtone_precompiled <algorithm> <cmath> <functional> <map> <memory> <option
 
 # mendtone_room(NAME [COLD] [USES room…] [PRIVATE_LINKS target…] [PRECOMPILE <header>…]):
 # src/NAME/*.cpp as mendtone::NAME. COLD: words and files, no figures in loops; built sooner, with
-# less optimisation and, where MENDTONE_JOIN_SOURCES is set, ten sources at a time.
+# less optimisation and, where MENDTONE_JOIN_SOURCES is set, sources of one first letter at a time.
 function(mendtone_room room)
   cmake_parse_arguments(arg "COLD" "" "USES;PRIVATE_LINKS;PRECOMPILE" ${ARGN})
   file(GLOB sources CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/*.cpp)
@@ -37,7 +37,13 @@ function(mendtone_room room)
   if(arg_COLD)
     target_compile_options(mendtone_${room} PRIVATE $<$<CONFIG:Release>:-O1>)
     set_target_properties(mendtone_${room} PROPERTIES
-      UNITY_BUILD ${MENDTONE_JOIN_SOURCES} UNITY_BUILD_BATCH_SIZE 10)
+      UNITY_BUILD ${MENDTONE_JOIN_SOURCES} UNITY_BUILD_MODE GROUP)
+    # By first letter: a source that is added joins one group and leaves the others as they were.
+    foreach(source IN LISTS sources)
+      get_filename_component(name ${source} NAME)
+      string(SUBSTRING ${name} 0 1 letter)
+      set_source_files_properties(${source} PROPERTIES UNITY_GROUP ${letter})
+    endforeach()
   endif()
   target_precompile_headers(mendtone_${room} PRIVATE ${mendtone_precompiled} ${arg_PRECOMPILE})
   list(TRANSFORM arg_USES PREPEND mendtone_)
