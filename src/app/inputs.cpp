@@ -21,6 +21,38 @@ std::string lamp_table(const record::Lamp& lamp) {
   return text;
 }
 
+/// How many drops were weighed; of a drop that was not weighed, its volume alone.
+Result<std::string> drop_cells(const record::Store& store, record::Link dropper) {
+  if (!dropper) return std::string(",,,");
+  auto kept = record::get<record::Dropper>(store, *dropper);
+  if (!kept) return kept.error();
+  const record::Dropper& drop = kept->value;
+  if (!drop.drop_ml) return std::string(",,,");
+  if (!drop.drops_weighed) return shortest(*drop.drop_ml) + ",,,";
+  const auto drops = static_cast<double>(*drop.drops_weighed);
+  return ',' + shortest(drops) + ',' + shortest(drops * *drop.drop_ml) + ",1";
+}
+
+/// Stocks of one colorant each, as a stock file; nothing where there is none.
+Result<std::optional<std::string>> stock_table(const record::Store& store) {
+  auto stocks = record::current<record::Stock>(store);
+  if (!stocks) return stocks.error();
+  std::map<std::string, std::string> line_of;
+  for (const auto& stock : *stocks) {
+    if (stock.value.dry_g_ml.size() != 1) continue;
+    const auto& [colorant, strength] = *stock.value.dry_g_ml.begin();
+    auto drop = drop_cells(store, stock.value.dropper);
+    if (!drop) return drop.error();
+    line_of[colorant] = csv_line({colorant, stock.value.name, shortest(strength)});
+    line_of[colorant].pop_back();
+    line_of[colorant] += ',' + *drop + '\n';
+  }
+  if (line_of.empty()) return std::optional<std::string>();
+  std::string table = "colorant,stock,g_per_ml,ml_per_drop,drops,drops_g,density_g_ml\n";
+  for (const auto& [colorant, line] : line_of) table += line;
+  return std::optional(table);
+}
+
 /// A lamp or a computed result of that name; nothing where there is none.
 Result<std::optional<std::string>> other_named(const record::Store& store,
                                                const std::string& name) {
@@ -31,6 +63,7 @@ Result<std::optional<std::string>> other_named(const record::Store& store,
   auto results = record::current<record::Computation>(store, {{{"name", Cell{name}}}, false});
   if (!results) return results.error();
   if (!results->empty()) return std::optional(results->back().value.result);
+  if (name == "stocks") return stock_table(store);
   return std::optional<std::string>();
 }
 
@@ -64,12 +97,17 @@ Result<std::string> found(const std::string& name, const InputPlace& place) {
     if (kept != place.only->end()) return kept->second;
     return outside_world("this input was not kept with the result", name);
   }
-  std::error_code ignored;
-  if (place.record.empty() || std::filesystem::exists(name, ignored)) return read_file(name);
+  if (place.files && (place.record.empty() || is_file(name, place))) return read_file(name);
   return from_record(name, place.record);
 }
 
 }  // namespace
+
+bool is_file(const std::string& name, const InputPlace& place) {
+  if (place.only) return place.only->count(name) > 0;
+  std::error_code ignored;
+  return place.files && std::filesystem::exists(name, ignored);
+}
 
 Result<std::string> input_bytes(const std::string& name, const InputPlace& place) {
   auto bytes = found(name, place);

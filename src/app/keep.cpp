@@ -56,20 +56,22 @@ Result<record::Id> keep_in(record::Store& store, const Keeping& keeping, const C
   return record::add(store, kept, keeping.entry);
 }
 
-/// Parses, points at the kept inputs, runs.
+/// Parses, runs.
 template <class Request, class Answer>
-Result<std::string> again(Result<Answer> (*use_case)(const Request&), const json& parameters,
-                          const InputPlace& place) {
+Result<Computed> run(Result<Answer> (*use_case)(const Request&), const json& parameters,
+                     InputPlace place) {
   Request request;
   try {
     request = parameters.get<Request>();
   } catch (const json::exception& fault) {
-    return bad_input(std::string("the kept parameters cannot be understood: ") + fault.what());
+    return bad_input(std::string("the parameters cannot be understood: ") + fault.what());
   }
+  if (!place.noted) place.noted = std::make_shared<Inputs>();
   set_place(request, place);
   auto answer = use_case(request);
   if (!answer) return answer.error();
-  return to_json(*answer);
+  return Computed{std::string(verb_of(request)), parameters_of(request), to_json(*answer),
+                  has_answer(*answer), *place.noted};
 }
 
 }  // namespace
@@ -94,43 +96,35 @@ Result<record::Id> keep_computation(const Keeping& keeping, const Computed& comp
   return id;
 }
 
-Result<std::string> compute_again(const std::string& verb, const std::string& parameters,
-                                  const Inputs& inputs) {
+Result<Computed> compute(const std::string& verb, const std::string& parameters,
+                         const InputPlace& place) {
   const json parsed = json::parse(parameters, nullptr, false);
-  if (parsed.is_discarded()) return bad_input("the kept parameters are not JSON", verb);
-  InputPlace place;
-  place.only = std::make_shared<const Inputs>(inputs);
-  if (verb == "tone") return again(tone, parsed, place);
-  if (verb == "difference") return again(difference, parsed, place);
-  if (verb == "tissue") return again(tissue, parsed, place);
-  if (verb == "colorant") return again(colorant, parsed, place);
-  return bad_input("this program cannot compute this again", verb);
+  if (parsed.is_discarded()) return bad_input("the parameters are not JSON", verb);
+  if (verb == "tone") return run(tone, parsed, place);
+  if (verb == "difference") return run(difference, parsed, place);
+  if (verb == "tissue") return run(tissue, parsed, place);
+  if (verb == "colorant") return run(colorant, parsed, place);
+  if (verb == "swatch") return run(swatch, parsed, place);
+  if (verb == "wash") return run(wash, parsed, place);
+  if (verb == "correct") return run(correct, parsed, place);
+  return bad_input("this program cannot compute this", verb);
 }
 
-std::string_view verb_of(const ToneRequest&) {
-  return "tone";
-}
-std::string_view verb_of(const DifferenceRequest&) {
-  return "difference";
-}
-std::string_view verb_of(const ColorantRequest&) {
-  return "colorant";
-}
-std::string parameters_of(const ColorantRequest& request) {
-  return dumped(request);
-}
-std::string_view verb_of(const TissueRequest&) {
-  return "tissue";
-}
-std::string parameters_of(const TissueRequest& request) {
-  return dumped(request);
-}
-std::string parameters_of(const ToneRequest& request) {
-  return dumped(request);
-}
-std::string parameters_of(const DifferenceRequest& request) {
-  return dumped(request);
-}
+#define MENDTONE_KEPT_AS(Request, verb)               \
+  std::string_view verb_of(const Request&) {          \
+    return verb;                                      \
+  }                                                   \
+  std::string parameters_of(const Request& request) { \
+    return dumped(request);                           \
+  }
+MENDTONE_KEPT_AS(ToneRequest, "tone")
+MENDTONE_KEPT_AS(DifferenceRequest, "difference")
+MENDTONE_KEPT_AS(TissueRequest, "tissue")
+MENDTONE_KEPT_AS(ColorantRequest, "colorant")
+MENDTONE_KEPT_AS(SwatchRequest, "swatch")
+MENDTONE_KEPT_AS(WashRequest, "wash")
+MENDTONE_KEPT_AS(CorrectRequest, "correct")
+#undef MENDTONE_KEPT_AS
 
 void set_place(ToneRequest& request, const InputPlace& place) {
   request.sources.record = place;
@@ -150,6 +144,20 @@ void set_place(TissueRequest& request, const InputPlace& place) {
 
 void set_place(ColorantRequest& request, const InputPlace& place) {
   request.sources.record = place;
+}
+
+void set_place(SwatchRequest& request, const InputPlace& place) {
+  request.on.record = place;
+  request.viewing.record = place;
+}
+
+void set_place(WashRequest& request, const InputPlace& place) {
+  request.record = place;
+  request.viewing.record = place;
+}
+
+void set_place(CorrectRequest& request, const InputPlace& place) {
+  request.trials.record = place;
 }
 
 }  // namespace mendtone::app

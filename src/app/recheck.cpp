@@ -91,14 +91,16 @@ void recheck_one(const Store& store, const record::Kept<record::Computation>& ke
                            (kept.value.name.empty() ? "" : ", '" + kept.value.name + "'") + ")";
   ++answer.results;
   auto inputs = inputs_of(store, kept.value);
-  auto again = inputs ? compute_again(kept.value.verb, kept.value.parameters, *inputs)
-                      : Result<std::string>(inputs.error());
+  InputPlace place;
+  if (inputs) place.only = std::make_shared<const Inputs>(*inputs);
+  auto again = inputs ? compute(kept.value.verb, kept.value.parameters, place)
+                      : Result<Computed>(inputs.error());
   if (!again) {
     answer.disagreements.push_back({what, "", "a result", again.error().text()});
     return;
   }
   const Json before = Json::parse(kept.value.result, nullptr, false);
-  const Json now = Json::parse(*again, nullptr, false);
+  const Json now = Json::parse(again->result, nullptr, false);
   Comparison(what, answer).compare("", before, now);
   if (!kept.value.tables.empty() && kept.value.tables != reference_table_hashes())
     answer.notes.push_back(what + " was computed with other reference tables than this program's");

@@ -2,9 +2,12 @@
 #include <nlohmann/json.hpp>
 
 #include "mendtone/app/colorant.hpp"
+#include "mendtone/app/correct.hpp"
 #include "mendtone/app/difference.hpp"
+#include "mendtone/app/swatch.hpp"
 #include "mendtone/app/tissue.hpp"
 #include "mendtone/app/tone.hpp"
+#include "mendtone/app/wash.hpp"
 
 // Requests as JSON: every parameter that a result depends on, and nothing of where inputs lie.
 // A field that is missing, as in a record of an older program, keeps its default.
@@ -47,6 +50,9 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(InterfaceCorrection, k1, ke, k2)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Surfaces, interface, joint)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(RankWeights, viewing, worst, overlap, light_sheet,
                                                 unknown_overlap_de00, unknown_light_sheet_de00)
+NLOHMANN_JSON_SERIALIZE_ENUM(Method, {{Method::bath, "bath"}, {Method::brush, "brush"}})
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(RecipeWeights, viewing, worst, transmitted,
+                                                colorants, load)
 
 }  // namespace mendtone
 
@@ -70,5 +76,20 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(TissueRequest, target, target_na
 // Not `out`: to compute again writes no file.
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ColorantRequest, sources, application, advise,
                                                 colour_index)
+
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(SwatchRequest, palette, loads_file, loads, on,
+                                                on_name, over, plies, viewing, light_sheet,
+                                                pick_up_sd)
+// Not `threads`: the answer is the same for any number.
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(WashRequest, target, target_name, backings, on,
+                                                on_name, palette, over, plies, use, side,
+                                                application, at_most, top, exclude, max_load,
+                                                aim_dL, aim_dC, weights, viewing, light_sheet,
+                                                tolerance_de00, tolerance_is_default, method,
+                                                stocks, pick_up_ml_m2, pick_up_sd, volume_ml,
+                                                area_m2, sheets, coats, tray_ml, let_down, gaps,
+                                                scale)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(CorrectRequest, recipe_file, recipe, after_coat,
+                                                trials, dosing_sd, pick_up_sd, strength_sd)
 
 }  // namespace mendtone::app

@@ -3,7 +3,6 @@
 #include <algorithm>
 
 #include "app/text.hpp"
-#include "mendtone/adapters/files.hpp"
 #include "mendtone/app/palette.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/weights.hpp"
@@ -27,7 +26,7 @@ Result<std::vector<Mixture>> mixtures_of(const SwatchRequest& request) {
     mixtures.push_back({"mixture", request.loads});
     return mixtures;
   }
-  auto bytes = read_file(request.loads_file);
+  auto bytes = input_bytes(request.loads_file, request.on.record);
   if (!bytes) return bytes.error();
   ReadOptions options;
   options.loads_alone = true;
@@ -106,7 +105,7 @@ Result<std::vector<double>> below_of(const Palette& palette, const Backings& bac
 }  // namespace
 
 Result<SwatchAnswer> swatch(const SwatchRequest& request) {
-  auto palette = load_palette(request.palette);
+  auto palette = load_palette(request.palette, request.on.record);
   if (!palette) return palette.error();
   if (!request.on_name.empty() && request.on_name != palette->substrate)
     return bad_request("'" + request.on_name + "' is neither a file nor the palette's own '" +
@@ -124,7 +123,7 @@ Result<SwatchAnswer> swatch(const SwatchRequest& request) {
   if (!mixtures) return mixtures.error();
   auto lights = viewing(request.viewing, viewing_and_gallery_lights());
   if (!lights) return lights.error();
-  auto sheet_light = viewing({{request.light_sheet}, request.viewing.observer_deg}, {});
+  auto sheet_light = viewing({{request.light_sheet}, request.viewing.observer_deg, request.viewing.record}, {});
   if (!sheet_light) return sheet_light.error();
   std::vector<TristimulusWeights> weights;
   std::vector<Light> all = lights->lights;

@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <filesystem>
 #include <iterator>
 
 #include "app/text.hpp"
@@ -7,11 +6,6 @@
 
 namespace mendtone::app {
 namespace {
-
-/// A file (or, of a result computed again, an input that was kept with it).
-bool is_file(const std::string& name, const InputPlace& place) {
-  return place.only ? place.only->count(name) > 0 : std::filesystem::exists(name);
-}
 
 void add(ReadFile file, std::vector<Reading>& rows, TissueMaterial& material) {
   std::move(file.readings.begin(), file.readings.end(), std::back_inserter(rows));

@@ -28,8 +28,7 @@ Result<Light> lamp_file(const std::string& path, const InputPlace& place) {
 
 /// A word that is no light's name: a file, or something that a record keeps.
 bool may_be_lamp_file(const std::string& name, const InputPlace& place) {
-  std::error_code ignored;
-  return place.only || !place.record.empty() || std::filesystem::exists(name, ignored);
+  return place.only || !place.record.empty() || is_file(name, place);
 }
 
 }  // namespace
@@ -48,7 +47,7 @@ Result<Viewing> viewing(const ViewingRequest& request, const std::vector<std::st
     if (!named && may_be_lamp_file(name, request.record)) {
       auto lamp = lamp_file(name, request.record);
       // A slip in a light's name is more likely than a lamp that is not there.
-      if (lamp || std::filesystem::exists(name)) named = std::move(lamp);
+      if (lamp || is_file(name, request.record)) named = std::move(lamp);
     }
     if (!named) return named.error();
     result.lights.push_back(*std::move(named));

@@ -1,7 +1,6 @@
 #include "app/wash_prepare.hpp"
 
 #include <algorithm>
-#include <filesystem>
 
 #include "app/stocks.hpp"
 #include "app/text.hpp"
@@ -27,11 +26,6 @@ struct WashWork {
     made.warnings.push_back({std::move(text), std::move(where)});
   }
 };
-
-bool is_file(const std::string& name) {
-  std::error_code ignored;
-  return std::filesystem::is_regular_file(name, ignored);
-}
 
 /// Rows of the first role that there are any of, by name where one is given; refuses several names.
 Result<std::vector<Reading>> rows_named(const std::vector<Reading>& readings, Role wanted,
@@ -82,14 +76,14 @@ Error original_paper(const std::string& name) {
 Result<void> read_tissue(WashWork& work) {
   const WashRequest& q = work.request;
   const Palette& palette = work.problem().palette;
-  if (!is_file(q.on)) {
+  if (!is_file(q.on, q.record)) {
     for (const Reading& r : work.all)
       if (r.name == q.on && r.role == Role::tissue) work.tissue_rows.push_back(r);
     if (!work.tissue_rows.empty()) return {};
     for (const Reading& r : work.all)
       if (r.name == q.on && r.role == Role::target) return original_paper(q.on);
     if (q.on == palette.substrate && palette.application == Application::absorbed) return {};
-    if (q.record.record.empty())
+    if (q.record.record.empty() && !q.record.only)
       return bad_input(
           "there is no file and no tissue of that name; the calibration was made on '" +
               palette.substrate + "'",
@@ -304,7 +298,7 @@ Result<void> put_light_sheet(WashWork& work) {
            work.sheet->opaque.end())
     aim.why = "the sheet is opaque in some bands";
   if (!aim.why.empty()) return {};
-  auto view = viewing({{state.light_sheet}, state.observer_deg}, {});
+  auto view = viewing({{state.light_sheet}, state.observer_deg, work.request.record}, {});
   if (!view) return view.error();
   auto weights = tristimulus_weights(work.grid(), view->lights.front(), view->observer);
   if (!weights) return weights.error();

@@ -2,6 +2,7 @@
 
 #include <memory>
 
+#include "cli/operator.hpp"
 #include "cli/verbs.hpp"
 
 namespace mendtone::cli {
@@ -9,6 +10,7 @@ namespace mendtone::cli {
 void add_correct(CLI::App& program, Context& context) {
   struct Options {
     Common common;
+    KeepOptions keep;
     app::CorrectRequest request;
     std::vector<std::string> trials;
     int after_coat = 0;
@@ -36,6 +38,7 @@ void add_correct(CLI::App& program, Context& context) {
   spread("--strength-spread", options->strength,
          "of a stock against its calibration, per cent (default 5)");
   add_common(*verb, options->common);
+  add_keep_options(*verb, options->keep);
   verb->callback([options, &context] {
     context.run = [options] {
       app::CorrectRequest request = options->request;
@@ -44,7 +47,7 @@ void add_correct(CLI::App& program, Context& context) {
       if (options->dosing >= 0) request.dosing_sd = options->dosing / 100;
       if (options->pick_up >= 0) request.pick_up_sd = options->pick_up / 100;
       if (options->strength >= 0) request.strength_sd = options->strength / 100;
-      return deliver(app::correct(request), options->common.format);
+      return compute(app::correct, request, options->common, options->keep);
     };
   });
 }

@@ -3,6 +3,7 @@
 #include <filesystem>
 #include <memory>
 
+#include "cli/operator.hpp"
 #include "cli/verbs.hpp"
 #include "mendtone/base/numbers.hpp"
 
@@ -11,6 +12,7 @@ namespace mendtone::cli {
 void add_swatch(CLI::App& program, Context& context) {
   struct Options {
     Common common;
+    KeepOptions keep;
     std::string loads_file, palette, over, light_sheet = "D65";
     std::vector<std::string> loads, on;
     int plies = 1;
@@ -37,6 +39,7 @@ void add_swatch(CLI::App& program, Context& context) {
                    "relative spread of the pick-up, as measured (0.05: 5 %)")
       ->check(CLI::Range(0.0, 1.0));
   add_common(*verb, options->common);
+  add_keep_options(*verb, options->keep);
   verb->callback([options, &context] {
     context.run = [options]() -> int {
       app::SwatchRequest request;
@@ -63,7 +66,7 @@ void add_swatch(CLI::App& program, Context& context) {
           return refuse(bad_request("expected COLORANT=LOAD, found '" + load + "'", "--load"));
         request.loads[load.substr(0, equals)] = *value;
       }
-      return deliver(app::swatch(request), options->common.format);
+      return compute(app::swatch, request, options->common, options->keep);
     };
   });
 }

@@ -3,6 +3,7 @@
 #include <memory>
 #include <thread>
 
+#include "cli/operator.hpp"
 #include "cli/verbs.hpp"
 #include "mendtone/base/numbers.hpp"
 
@@ -11,6 +12,7 @@ namespace {
 
 struct Options {
   Common common;
+  KeepOptions keep;
   app::WashRequest request;
   std::string use = "loss", side = "back", method = "bath", application, aim;
   std::vector<std::string> exclude, max_load;
@@ -179,11 +181,12 @@ void add_wash(CLI::App& program, Context& context) {
   add_search(*verb, *options);
   add_dispensing(*verb, *options);
   add_common(*verb, options->common);
+  add_keep_options(*verb, options->keep);
   verb->callback([options, &context] {
     context.run = [options] {
       const auto request = request_from(*options);
       if (!request) return refuse(request.error());
-      return deliver(app::wash(*request), options->common.format);
+      return compute(app::wash, *request, options->common, options->keep);
     };
   });
 }

@@ -18,6 +18,8 @@ struct InputPlace {
   InputPlace(const char* record_path) : record(record_path) {}
 
   std::string record;  ///< path; empty: none
+  /// False: names never mean files of the disk, only what the record keeps.
+  bool files = true;
   /// When set, everything that is read is noted here, so that a result can be kept with exactly
   /// the bytes that it was computed from.
   std::shared_ptr<Inputs> noted;
@@ -25,12 +27,17 @@ struct InputPlace {
   std::shared_ptr<const Inputs> only;
 };
 
+/// True where `name` means a file (of a result computed again: an input that was kept with it), not
+/// something that a record keeps under it.
+bool is_file(const std::string& name, const InputPlace& place);
+
 /// The bytes of one input: a file of that name, else what the record keeps under it - readings (as
 /// `to_kept_json`), a lamp, or a computed result. Refuses a name that is neither, naming near ones.
 ///
 /// A name in the record is that of a sheet, "SHEET/SPOT", a spot, loss, tissue, trial, imported
 /// file or reading; "@STAGE" behind it keeps only readings of that stage ("chart/margin@before");
-/// "drawer" is every reading of a tissue of which something is left.
+/// "drawer" is every reading of a tissue of which something is left; "stocks" is the stock file that
+/// the record's stocks and droppers make up, the latest of each colorant.
 Result<std::string> input_bytes(const std::string& name, const InputPlace& place);
 
 /// Readings of that name with role backing or substrate that the record keeps; nothing where there

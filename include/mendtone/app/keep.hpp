@@ -13,6 +13,9 @@ struct ToneRequest;
 struct DifferenceRequest;
 struct TissueRequest;
 struct ColorantRequest;
+struct SwatchRequest;
+struct WashRequest;
+struct CorrectRequest;
 
 /// Where a computed result goes; an empty `record`: nowhere.
 struct Keeping {
@@ -32,28 +35,28 @@ struct Computed {
 /// Keeps a result with its inputs' bytes, and the hashes of the reference tables.
 Result<record::Id> keep_computation(const Keeping& keeping, const Computed& computed);
 
-/// Computes a kept result again from `inputs` alone; its JSON. Refuses a verb that this program
-/// does not know and parameters that it does not understand.
-Result<std::string> compute_again(const std::string& verb, const std::string& parameters,
-                                  const Inputs& inputs);
+/// The use-case of that verb, its parameters as `parameters_of` writes them, its inputs from `place`.
+/// Refuses a verb that this program does not know and parameters that it does not understand.
+Result<Computed> compute(const std::string& verb, const std::string& parameters,
+                         const InputPlace& place);
 
 /// {reference table: sha256} of what is compiled in, as JSON.
 std::string reference_table_hashes();
 
 /// Of every request that can be kept: its verb, its parameters as JSON, and the place that its
 /// inputs come from.
-std::string_view verb_of(const ToneRequest&);
-std::string_view verb_of(const DifferenceRequest&);
-std::string_view verb_of(const TissueRequest&);
-std::string_view verb_of(const ColorantRequest&);
-std::string parameters_of(const ToneRequest&);
-std::string parameters_of(const DifferenceRequest&);
-std::string parameters_of(const TissueRequest&);
-std::string parameters_of(const ColorantRequest&);
-void set_place(ToneRequest&, const InputPlace&);
-void set_place(DifferenceRequest&, const InputPlace&);
-void set_place(TissueRequest&, const InputPlace&);
-void set_place(ColorantRequest&, const InputPlace&);
+#define MENDTONE_KEPT_REQUEST(Request)         \
+  std::string_view verb_of(const Request&);    \
+  std::string parameters_of(const Request&);   \
+  void set_place(Request&, const InputPlace&);
+MENDTONE_KEPT_REQUEST(ToneRequest)
+MENDTONE_KEPT_REQUEST(DifferenceRequest)
+MENDTONE_KEPT_REQUEST(TissueRequest)
+MENDTONE_KEPT_REQUEST(ColorantRequest)
+MENDTONE_KEPT_REQUEST(SwatchRequest)
+MENDTONE_KEPT_REQUEST(WashRequest)
+MENDTONE_KEPT_REQUEST(CorrectRequest)
+#undef MENDTONE_KEPT_REQUEST
 
 /// Runs a use-case; where there is a record, its answer is kept there with the very bytes that it
 /// was computed from.
