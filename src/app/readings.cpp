@@ -46,15 +46,24 @@ Result<ReadFile> load(const Sources& sources) {
     if (!one) return one.error();
     append(all, *std::move(one));
   }
-  for (const std::string& backing : missing_backings(all)) {
-    auto bytes = backing_bytes(backing, sources.record);
-    if (!bytes) return bytes.error();
-    if (!*bytes) continue;
-    auto one = understood(**bytes, backing, {});
-    if (!one) return one.error();
-    append(all, *std::move(one));
-  }
+  for (const std::string& backing : missing_backings(all))
+    if (auto added = add_backing(backing, sources.record, all.readings); !added)
+      return added.error();
   return all;
+}
+
+Result<void> add_backing(const std::string& name, const InputPlace& record,
+                         std::vector<Reading>& readings) {
+  for (const Reading& reading : readings)
+    if (is_backing(reading) && reading.name == name) return {};
+  auto bytes = backing_bytes(name, record);
+  if (!bytes) return bytes.error();
+  if (!*bytes) return {};
+  auto one = understood(**bytes, name, {});
+  if (!one) return one.error();
+  readings.insert(readings.end(), std::make_move_iterator(one->readings.begin()),
+                  std::make_move_iterator(one->readings.end()));
+  return {};
 }
 
 }  // namespace mendtone::app

@@ -46,38 +46,35 @@ Result<KeptReadings> readings_of_drawer(const Store& store, const std::string& s
   return all;
 }
 
-/// "SHEET/SPOT": the only spot of that name on the only sheet of that name.
-Result<std::vector<Id>> spots_named(const Store& store, const std::string& name) {
+/// Spots or losses of that name; of "SHEET/NAME", those on the only sheet of that name.
+Result<std::vector<Id>> places_named(const Store& store, const char* kind,
+                                     const std::string& name) {
   if (const auto slash = name.find('/'); slash != std::string::npos) {
     auto sheets = ids_of(store, "sheet", {{"name", Cell{name.substr(0, slash)}}});
     if (!sheets) return sheets;
     if (sheets->size() == 1)
-      return ids_of(store, "spot",
+      return ids_of(store, kind,
                     {{"sheet", Cell{sheets->front()}}, {"name", Cell{name.substr(slash + 1)}}});
   }
-  return ids_of(store, "spot", {{"name", Cell{name}}});
+  auto ids = ids_of(store, kind, {{"name", Cell{name}}});
+  if (ids && ids->size() > 1)
+    return bad_input("several sheets have a " + std::string(kind) + " of this name: write SHEET/" +
+                         name,
+                     name);
+  return ids;
 }
 
 /// What a name without "@STAGE" stands for.
 Result<KeptReadings> readings_plainly_named(const Store& store, const std::string& name,
                                             const std::string& stage) {
   if (name == "drawer") return readings_of_drawer(store, stage);
-  auto spots = spots_named(store, name);
-  if (!spots) return spots.error();
-  if (spots->size() > 1)
-    return bad_input("several sheets have a spot of this name: write SHEET/" + name, name);
-  struct Way {
-    const char* kind;
-    const char* column;
-  };
-  for (const Way way : {Way{"sheet", "sheet"}, Way{"spot", "spot"}, Way{"loss", "loss"},
-                        Way{"tissue", "tissue"}, Way{"trial", "trial"}, Way{"file", "file"}}) {
-    auto ids =
-        std::string(way.kind) == "spot" ? spots : ids_of(store, way.kind, {{"name", Cell{name}}});
+  for (const char* kind : {"sheet", "spot", "loss", "tissue", "trial", "file"}) {
+    const bool place = std::string_view(kind) == "spot" || std::string_view(kind) == "loss";
+    auto ids = place ? places_named(store, kind, name) : ids_of(store, kind, {{"name", Cell{name}}});
     if (!ids) return ids.error();
     KeptReadings all;
     for (Id id : *ids) {
-      auto readings = readings_where(store, way.column, Cell{id}, stage);
+      auto readings = readings_where(store, kind, Cell{id}, stage);  // the column bears its kind
       if (!readings) return readings;
       all.insert(all.end(), readings->begin(), readings->end());
     }

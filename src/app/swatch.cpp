@@ -95,7 +95,8 @@ Result<std::vector<double>> below_of(const Palette& palette, const Backings& bac
   if (const auto kept = palette.backings.find(over); kept != palette.backings.end())
     return kept->second;
   std::vector<std::string> names = backings.names();
-  for (const auto& [name, R] : palette.backings) names.push_back(name);
+  for (const auto& [name, R] : palette.backings)
+    if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(name);
   return bad_request((over.empty() ? std::string("say what lies behind the swatch")
                                    : "no reading of the backing '" + over + "' was found") +
                          "; there are " + listed(names),
@@ -113,6 +114,8 @@ Result<SwatchAnswer> swatch(const SwatchRequest& request) {
                        "--on");
   auto file = load(request.on);
   if (!file) return file.error();
+  if (auto added = add_backing(request.over, request.on.record, file->readings); !added)
+    return added.error();
   auto backings = Backings::from(file->readings);
   if (!backings) return backings.error();
   auto here = placed(*std::move(palette), file->readings, *backings);

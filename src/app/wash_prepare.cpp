@@ -128,7 +128,8 @@ Result<void> find_backing(WashWork& work, const Backings& backings) {
     found = Backing{name, calibrated->second, false, {}};
   if (!found) {
     std::vector<std::string> names = backings.names();
-    for (const auto& [known, R] : palette.backings) names.push_back(known);
+    for (const auto& [known, R] : palette.backings)
+      if (std::find(names.begin(), names.end(), known) == names.end()) names.push_back(known);
     return bad_input("no reading of the backing '" + name + "' was found; there are " +
                          (names.empty() ? std::string("none") : listed(names)),
                      "--over");
@@ -395,6 +396,8 @@ Result<PreparedWash> prepare_wash(const WashRequest& request) {
   using Step = Result<void> (*)(WashWork&);
   for (Step step : {read_target, read_tissue})
     if (const auto done = step(work); !done) return done.error();
+  if (auto added = add_backing(request.over, request.record, work.all); !added)
+    return added.error();
   const auto backings = Backings::from(work.all);
   if (!backings) return backings.error();
   using BackedStep = Result<void> (*)(WashWork&, const Backings&);

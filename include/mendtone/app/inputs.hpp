@@ -34,7 +34,7 @@ bool is_file(const std::string& name, const InputPlace& place);
 /// The bytes of one input: a file of that name, else what the record keeps under it - readings (as
 /// `to_kept_json`), a lamp, or a computed result. Refuses a name that is neither, naming near ones.
 ///
-/// A name in the record is that of a sheet, "SHEET/SPOT", a spot, loss, tissue, trial, imported
+/// A name in the record is that of a sheet, "SHEET/SPOT", "SHEET/LOSS", a spot, loss, tissue, trial, imported
 /// file or reading; "@STAGE" behind it keeps only readings of that stage ("chart/margin@before");
 /// "drawer" is every reading of a tissue of which something is left; "stocks" is the stock file that
 /// the record's stocks and droppers make up, the latest of each colorant.

@@ -22,4 +22,8 @@ struct Sources {
 /// looked up in the record.
 Result<ReadFile> load(const Sources& sources);
 
+/// Adds what the record keeps of the backing `name`, unless `readings` hold it.
+Result<void> add_backing(const std::string& name, const InputPlace& record,
+                         std::vector<Reading>& readings);
+
 }  // namespace mendtone::app
