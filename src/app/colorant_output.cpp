@@ -23,12 +23,14 @@ Json loads_of(const Palette& palette, const std::vector<double>& loads) {
 std::string laws_text(const Calibration& calibration) {
   std::string text = "Laws tried, by swatches held out (" +
                      std::to_string(calibration.held_out_folds) + " folds), DeltaE00:\n" +
-                     padded("  law", 62) + "median   mean    95 %   in the fit\n";
+                     padded("  law", 62) + "median   mean    95 %   in the fit   beyond dosing\n";
   for (const TriedLaw& law : calibration.laws)
     text += padded((law.chosen ? "> " : "  ") + law.name, 62) +
             padded(fixed(law.cross_validated_de00, 2), 9) + padded(fixed(law.mean_de00, 2), 8) +
-            padded(fixed(law.p95_de00, 2), 7) + fixed(law.fit_de00, 2) + "\n";
-  return text;
+            padded(fixed(law.p95_de00, 2), 7) + padded(fixed(law.fit_de00, 2), 13) +
+            fixed(law.beyond_dosing_de00, 3) + "\n";
+  return text +
+         "The law is chosen by what the error of a held-out swatch's own loads does not explain.\n";
 }
 
 std::string unit_text(LoadUnit unit) {
@@ -66,6 +68,9 @@ std::string to_text(const ColorantAnswer& answer) {
   if (!palette.interface.none())
     text += "Interface: k1 " + fixed(palette.interface.k1, 3) + ", entry loss " +
             fixed(palette.interface.ke, 3) + ", k2 " + fixed(palette.interface.k2, 3) + "\n";
+  if (palette.screening > 0)
+    text += "Screening " + fixed(palette.screening, 3) +
+            ": much absorption counts for less than the sum of its parts\n";
   text += "Loads vary by about " + fixed(100 * calibration.dosing_sd, 0) +
           " % from what was meant, as the readings show; condition number " +
           fixed(calibration.condition_number, 0) + "\n\n";
@@ -108,11 +113,13 @@ std::string to_json(const ColorantAnswer& answer) {
                             {"load_law", name_of(law.load)},
                             {"interface", law.interface},
                             {"filling", law.filling},
+                            {"screening", law.screening},
                             {"learnt", law.learnt},
                             {"cross_validated_de00", law.cross_validated_de00},
                             {"mean_de00", law.mean_de00},
                             {"p95_de00", law.p95_de00},
                             {"fit_de00", law.fit_de00},
+                            {"beyond_dosing_de00", law.beyond_dosing_de00},
                             {"chosen", law.chosen}});
   json["residuals"] = Json::array();
   for (const SwatchResidual& r : calibration.residuals)

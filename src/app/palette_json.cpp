@@ -124,7 +124,8 @@ Json colorant_of(const Colorant& colorant) {
           {"warnings", colorant.warnings}};
 }
 
-Colorant colorant_in(PaletteReader& in, const Json& json, const std::string& path, std::size_t bands) {
+Colorant colorant_in(PaletteReader& in, const Json& json, const std::string& path,
+                     std::size_t bands) {
   Colorant colorant;
   colorant.name = in.text(json, "name", path);
   colorant.colour_index = in.text(json, "colour_index", path);
@@ -188,6 +189,7 @@ void put_palette(Json& json, const Palette& palette) {
   for (const auto& [name, R] : palette.backings) json["backings"][name] = R;
   json["interface"] = {
       {"k1", palette.interface.k1}, {"ke", palette.interface.ke}, {"k2", palette.interface.k2}};
+  json["screening"] = palette.screening;
   json["cross_validated_de00"] = palette.cross_validated_de00;
   json["colorants"] = Json::array();
   for (const Colorant& colorant : palette.colorants)
@@ -236,6 +238,8 @@ Result<Palette> palette_in(const Json& json) {
   if (const Json* backings = in.at(json, "backings", ""); backings && backings->is_object())
     for (const auto& [name, R] : backings->items())
       palette.backings[name] = in.numbers(R, "/backings/" + name, bands);
+  palette.screening = in.number(json, "screening", "");
+  if (palette.screening < 0) in.fail("/screening", "is below 0");
   if (const Json* interface = in.at(json, "interface", ""))
     palette.interface = {in.number(*interface, "k1", "/interface"),
                          in.number(*interface, "ke", "/interface"),

@@ -47,6 +47,7 @@ struct Compiled {
   std::vector<BandPlace<Real>> place;
   std::vector<std::vector<Real>> k, s;  ///< [colorant][band], all plies
   std::vector<Real> filling;            ///< how fast the ply's own S goes with the strength
+  Real screening = 0;                   ///< of the whole fill's added K
   std::vector<Strength<Real>> strength;
   std::vector<CompiledLight<Real>> lights;
   CompiledLight<Real> transmitted;
@@ -124,7 +125,7 @@ void place_colorant(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem, int
   lanes.r[i][lane] = law.r;
 }
 
-template <class Real, int W, int N, bool with_T, bool deep>
+template <class Real, int W, int N, bool with_T, bool deep, bool screened = false>
 MENDTONE_INLINE void spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem,
                              const Real (&u)[N][W]) {
   alignas(64) Real left[W];  ///< of the ply's own scattering
@@ -143,13 +144,22 @@ MENDTONE_INLINE void spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& pro
     const BandPlace<Real> at = problem.place[b];
     MENDTONE_LANE_LOOP
     for (int l = 0; l < W; ++l) {
-      Real K = K0, S = S0 * left[l];
+      Real K = screened ? Real(0) : K0, S = S0 * left[l];
       const Real own = S;
       each<N>([&](auto i) MENDTONE_HERE {
         K = fused(kk[i * W + l], u[i][l], K);
         S = fused(ss[i * W + l], u[i][l], S);
       });
-      const BandOut<Real> out = band<Real, with_T, deep>(K, S, at);
+      [[maybe_unused]] Real part = 1;
+      if constexpr (screened) {
+        part = 1 / fused(problem.screening, K, Real(1));
+        K = fused(K, part, K0);
+      }
+      BandOut<Real> out = band<Real, with_T, deep>(K, S, at);
+      if constexpr (screened) {
+        out.R_K *= part * part;
+        out.T_K *= part * part;
+      }
       R[l] = out.R;
       each<N>([&](auto i) MENDTONE_HERE {
         const Real by_S = fused(-lanes.filling[i][l], own, ss[i * W + l]);
@@ -316,7 +326,12 @@ MENDTONE_INLINE void put_loads(Lanes<Real, W, N>& lanes, typename Lanes<Real, W,
 template <class Real, int W, int N>
 MENDTONE_INLINE void evaluate(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem,
                               typename Lanes<Real, W, N>::Point& point) {
-  if (problem.deep) {
+  if (problem.screening > 0) {
+    if (problem.with_T)
+      spectra<Real, W, N, true, true, true>(lanes, problem, point.u);
+    else
+      spectra<Real, W, N, false, true, true>(lanes, problem, point.u);
+  } else if (problem.deep) {
     if (problem.with_T)
       spectra<Real, W, N, true, true>(lanes, problem, point.u);
     else

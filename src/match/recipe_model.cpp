@@ -171,6 +171,7 @@ Compiled<Real> compile(const WashProblem& problem, const std::vector<double>& at
     out.strength.push_back(
         strength_of<Real>(colorant.law, problem.max_load[c], at_least.empty() ? 0 : at_least[c]));
   }
+  out.screening = static_cast<Real>(palette.screening / plies);
   for (const LightAim& light : problem.lights)
     out.lights.push_back(compiled_light<Real>(light.weights, light.aim));
   out.with_T = problem.transmitted.known && problem.weights.transmitted > 0;

@@ -131,6 +131,11 @@ Prior prior_of(const Layout& layout, const Eigen::VectorXd& around) {
     prior.precision(layout.k1(), layout.k1()) += 1 / (0.02 * 0.02);
     prior.precision(layout.k2(), layout.k2()) += 1 / (0.25 * 0.25);
   }
+  if (layout.law().screening) {
+    prior.high[layout.screening()] = 1;
+    prior.centre[layout.screening()] = 0.05;
+    prior.precision(layout.screening(), layout.screening()) += 1 / (0.1 * 0.1);
+  }
   return prior;
 }
 
@@ -283,6 +288,12 @@ Fit fitted(const Frame& frame, const Layout& layout, Eigen::VectorXd theta, Nois
         fit.theta[i] > prior.low[i] && fit.theta[i] < prior.high[i];
   fit.factor.compute(on_free(fit.information, fit.free));
   return fit;
+}
+
+double distance_beyond_dosing(const Frame& frame, const Layout& layout,
+                              const Eigen::VectorXd& theta, std::size_t m, const Noise& noise) {
+  const Whitened w = whitened(linearised(frame, layout, theta, m), noise);
+  return noise.colour * std::sqrt(std::max(0.0, w.distance2) / freedom(frame, m));
 }
 
 Eigen::VectorXd without(const Fit& fit, const std::vector<std::size_t>& held_out) {

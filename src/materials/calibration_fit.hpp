@@ -35,6 +35,12 @@ Fit fitted(const Frame& frame, const Layout& layout, Eigen::VectorXd theta, Nois
 /// One warm-started step without some swatches: what the fit would have been without them.
 Eigen::VectorXd without(const Fit& fit, const std::vector<std::size_t>& held_out);
 
+/// Root of the squared distance per degree of freedom, in CIEDE2000, at which swatch `m` was read
+/// from what `theta` says of it, once the error of its own loads, as large as `noise` says, has
+/// been integrated out.
+double distance_beyond_dosing(const Frame& frame, const Layout& layout,
+                              const Eigen::VectorXd& theta, std::size_t m, const Noise& noise);
+
 /// The folds of the cross-validation: one swatch each up to 60, else ten that keep swatches of the
 /// same loads together; seeded.
 std::vector<std::vector<std::size_t>> folds(const CalibrationProblem& problem);

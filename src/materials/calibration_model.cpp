@@ -45,6 +45,7 @@ Layout::Layout(const Law& law, std::size_t colorants, std::size_t bands)
   if (curved()) take(curve_, colorants + 1);
   if (law.filling) take(filling_, colorants + 1);
   if (law.interface) take(interface_, 2);
+  if (law.screening) take(screening_, 1);
 }
 
 Frame::Frame(const CalibrationProblem& p, std::vector<double> top)
@@ -102,6 +103,7 @@ Palette as_palette(const Frame& frame, const Layout& layout, const Eigen::Vector
   palette.backings = p.backings;
   if (layout.law().interface)
     palette.interface = interface_of(frame, theta[layout.k1()], theta[layout.k2()]);
+  if (layout.law().screening) palette.screening = theta[layout.screening()];
   const auto bands = static_cast<Eigen::Index>(layout.bands());
   for (std::size_t j = 0; j < p.colorants.size(); ++j) {
     Colorant colorant;
@@ -146,6 +148,10 @@ Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& the
     if (layout.law().scatters) S += g * theta.segment(layout.s(j), B);
     if (layout.law().filling) filled += g * theta[layout.filling(j)];
   }
+  const double screening = layout.law().screening ? theta[layout.screening()] : 0;
+  const Eigen::VectorXd left = (1 + screening * K.array()).inverse();
+  K = K.cwiseProduct(left).eval();
+  const Eigen::VectorXd added = K;
   if (!film) {
     K += Eigen::Map<const Eigen::VectorXd>(p.ply.K.data(), B);
     S += std::exp(-filled) * Eigen::Map<const Eigen::VectorXd>(p.ply.S.data(), B);
@@ -159,7 +165,7 @@ Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& the
   const InterfaceCorrection up1 = interface_of(frame, k1 + step, k2);
   const InterfaceCorrection up2 = interface_of(frame, k1, k2 + step);
 
-  Bands at{Eigen::VectorXd(B), Eigen::VectorXd(B), Eigen::VectorXd(B), {}, {}};
+  Bands at{Eigen::VectorXd(B), Eigen::VectorXd(B), Eigen::VectorXd(B), {}, {}, {}};
   if (with_interface) {
     at.by_k1.resize(B);
     at.by_k2.resize(B);
@@ -183,6 +189,8 @@ Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& the
       at.by_k2[i] = (up2.outward(stacked(up2.inward(read_below))) - at.R[i]) / step;
     }
   }
+  if (layout.law().screening) at.by_screening = -at.by_K.cwiseProduct(added.cwiseAbs2());
+  at.by_K = at.by_K.cwiseProduct(left.cwiseAbs2()).eval();
   return at;
 }
 
@@ -220,6 +228,7 @@ Linear linearised(const Frame& frame, const Layout& layout, const Eigen::VectorX
     columns.push_back(c);
   }
   const Eigen::Index interface = law.interface ? take(layout.k1(), 2) : -1;
+  const Eigen::Index screening = law.screening ? take(layout.screening(), 1) : -1;
   const Eigen::Index rows = readings * (3 + B);
   at.J = Eigen::MatrixXd::Zero(rows, at.columns);
   at.y.resize(rows);
@@ -286,6 +295,7 @@ Linear linearised(const Frame& frame, const Layout& layout, const Eigen::VectorX
       at.J.block(row, interface, 3 + B, 1) = whole(read.by_k1);
       at.J.block(row, interface + 1, 3 + B, 1) = whole(read.by_k2);
     }
+    if (law.screening) at.J.block(row, screening, 3 + B, 1) = whole(read.by_screening);
   }
   return at;
 }

@@ -14,6 +14,7 @@ struct Law {
   bool scatters = true;    ///< two constants; else k alone
   bool interface = false;  ///< film: k1 and k2 fitted
   bool filling = false;    ///< absorbed: pores filled by the binder
+  bool screening = false;  ///< absorbers stand in each other's light
   LoadLaw::Kind load = LoadLaw::Kind::linear;
 };
 
@@ -38,13 +39,14 @@ class Layout {
   Eigen::Index filling_mean() const { return filling_ + index(colorants_); }
   Eigen::Index k1() const { return interface_; }
   Eigen::Index k2() const { return interface_ + 1; }
+  Eigen::Index screening() const { return screening_; }
 
  private:
   static Eigen::Index index(std::size_t i) { return static_cast<Eigen::Index>(i); }
 
   Law law_;
   std::size_t colorants_, bands_;
-  Eigen::Index curve_ = -1, filling_ = -1, interface_ = -1, size_ = 0;
+  Eigen::Index curve_ = -1, filling_ = -1, interface_ = -1, screening_ = -1, size_ = 0;
 };
 
 /// Bounds and priors of the parameters; sd 0: none.
@@ -83,7 +85,8 @@ Palette as_palette(const Frame& frame, const Layout& layout, const Eigen::Vector
 
 /// Prediction of one reading and its slopes, band by band.
 struct Bands {
-  Eigen::VectorXd R, by_K, by_S, by_k1, by_k2;
+  Eigen::VectorXd R, by_K, by_S;  ///< by_K: along what the colorants would absorb unscreened
+  Eigen::VectorXd by_k1, by_k2, by_screening;
 };
 Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta,
             std::size_t swatch, std::size_t reading);

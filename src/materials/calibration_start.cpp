@@ -172,6 +172,8 @@ Eigen::VectorXd carried_over(const Layout& from, const Eigen::VectorXd& theta, c
     next[to.k1()] = from.law().interface ? theta[from.k1()] : 0.005;
     next[to.k2()] = from.law().interface ? theta[from.k2()] : 0.1;
   }
+  if (to.law().screening)
+    next[to.screening()] = from.law().screening ? theta[from.screening()] : 0.02;
   return next;
 }
 

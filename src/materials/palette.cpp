@@ -71,7 +71,7 @@ double LoadLaw::slope(double c) const {
 }
 
 std::size_t parameter_count(const Palette& palette) {
-  return 2 * palette.colorants.size() * (palette.grid.size() + 1) + 2;
+  return 2 * palette.colorants.size() * (palette.grid.size() + 1) + 3;
 }
 
 Body body(const Palette& palette, std::span<const double> loads) {
@@ -93,6 +93,7 @@ Body body(const Palette& palette, std::span<const double> loads) {
     const std::vector<double> factor = learnt_factor(*palette.learnt, loads);
     for (std::size_t i = 0; i < bands; ++i) sum.K[i] *= factor[i];
   }
+  for (double& K : sum.K) K /= 1 + palette.screening * K;
   if (palette.application == Application::film) return sum;
   const double left = std::exp(-filled);
   for (std::size_t i = 0; i < bands; ++i) {
@@ -110,25 +111,31 @@ BodySlopes body_slopes(const Palette& palette, std::span<const double> loads) {
   for (std::size_t j = 0; j < n; ++j)
     filled += palette.colorants[j].filling * palette.colorants[j].law.value(loads[j]);
   const bool absorbed = palette.application == Application::absorbed;
-  const double left = std::exp(-filled);
+  const double unfilled = std::exp(-filled);
   for (std::size_t j = 0; j < n; ++j) {
     const Colorant& colorant = palette.colorants[j];
     const double slope = colorant.law.slope(loads[j]);
     for (std::size_t i = 0; i < bands; ++i) {
       at.dK[j * bands + i] = colorant.k[i] * slope;
       at.dS[j * bands + i] = colorant.s[i] * slope;
-      if (absorbed) at.dS[j * bands + i] -= palette.ply.S[i] * left * colorant.filling * slope;
+      if (absorbed) at.dS[j * bands + i] -= palette.ply.S[i] * unfilled * colorant.filling * slope;
     }
+  }
+  std::vector<double> added = at.body.K, left(bands);  // left: 1 / (1 + screening A)
+  for (std::size_t i = 0; i < bands; ++i) {
+    if (absorbed) added[i] -= palette.ply.K[i];
+    left[i] = 1 - palette.screening * added[i];
   }
   if (palette.learnt) {
     const LearntSlopes learnt = learnt_slopes(*palette.learnt, loads);
     for (std::size_t j = 0; j < n; ++j)
       for (std::size_t i = 0; i < bands; ++i) {
-        const double added = at.body.K[i] - (absorbed ? palette.ply.K[i] : 0);
         double& dK = at.dK[j * bands + i];
-        dK = dK * learnt.factor[i] + added * learnt.dlog[j * bands + i];
+        dK = dK * learnt.factor[i] + added[i] / left[i] * learnt.dlog[j * bands + i];
       }
   }
+  for (std::size_t j = 0; j < n; ++j)
+    for (std::size_t i = 0; i < bands; ++i) at.dK[j * bands + i] *= left[i] * left[i];
   return at;
 }
 

@@ -51,7 +51,7 @@ ColourSlopes colour_slopes(const Response& at, const TristimulusWeights& w) {
 Eigen::Vector3d step_of(const Palette& palette, std::span<const double> loads,
                         std::span<const double> below, int plies, const Response& at,
                         const ColourSlopes& slopes, const std::vector<double>& factor,
-                        const std::vector<double>& v) {
+                        const Eigen::VectorXd& added, const std::vector<double>& v) {
   const std::size_t n = loads.size(), bands = palette.grid.size();
   const auto B = static_cast<Eigen::Index>(bands);
   Eigen::VectorXd dK = Eigen::VectorXd::Zero(B), dS = Eigen::VectorXd::Zero(B);
@@ -70,10 +70,13 @@ Eigen::Vector3d step_of(const Palette& palette, std::span<const double> loads,
     dfilled += colorant.filling * dh + v[2 * n * bands + n + j] * h;
   }
   if (!factor.empty()) dK = dK.cwiseProduct(Eigen::Map<const Eigen::VectorXd>(factor.data(), B));
+  const double dscreening = v[v.size() - 1];
+  dK = dK.cwiseProduct((1 - palette.screening * added.array()).square().matrix()) -
+       dscreening * added.cwiseAbs2();
   if (palette.application == Application::absorbed)
     dS -= std::exp(-filled) * dfilled * Eigen::Map<const Eigen::VectorXd>(palette.ply.S.data(), B);
   Eigen::Vector3d step = slopes.by_K * dK + slopes.by_S * dS;
-  const double dk1 = v[v.size() - 2], dk2 = v[v.size() - 1];
+  const double dk1 = v[v.size() - 3], dk2 = v[v.size() - 2];
   if (dk1 != 0 || dk2 != 0) {
     constexpr double small = 1e-3;
     Palette moved = palette;
@@ -109,16 +112,19 @@ double u95_de00(const Palette& palette, std::span<const double> loads, int plies
   const ColourSlopes slopes = colour_slopes(at, weights);
   const std::vector<double> factor =
       palette.learnt ? learnt_factor(*palette.learnt, loads) : std::vector<double>();
+  const auto B = static_cast<Eigen::Index>(at.R.size());
+  Eigen::VectorXd added = Eigen::Map<const Eigen::VectorXd>(one.body.K.data(), B);
+  if (palette.application == Application::absorbed)
+    added -= Eigen::Map<const Eigen::VectorXd>(palette.ply.K.data(), B);
   const Posterior& posterior = palette.posterior;
   Eigen::Matrix3d covariance =
       Eigen::Matrix3d::Identity() * posterior.error_de00 * posterior.error_de00;
   for (const std::vector<double>& direction : posterior.direction) {
     const Eigen::Vector3d step =
-        step_of(palette, loads, below, plies, at, slopes, factor, direction);
+        step_of(palette, loads, below, plies, at, slopes, factor, added, direction);
     covariance += step * step.transpose();
   }
   // Loads: each colorant's own error, and the sheet's pick-up which they share.
-  const auto B = static_cast<Eigen::Index>(at.R.size());
   const double dosing = posterior.dosing_sd, pick_up = pick_up_sd.value_or(dosing);
   Eigen::Vector3d shared = Eigen::Vector3d::Zero();
   for (std::size_t j = 0; j < loads.size(); ++j) {

@@ -51,6 +51,8 @@ WashProblem in_place(Place place, double exponent) {
   for (Colorant& c : p.palette.colorants) c.filling = 0.2;
   const Slab sheet{0.4, 0.38, 0.5};
   const std::size_t bands = p.palette.grid.size();
+  // With and without absorbers that screen each other.
+  p.palette.screening = place == Place::tear || place == Place::film ? 0.15 : 0;
   if (place == Place::tear) p.place.above.assign(bands, sheet);
   if (place == Place::tear_in_front) p.place.beneath.assign(bands, sheet);
   if (place == Place::film) {

@@ -69,6 +69,9 @@ TEST(Palette, SlopesAgreeWithDifferences) {
   expect_slopes(film, 1, {});
   film.learnt = some_residual();
   expect_slopes(film, 1, {});
+  absorbed.screening = film.screening = 0.2;
+  expect_slopes(absorbed, 2, {0.5, 0.6, 0.7, 0.7});
+  expect_slopes(film, 1, {});
 }
 
 TEST(Palette, NoLoadLeavesTheSubstrateAsItWasRead) {

@@ -55,7 +55,7 @@ struct LearntResidual {
 
 /// What is not known of a calibration. `direction`: independent directions in the space of its
 /// parameters, covariance = sum v v^T; a direction's entries are k (colorant by colorant, band by
-/// band), s likewise, each law's parameter, each filling, k1, k2.
+/// band), s likewise, each law's parameter, each filling, k1, k2, screening.
 struct Posterior {
   std::vector<std::vector<double>> direction;
   /// Relative spread of a load, once for each colorant and once more for the sheet as a whole, as
@@ -67,8 +67,9 @@ struct Posterior {
 };
 
 /// A joint calibration: all that is needed to say what a mixture does.
-///   absorbed: K = Kp + sum k_i h_i(c_i), S = Sp exp(-sum filling_i h_i) + sum s_i h_i, in each
-///   ply; film: a layer of sum k_i h_i, sum s_i h_i over the support's measured reflectance.
+///   absorbed: K = Kp + A / (1 + screening A), A = sum k_i h_i(c_i), S = Sp exp(-sum filling_i h_i)
+///   + sum s_i h_i, in each ply; film: a layer of A / (1 + screening A), sum s_i h_i over the
+///   support's measured reflectance.
 struct Palette {
   WavelengthGrid grid;
   Application application = Application::absorbed;
@@ -81,6 +82,9 @@ struct Palette {
   /// Backings that were read with the swatches, so that a swatch can be shown over them.
   std::map<std::string, std::vector<double>> backings;
   InterfaceCorrection interface;
+  /// How far absorbers stand in each other's light: what runs slantwise through a sheet is absorbed
+  /// first, so that the two fluxes of the theory lose less to much absorption than to little.
+  double screening = 0;
   std::vector<Colorant> colorants;
   std::optional<LearntResidual> learnt;
   Posterior posterior;
@@ -88,7 +92,7 @@ struct Palette {
   std::vector<std::string> warnings;
 };
 
-/// Length of a direction in the posterior: 2 * colorants * bands + 2 * colorants + 2.
+/// Length of a direction in the posterior: 2 * colorants * bands + 2 * colorants + 3.
 std::size_t parameter_count(const Palette& palette);
 
 /// Absorption and scattering of one ply, or of a film, band by band (whole thickness, no unit).
