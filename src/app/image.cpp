@@ -29,13 +29,21 @@ class CorrectedRows final : public RowReader {
 }  // namespace
 
 Result<Photo> Photo::open(const PhotoRequest& request) {
-  auto file = Photograph::open(request.file, {request.profile, request.page});
+  auto path = input_file(request.file, request.record);
+  if (!path) return path.error();
+  std::string profile_path;
+  if (!request.profile.empty()) {
+    auto named = input_file(request.profile, request.record);
+    if (!named) return named.error();
+    profile_path = *named;
+  }
+  auto file = Photograph::open(*path, {profile_path, request.page});
   if (!file) return file.error();
   Photo photo;
   photo.file_ = *std::move(file);
   photo.reader_ = photo.file_.get();
   if (request.correction.empty()) return photo;
-  auto kept = read_correction(request.correction);
+  auto kept = read_correction(request.correction, request.record);
   if (!kept) return kept.error();
   const std::string& profile = photo.file_->facts().profile.description;
   if (!kept->profile.empty() && kept->profile != profile)
@@ -80,7 +88,7 @@ Result<Region> rectangle_from(const std::string& name, const std::vector<double>
 }  // namespace
 
 Result<Region> region_from(const std::string& text, const std::string& default_name,
-                           ImageSize picture) {
+                           ImageSize picture, const InputPlace& place) {
   const std::size_t colon = text.find(':'), equals = text.find('=');
   const bool named = equals != std::string::npos && (colon == std::string::npos || equals < colon);
   const std::string name = named ? text.substr(0, equals) : default_name;
@@ -88,9 +96,20 @@ Result<Region> region_from(const std::string& text, const std::string& default_n
   const std::size_t mark = rest.find(':');
   const std::string kind = rest.substr(0, mark);
   const std::string value = mark == std::string::npos ? "" : rest.substr(mark + 1);
-  if (kind == "mask") return read_mask(value, name, picture);
-  if (kind != "rect" && kind != "polygon")
+  if (kind == "mask") {
+    auto path = input_file(value, place);
+    if (!path) return path.error();
+    return read_mask(*path, name, picture);
+  }
+  if (kind != "rect" && kind != "polygon") {
+    auto outline = outline_text(rest, place);
+    if (!outline) return outline.error();
+    if (*outline) {
+      const std::string place_name = rest.substr(rest.rfind('/') + 1);  // without its sheet
+      return region_from(**outline, named ? name : place_name, picture, place);
+    }
     return bad_request("expected rect:x,y,width,height, polygon:x,y,x,y,x,y or mask:FILE", text);
+  }
   auto numbers = numbers_of(value, text);
   if (!numbers) return numbers.error();
   if (kind == "rect") return rectangle_from(name, *numbers, picture, text);

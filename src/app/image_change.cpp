@@ -13,8 +13,8 @@
 namespace mendtone::app {
 namespace {
 
-Result<std::vector<PointPair>> read_points(const std::string& path) {
-  auto bytes = read_file(path);
+Result<std::vector<PointPair>> read_points(const std::string& path, const InputPlace& place) {
+  auto bytes = input_bytes(path, place);
   if (!bytes) return bytes.error();
   auto table = parse_number_table(*bytes, path);
   if (!table) return table.error();
@@ -30,7 +30,7 @@ Result<std::vector<PointPair>> read_points(const std::string& path) {
 
 Result<Registration> lay_on(const ImageChangeRequest& request, Photo& before, Photo& after) {
   if (request.align == "points") {
-    auto pairs = read_points(request.points);
+    auto pairs = read_points(request.points, request.before.record);
     if (!pairs) return pairs.error();
     auto found = register_pairs(*pairs, request.alignment);
     if (!found) return bad_input(found.error().message, request.points);
@@ -144,8 +144,8 @@ Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request) {
                         : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
   options.regions.push_back(whole_picture(before->size()));
   for (const std::string& text : request.regions) {
-    auto region =
-        region_from(text, "region " + std::to_string(options.regions.size()), before->size());
+    auto region = region_from(text, "region " + std::to_string(options.regions.size()),
+                              before->size(), request.before.record);
     if (!region) return region.error();
     options.regions.push_back(*std::move(region));
   }
@@ -162,7 +162,8 @@ Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request) {
   options.after_from_before = answer.registration.after_from_before;
 
   if (!request.unchanged.empty()) {
-    auto area = region_from(request.unchanged, "unchanged area", before->size());
+    auto area =
+        region_from(request.unchanged, "unchanged area", before->size(), request.before.record);
     if (!area) return area.error();
     auto drift = drift_in(before->rows(), after->rows(), options.after_from_before, *area);
     if (!drift) return drift.error();

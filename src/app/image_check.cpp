@@ -7,7 +7,6 @@
 #include "app/image_correction.hpp"
 #include "app/image_readings.hpp"
 #include "app/text.hpp"
-#include "mendtone/adapters/files.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/base/table.hpp"
 
@@ -47,8 +46,9 @@ std::vector<std::string> cells_of(const std::string& line) {
 }
 
 /// name,x,y,width,height; '#' lines are skipped.
-Result<std::vector<Region>> read_patches(const std::string& path, ImageSize picture) {
-  auto bytes = read_file(path);
+Result<std::vector<Region>> read_patches(const std::string& path, const InputPlace& place,
+                                         ImageSize picture) {
+  auto bytes = input_bytes(path, place);
   if (!bytes) return bytes.error();
   std::vector<Region> patches;
   std::size_t line_number = 0;
@@ -68,7 +68,7 @@ Result<std::vector<Region>> read_patches(const std::string& path, ImageSize pict
     }
     if (cells.size() != 5) return bad_input("expected 5 values", where);
     auto region = region_from("rect:" + cells[1] + "," + cells[2] + "," + cells[3] + "," + cells[4],
-                              cells[0], picture);
+                              cells[0], picture, {});
     if (!region) return bad_input(region.error().message, where);
     patches.push_back(*std::move(region));
   }
@@ -80,7 +80,7 @@ Result<std::vector<Region>> patches_of(const ImageCheckRequest& request, const R
                                        ImageSize picture) {
   if (!request.patches.empty() && !request.corners.empty())
     return bad_request("give either --patches or --corners, not both");
-  if (!request.patches.empty()) return read_patches(request.patches, picture);
+  if (!request.patches.empty()) return read_patches(request.patches, request.photo.record, picture);
   if (request.corners.size() != 8)
     return bad_request(
         "expected --patches FILE, or --corners with 8 numbers: x,y of the target's "
@@ -131,7 +131,7 @@ std::vector<ToleranceRow> tolerance_table(const TargetFigures& f) {
 }
 
 Result<FlatField> flat_field(const ImageCheckRequest& request) {
-  auto photo = Photo::open({request.flat, request.photo.profile, {}, 0});
+  auto photo = Photo::open({request.flat, request.photo.profile, {}, 0, request.photo.record});
   if (!photo) return photo.error();
   const ImageSize size = photo->size();
   std::vector<Region> fields;

@@ -23,8 +23,8 @@ Result<void> keep(const KeptCorrection& c, const std::string& path) {
   return write_file(path, written(json) + "\n");
 }
 
-Result<KeptCorrection> read_correction(const std::string& path) {
-  auto bytes = read_file(path, 1 << 20);
+Result<KeptCorrection> read_correction(const std::string& path, const InputPlace& place) {
+  auto bytes = input_bytes(path, place);
   if (!bytes) return bytes.error();
   const Json json = Json::parse(*bytes, nullptr, false);
   const auto refused = [&] {

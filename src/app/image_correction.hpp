@@ -1,6 +1,7 @@
 #pragma once
 #include <string>
 
+#include "mendtone/app/inputs.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/imaging/correction.hpp"
 
@@ -15,6 +16,6 @@ struct KeptCorrection {
 };
 
 Result<void> keep(const KeptCorrection& correction, const std::string& path);
-Result<KeptCorrection> read_correction(const std::string& path);
+Result<KeptCorrection> read_correction(const std::string& path, const InputPlace& place);
 
 }  // namespace mendtone::app

@@ -1,7 +1,6 @@
 #include "app/image_fills.hpp"
 
 #include "app/json.hpp"
-#include "mendtone/adapters/files.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/weights.hpp"
 #include "mendtone/imaging/fill.hpp"
@@ -50,8 +49,9 @@ Result<Xyz> white_of(const std::string& light, int observer_deg) {
 
 }  // namespace
 
-Result<RankedFills> read_fills(const std::string& path, const std::string& light) {
-  auto bytes = read_file(path);
+Result<RankedFills> read_fills(const std::string& path, const std::string& light,
+                               const InputPlace& place) {
+  auto bytes = input_bytes(path, place);
   if (!bytes) return bytes.error();
   const Json json = Json::parse(*bytes, nullptr, false);
   const char* list = !json.is_object()             ? nullptr

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "mendtone/app/inputs.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/colour/lab.hpp"
 
@@ -24,6 +25,7 @@ struct RankedFills {
 
 /// From the JSON of `tissue` or `wash`, under `light` (empty: the first that it names). Refuses
 /// other JSON, and a light that it does not hold.
-Result<RankedFills> read_fills(const std::string& path, const std::string& light);
+Result<RankedFills> read_fills(const std::string& path, const std::string& light,
+                               const InputPlace& place);
 
 }  // namespace mendtone::app

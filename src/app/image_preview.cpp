@@ -97,7 +97,7 @@ Result<Scene> scene_of(const ImagePreviewRequest& request, Photo& photo,
         "as RGB in a working space first",
         request.photo.file);
   answer.pixels_per_mm = *scale;
-  auto loss = region_from(request.loss, "loss", photo.size());
+  auto loss = region_from(request.loss, "loss", photo.size(), request.photo.record);
   if (!loss) return loss.error();
   const double mm = **scale;
   auto ring = ring_region("around " + loss->name, *loss, request.ring_mm[0] * mm,
@@ -132,7 +132,7 @@ Result<ImagePreviewAnswer> image_preview(const ImagePreviewRequest& request) {
   if (auto sound = check(request); !sound) return sound.error();
   RankedFills ranked;
   if (!request.fills.empty()) {
-    auto read = read_fills(request.fills, request.light);
+    auto read = read_fills(request.fills, request.light, request.photo.record);
     if (!read) return read.error();
     ranked = *std::move(read);
     if (static_cast<std::size_t>(request.rank) > ranked.fills.size())

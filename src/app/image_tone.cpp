@@ -20,14 +20,16 @@ Result<std::vector<NamedRegion>> regions_of(const ImageToneRequest& request, con
                                             std::optional<double> pixels_per_mm) {
   std::vector<NamedRegion> regions;
   for (const std::string& text : request.regions) {
-    auto region = region_from(text, "region " + std::to_string(regions.size() + 1), photo.size());
+    auto region = region_from(text, "region " + std::to_string(regions.size() + 1), photo.size(),
+                              request.photo.record);
     if (!region) return region.error();
     regions.push_back({*std::move(region), {}});
     regions.back().place = regions.back().region.name;
   }
   int number = 0;
   for (const std::string& text : request.losses) {
-    auto loss = region_from(text, "loss " + std::to_string(++number), photo.size());
+    auto loss =
+        region_from(text, "loss " + std::to_string(++number), photo.size(), request.photo.record);
     if (!loss) return loss.error();
     if (!pixels_per_mm)
       return bad_request(

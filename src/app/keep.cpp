@@ -107,6 +107,9 @@ Result<Computed> compute(const std::string& verb, const std::string& parameters,
   if (verb == "swatch") return run(swatch, parsed, place);
   if (verb == "wash") return run(wash, parsed, place);
   if (verb == "correct") return run(correct, parsed, place);
+  if (verb == "image-check") return run(image_check, parsed, place);
+  if (verb == "image-tone") return run(image_tone, parsed, place);
+  if (verb == "image-change") return run(image_change, parsed, place);
   return bad_input("this program cannot compute this", verb);
 }
 
@@ -124,6 +127,9 @@ MENDTONE_KEPT_AS(ColorantRequest, "colorant")
 MENDTONE_KEPT_AS(SwatchRequest, "swatch")
 MENDTONE_KEPT_AS(WashRequest, "wash")
 MENDTONE_KEPT_AS(CorrectRequest, "correct")
+MENDTONE_KEPT_AS(ImageCheckRequest, "image-check")
+MENDTONE_KEPT_AS(ImageToneRequest, "image-tone")
+MENDTONE_KEPT_AS(ImageChangeRequest, "image-change")
 #undef MENDTONE_KEPT_AS
 
 void set_place(ToneRequest& request, const InputPlace& place) {
@@ -158,6 +164,21 @@ void set_place(WashRequest& request, const InputPlace& place) {
 
 void set_place(CorrectRequest& request, const InputPlace& place) {
   request.trials.record = place;
+}
+
+void set_place(ImageCheckRequest& request, const InputPlace& place) {
+  request.photo.record = place;
+  request.reference.record = place;
+}
+
+void set_place(ImageToneRequest& request, const InputPlace& place) {
+  request.photo.record = place;
+  request.compare.record = place;
+}
+
+void set_place(ImageChangeRequest& request, const InputPlace& place) {
+  request.before.record = place;
+  request.after.record = place;
 }
 
 }  // namespace mendtone::app

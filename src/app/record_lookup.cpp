@@ -58,9 +58,8 @@ Result<std::vector<Id>> places_named(const Store& store, const char* kind,
   }
   auto ids = ids_of(store, kind, {{"name", Cell{name}}});
   if (ids && ids->size() > 1)
-    return bad_input("several sheets have a " + std::string(kind) + " of this name: write SHEET/" +
-                         name,
-                     name);
+    return bad_input(
+        "several sheets have a " + std::string(kind) + " of this name: write SHEET/" + name, name);
   return ids;
 }
 
@@ -70,7 +69,8 @@ Result<KeptReadings> readings_plainly_named(const Store& store, const std::strin
   if (name == "drawer") return readings_of_drawer(store, stage);
   for (const char* kind : {"sheet", "spot", "loss", "tissue", "trial", "file"}) {
     const bool place = std::string_view(kind) == "spot" || std::string_view(kind) == "loss";
-    auto ids = place ? places_named(store, kind, name) : ids_of(store, kind, {{"name", Cell{name}}});
+    auto ids =
+        place ? places_named(store, kind, name) : ids_of(store, kind, {{"name", Cell{name}}});
     if (!ids) return ids.error();
     KeptReadings all;
     for (Id id : *ids) {

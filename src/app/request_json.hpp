@@ -4,6 +4,9 @@
 #include "mendtone/app/colorant.hpp"
 #include "mendtone/app/correct.hpp"
 #include "mendtone/app/difference.hpp"
+#include "mendtone/app/image_change.hpp"
+#include "mendtone/app/image_check.hpp"
+#include "mendtone/app/image_tone.hpp"
 #include "mendtone/app/swatch.hpp"
 #include "mendtone/app/tissue.hpp"
 #include "mendtone/app/tone.hpp"
@@ -53,6 +56,10 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(RankWeights, viewing, worst, ove
 NLOHMANN_JSON_SERIALIZE_ENUM(Method, {{Method::bath, "bath"}, {Method::brush, "brush"}})
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(RecipeWeights, viewing, worst, transmitted,
                                                 colorants, load)
+NLOHMANN_JSON_SERIALIZE_ENUM(Alignment, {{Alignment::affine, "affine"},
+                                         {Alignment::similarity, "similarity"},
+                                         {Alignment::projective, "projective"}})
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(Lab, L, a, b)
 
 }  // namespace mendtone
 
@@ -81,15 +88,23 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(SwatchRequest, palette, loads_fi
                                                 on_name, over, plies, viewing, light_sheet,
                                                 pick_up_sd)
 // Not `threads`: the answer is the same for any number.
-NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(WashRequest, target, target_name, backings, on,
-                                                on_name, palette, over, plies, use, side,
-                                                application, at_most, top, exclude, max_load,
-                                                aim_dL, aim_dC, weights, viewing, light_sheet,
-                                                tolerance_de00, tolerance_is_default, method,
-                                                stocks, pick_up_ml_m2, pick_up_sd, volume_ml,
-                                                area_m2, sheets, coats, tray_ml, let_down, gaps,
-                                                scale)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(
+    WashRequest, target, target_name, backings, on, on_name, palette, over, plies, use, side,
+    application, at_most, top, exclude, max_load, aim_dL, aim_dC, weights, viewing, light_sheet,
+    tolerance_de00, tolerance_is_default, method, stocks, pick_up_ml_m2, pick_up_sd, volume_ml,
+    area_m2, sheets, coats, tray_ml, let_down, gaps, scale)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(CorrectRequest, recipe_file, recipe, after_coat,
                                                 trials, dosing_sd, pick_up_sd, strength_sd)
+
+// Of the image verbs, not the files that they write: to compute again writes none.
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(PhotoRequest, file, profile, correction, page)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ImageCheckRequest, photo, reference, patches,
+                                                corners, columns, rows, part, flat)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ImageToneRequest, photo, regions, losses, ring_mm,
+                                                pixels_per_mm, near, grain_mm, tones_at_most,
+                                                compare, reading)
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(ImageChangeRequest, before, after, align, alignment,
+                                                points, residual_limit_px, unchanged, regions,
+                                                tolerance_de00, pixels_per_mm)
 
 }  // namespace mendtone::app

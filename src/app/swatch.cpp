@@ -126,7 +126,8 @@ Result<SwatchAnswer> swatch(const SwatchRequest& request) {
   if (!mixtures) return mixtures.error();
   auto lights = viewing(request.viewing, viewing_and_gallery_lights());
   if (!lights) return lights.error();
-  auto sheet_light = viewing({{request.light_sheet}, request.viewing.observer_deg, request.viewing.record}, {});
+  auto sheet_light =
+      viewing({{request.light_sheet}, request.viewing.observer_deg, request.viewing.record}, {});
   if (!sheet_light) return sheet_light.error();
   std::vector<TristimulusWeights> weights;
   std::vector<Light> all = lights->lights;

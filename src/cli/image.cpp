@@ -1,6 +1,7 @@
 #include <map>
 #include <memory>
 
+#include "cli/operator.hpp"
 #include "cli/verbs.hpp"
 #include "mendtone/app/image_change.hpp"
 #include "mendtone/app/image_check.hpp"
@@ -56,6 +57,7 @@ void add_correction(CLI::App& verb, app::PhotoRequest& photo) {
 void add_check(CLI::App& image, Context& context) {
   struct Options {
     ImageCommon common;
+    KeepOptions keep;
     app::ImageCheckRequest request;
     std::vector<std::string> reference;
   };
@@ -82,11 +84,12 @@ void add_check(CLI::App& image, Context& context) {
   verb->add_option("--keep-correction", o->request.keep_correction,
                    "write the correction that helps, if one does, to this file");
   o->common.add(*verb);
+  add_keep_options(*verb, o->keep, "--for-loss");
   verb->callback([o, &context] {
     context.run = [o] {
       if (auto sound = o->common.check(); !sound) return refuse(sound.error());
       o->request.reference = o->common.common.sources(o->reference);
-      return deliver(app::image_check(o->request), o->common.common.format);
+      return compute(app::image_check, o->request, o->common.common, o->keep);
     };
   });
 }
@@ -94,6 +97,7 @@ void add_check(CLI::App& image, Context& context) {
 void add_tone_of_image(CLI::App& image, Context& context) {
   struct Options {
     ImageCommon common;
+    KeepOptions keep;
     app::ImageToneRequest request;
     std::vector<double> ring{1, 6}, near;
     std::vector<std::string> compare;
@@ -130,13 +134,14 @@ void add_tone_of_image(CLI::App& image, Context& context) {
   verb->add_option("--reading", o->request.reading,
                    "which reading to take; else the one of the region's or loss's name");
   o->common.add(*verb);
+  add_keep_options(*verb, o->keep, "--for-loss");
   verb->callback([o, &context] {
     context.run = [o] {
       if (auto sound = o->common.check(); !sound) return refuse(sound.error());
       o->request.compare = o->common.common.sources(o->compare);
       o->request.ring_mm = {o->ring[0], o->ring[1]};
       if (!o->near.empty()) o->request.near = Lab{o->near[0], o->near[1], o->near[2]};
-      return deliver(app::image_tone(o->request), o->common.common.format);
+      return compute(app::image_tone, o->request, o->common.common, o->keep);
     };
   });
 }
@@ -144,6 +149,7 @@ void add_tone_of_image(CLI::App& image, Context& context) {
 void add_change(CLI::App& image, Context& context) {
   struct Options {
     ImageCommon common;
+    KeepOptions keep;
     app::ImageChangeRequest request;
   };
   const auto o = std::make_shared<Options>();
@@ -195,10 +201,11 @@ void add_change(CLI::App& image, Context& context) {
                    "write DeltaE00 of every pixel as a TIFF of numbers");
   verb->add_option("--threads", o->request.threads, "0: as many as the machine has");
   o->common.add(*verb);
+  add_keep_options(*verb, o->keep, "--for-loss");
   verb->callback([o, &context] {
     context.run = [o] {
       if (auto sound = o->common.check(); !sound) return refuse(sound.error());
-      return deliver(app::image_change(o->request), o->common.common.format);
+      return compute(app::image_change, o->request, o->common.common, o->keep);
     };
   });
 }
@@ -248,6 +255,7 @@ void add_preview(CLI::App& image, Context& context) {
       o->request.ring_mm = {o->ring[0], o->ring[1]};
       if (!o->lab.empty()) o->request.lab = Lab{o->lab[0], o->lab[1], o->lab[2]};
       if (!o->shift.empty()) o->request.overlap_shift = Lab{o->shift[0], o->shift[1], o->shift[2]};
+      o->request.photo.record = o->common.common.record;
       return deliver(app::image_preview(o->request), o->common.common.format);
     };
   });

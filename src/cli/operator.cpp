@@ -25,11 +25,11 @@ record::Entry entry_by(const std::string& by, const std::string& why) {
   return {who, now_utc(), why, std::string("mendtone ") + MENDTONE_VERSION};
 }
 
-void add_keep_options(CLI::App& verb, KeepOptions& options) {
+void add_keep_options(CLI::App& verb, KeepOptions& options, const char* loss_option) {
   verb.add_option("--by", options.by, "who enters the result in the record");
   verb.add_option("--keep-as", options.name, "what the result is called in the record");
   verb.add_option("--sheet", options.sheet, "the sheet of the record that it belongs to");
-  verb.add_option("--loss", options.loss, "the loss of the record that it belongs to");
+  verb.add_option(loss_option, options.loss, "the loss of the record that it belongs to");
 }
 
 app::Keeping keeping(const Common& common, const KeepOptions& options) {

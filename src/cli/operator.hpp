@@ -12,11 +12,13 @@ std::string now_utc();
 /// Who enters this: `by`, or the login name, which is then said on standard error.
 record::Entry entry_by(const std::string& by, const std::string& why = {});
 
-/// Adds --by, --keep-as, --sheet and --loss to a verb whose result can be kept.
+/// Adds --by, --keep-as, --sheet and --loss to a verb whose result can be kept. Where --loss means
+/// a part of a picture, `loss_option` is another word.
 struct KeepOptions {
   std::string by, name, sheet, loss;
 };
-void add_keep_options(CLI::App& verb, KeepOptions& options);
+void add_keep_options(CLI::App& verb, KeepOptions& options,
+                      const char* loss_option = "--loss");
 
 app::Keeping keeping(const Common& common, const KeepOptions& options);
 

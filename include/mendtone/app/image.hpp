@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "mendtone/adapters/photograph.hpp"
+#include "mendtone/app/inputs.hpp"
 #include "mendtone/imaging/region.hpp"
 
 // What the `image` verbs share. Every colour taken from a photograph is CIELAB under D50, 2
@@ -17,6 +18,7 @@ struct PhotoRequest {
   std::string profile;     ///< an ICC file; empty: the embedded profile
   std::string correction;  ///< a kept correction (from `image check`); empty: none
   int page = 0;            ///< of a file that holds several pictures, 1 the first; 0: its only one
+  InputPlace record{};     ///< with one, all these may be names of photographs and results in it
 };
 
 /// `facts` and where the colours went on the way: what every image answer says of a photograph.
@@ -43,9 +45,10 @@ class Photo {
 };
 
 /// A part of a photograph as the person writes it: `rect:x,y,width,height`,
-/// `polygon:x,y,x,y,x,y,…` or `mask:FILE`, in pixels; before it, if wished, `NAME=`.
+/// `polygon:x,y,x,y,x,y,…` or `mask:FILE`, in pixels, or the name of a loss or a spot of the record
+/// (`SHEET/NAME`); before it, if wished, `NAME=`.
 Result<Region> region_from(const std::string& text, const std::string& default_name,
-                           ImageSize picture);
+                           ImageSize picture, const InputPlace& place);
 
 /// The scale: the person's, else the resolution tag's, else nothing. Refuses what is not above 0.
 Result<std::optional<double>> scale_of(std::optional<double> pixels_per_mm,

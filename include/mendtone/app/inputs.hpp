@@ -34,11 +34,22 @@ bool is_file(const std::string& name, const InputPlace& place);
 /// The bytes of one input: a file of that name, else what the record keeps under it - readings (as
 /// `to_kept_json`), a lamp, or a computed result. Refuses a name that is neither, naming near ones.
 ///
-/// A name in the record is that of a sheet, "SHEET/SPOT", "SHEET/LOSS", a spot, loss, tissue, trial, imported
-/// file or reading; "@STAGE" behind it keeps only readings of that stage ("chart/margin@before");
-/// "drawer" is every reading of a tissue of which something is left; "stocks" is the stock file that
-/// the record's stocks and droppers make up, the latest of each colorant.
+/// A name in the record is that of a sheet, "SHEET/SPOT", "SHEET/LOSS", a spot, loss, tissue,
+/// trial, imported file or reading; "@STAGE" behind it keeps only readings of that stage
+/// ("chart/margin@before"); "drawer" is every reading of a tissue of which something is left;
+/// "stocks" is the stock file that the record's stocks and droppers make up, the latest of each
+/// colorant.
 Result<std::string> input_bytes(const std::string& name, const InputPlace& place);
+
+/// The path of an input that is too large to be kept (photograph, mask, profile): a file, or a
+/// photograph of the record. Its hash is noted instead of its bytes; a result computed again takes
+/// the file only where it still has that hash, and a photograph of the record is refused where it
+/// was changed since it was entered.
+Result<std::string> input_file(const std::string& name, const InputPlace& place);
+
+/// A loss's or a spot's outline in the record as a region is written (`polygon:…` or `mask:NAME`);
+/// nothing where the record has no such place. Refuses a place that was never outlined.
+Result<std::optional<std::string>> outline_text(const std::string& name, const InputPlace& place);
 
 /// Readings of that name with role backing or substrate that the record keeps; nothing where there
 /// are none.

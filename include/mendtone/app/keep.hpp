@@ -16,6 +16,9 @@ struct ColorantRequest;
 struct SwatchRequest;
 struct WashRequest;
 struct CorrectRequest;
+struct ImageCheckRequest;
+struct ImageToneRequest;
+struct ImageChangeRequest;
 
 /// Where a computed result goes; an empty `record`: nowhere.
 struct Keeping {
@@ -35,8 +38,9 @@ struct Computed {
 /// Keeps a result with its inputs' bytes, and the hashes of the reference tables.
 Result<record::Id> keep_computation(const Keeping& keeping, const Computed& computed);
 
-/// The use-case of that verb, its parameters as `parameters_of` writes them, its inputs from `place`.
-/// Refuses a verb that this program does not know and parameters that it does not understand.
+/// The use-case of that verb, its parameters as `parameters_of` writes them, its inputs from
+/// `place`. Refuses a verb that this program does not know and parameters that it does not
+/// understand.
 Result<Computed> compute(const std::string& verb, const std::string& parameters,
                          const InputPlace& place);
 
@@ -45,9 +49,9 @@ std::string reference_table_hashes();
 
 /// Of every request that can be kept: its verb, its parameters as JSON, and the place that its
 /// inputs come from.
-#define MENDTONE_KEPT_REQUEST(Request)         \
-  std::string_view verb_of(const Request&);    \
-  std::string parameters_of(const Request&);   \
+#define MENDTONE_KEPT_REQUEST(Request)       \
+  std::string_view verb_of(const Request&);  \
+  std::string parameters_of(const Request&); \
   void set_place(Request&, const InputPlace&);
 MENDTONE_KEPT_REQUEST(ToneRequest)
 MENDTONE_KEPT_REQUEST(DifferenceRequest)
@@ -56,6 +60,9 @@ MENDTONE_KEPT_REQUEST(ColorantRequest)
 MENDTONE_KEPT_REQUEST(SwatchRequest)
 MENDTONE_KEPT_REQUEST(WashRequest)
 MENDTONE_KEPT_REQUEST(CorrectRequest)
+MENDTONE_KEPT_REQUEST(ImageCheckRequest)
+MENDTONE_KEPT_REQUEST(ImageToneRequest)
+MENDTONE_KEPT_REQUEST(ImageChangeRequest)
 #undef MENDTONE_KEPT_REQUEST
 
 /// Runs a use-case; where there is a record, its answer is kept there with the very bytes that it

@@ -13,13 +13,13 @@
 namespace mendtone::app {
 
 struct WashRequest {
-  std::string target;       ///< --for: a file
-  std::string target_name;  ///< which reading, where the file holds several
+  std::string target;                 ///< --for: a file
+  std::string target_name;            ///< which reading, where the file holds several
   std::vector<std::string> backings;  ///< files in which the backings were read, if not in those
-  std::string on;           ///< --on: a file, or the name of the calibrated tissue
-  std::string on_name;      ///< which tissue, where the file holds several
-  std::string palette;      ///< --from: what `colorant --out` wrote
-  std::string over;         ///< --over: a backing's name
+  std::string on;                     ///< --on: a file, or the name of the calibrated tissue
+  std::string on_name;                ///< which tissue, where the file holds several
+  std::string palette;                ///< --from: what `colorant --out` wrote
+  std::string over;                   ///< --over: a backing's name
   int plies = 1;
   Use use = Use::loss;
   Side side = Side::back;

@@ -1,0 +1,236 @@
+#include "mendtone/app/keep.hpp"
+
+#include <gtest/gtest.h>
+
+#include <nlohmann/json.hpp>
+
+#include "adapters/record_samples.hpp"
+#include "adapters/scratch.hpp"
+#include "app/image_scene.hpp"
+#include "mendtone/app/colorant.hpp"
+#include "mendtone/app/correct.hpp"
+#include "mendtone/app/drawer.hpp"
+#include "mendtone/app/image_change.hpp"
+#include "mendtone/app/image_tone.hpp"
+#include "mendtone/app/recheck.hpp"
+#include "mendtone/app/record.hpp"
+#include "mendtone/app/swatch.hpp"
+#include "mendtone/app/wash.hpp"
+
+namespace mendtone::app {
+namespace {
+
+using nlohmann::json;
+using record::entry;
+
+std::string example(const std::string& name) {
+  return std::string(MENDTONE_SOURCE_DIR) + "/examples/kestrel-bay/" + name;
+}
+
+/// A record with the invented chart's readings, drawer, ladders and stocks.
+class KeptWork : public test::ImageFolder {
+ protected:
+  void SetUp() override {
+    ImageFolder::SetUp();
+    path_ = file("lab.record");
+    keep("sheet", {{"name", "chart"}});
+    keep("loss", {{"name", "loss 1"}, {"sheet", "chart"}, {"nature", "loss"}});
+    import({"backings.csv", "drawer.csv", "ladders.csv"}, "");
+    import({"chart.cgats"}, "loss 1");
+    keep("dropper", {{"name", "glass"}, {"drop_ml", "0.049"}, {"drops_weighed", "20"}});
+    for (const auto& [name, load] : {std::pair{"ochre 1:20", "ochre=0.03"},
+                                     {"red earth 1:20", "red earth=0.028"},
+                                     {"raw umber 1:20", "raw umber=0.026"},
+                                     {"bone black 1:50", "bone black=0.01"},
+                                     {"chalk 1:10", "chalk=0.06"}})
+      keep("stock", {{"name", name}, {"dry_g_ml", load}, {"dropper", "glass"}});
+  }
+
+  void keep(const std::string& kind, const Written& columns) {
+    const auto kept = record_keep({path_, entry(), kind, columns, ""});
+    ASSERT_TRUE(kept) << kept.error().text();
+  }
+  void import(const std::vector<std::string>& names, const std::string& loss) {
+    ImportRequest request;
+    request.record = path_;
+    request.entry = entry();
+    for (const std::string& name : names) request.files.push_back(example(name));
+    request.loss = loss;
+    if (!loss.empty()) request.sheet = "chart";
+    const auto done = record_import(request);
+    ASSERT_TRUE(done) << done.error().text();
+  }
+  Keeping as(const std::string& name) const { return {path_, entry(), name, "chart", ""}; }
+
+  Result<ColorantAnswer> calibrate() {
+    ColorantRequest request;
+    request.sources.files = {"ladders.csv"};
+    return kept(colorant, request, as("palette"));
+  }
+  Result<WashAnswer> plan() {
+    WashRequest request;
+    request.target = "chart/loss 1";
+    request.on = "kozo 17 plain";
+    request.palette = "palette";
+    request.over = "mount board";
+    request.stocks = "stocks";
+    request.pick_up_ml_m2 = 95;
+    request.volume_ml = 60;
+    request.area_m2 = 0.04;
+    request.top = 3;
+    return kept(wash, request, as("wash"));
+  }
+  /// What the palette itself expects of the wash, as a file of one trial.
+  std::string trial(const WashAnswer& planned) {
+    SwatchRequest request;
+    request.palette = "palette";
+    request.over = "mount board";
+    const Palette& palette = planned.state.problem.palette;
+    for (std::size_t c = 0; c < palette.colorants.size(); ++c)
+      request.loads[palette.colorants[c].name] = planned.recipes.front().recipe.loads[c];
+    const auto seen = kept(swatch, request, as("expected"));
+    EXPECT_TRUE(seen) << seen.error().text();
+    std::string heading = "name,role,backing,state,scale",
+                row = "first,trial,mount board,dry,fraction";
+    for (std::size_t i = 0; seen && i < palette.grid.nm().size(); ++i) {
+      heading += "," + std::to_string(static_cast<int>(palette.grid.nm()[i]));
+      row += "," + std::to_string(seen->swatches.front().reflectance[i] * 0.99);
+    }
+    write("trial.csv", heading + "\n" + row + "\n");
+    return file("trial.csv");
+  }
+
+  std::string path_;
+};
+
+/// Every verb from names of the record alone, and every figure again from what was kept.
+TEST_F(KeptWork, WashesAreComputedAgainFromWhatTheRecordHolds) {
+  const auto palette = calibrate();
+  ASSERT_TRUE(palette) << palette.error().text();
+  const auto planned = plan();
+  ASSERT_TRUE(planned) << planned.error().text();
+  ASSERT_TRUE(planned->recipes.front().dispense) << "the record's stocks were found";
+  CorrectRequest correction;
+  correction.recipe_file = "wash";
+  correction.trials.files = {trial(*planned)};
+  const auto corrected = kept(correct, correction, as("after the trial"));
+  ASSERT_TRUE(corrected) << corrected.error().text();
+
+  const auto checked = recheck({path_});
+  ASSERT_TRUE(checked) << checked.error().text();
+  EXPECT_EQ(checked->results, 4u);
+  EXPECT_GT(checked->figures, 1000u);
+  EXPECT_TRUE(has_answer(*checked)) << to_text(*checked);
+}
+
+/// A stock of the record that was weighed reads as the same stock in a file does.
+TEST_F(KeptWork, StocksOfTheRecordAreAStockFile) {
+  const auto bytes = input_bytes("stocks", {path_});
+  ASSERT_TRUE(bytes) << bytes.error().text();
+  EXPECT_EQ(bytes->substr(0, bytes->find('\n')),
+            "colorant,stock,g_per_ml,ml_per_drop,drops,drops_g,density_g_ml");
+  EXPECT_NE(bytes->find("ochre,ochre 1:20,0.03,,20,0.98,1\n"), std::string::npos) << *bytes;
+}
+
+/// The latest stock of a colorant is the one that stands on the bench.
+TEST_F(KeptWork, TheLatestStockOfAColorantCounts) {
+  keep("stock", {{"name", "ochre 1:40"}, {"dry_g_ml", "ochre=0.015"}});
+  const auto bytes = input_bytes("stocks", {path_});
+  ASSERT_TRUE(bytes);
+  EXPECT_NE(bytes->find("ochre,ochre 1:40,0.015,,,,\n"), std::string::npos) << *bytes;
+  EXPECT_EQ(bytes->find("1:20,0.03,"), std::string::npos) << *bytes;
+}
+
+TEST_F(KeptWork, NamesNeverMeanFilesWhereFilesAreBarred) {
+  write("secret.csv", "name,400\nx,0.5\n");
+  InputPlace barred(path_);
+  barred.files = false;
+  const auto refused = input_bytes(file("secret.csv"), barred);
+  ASSERT_FALSE(refused);
+  EXPECT_FALSE(is_file(file("secret.csv"), barred));
+  EXPECT_TRUE(input_bytes("loss 1", barred));
+  const auto lamp = compute(
+      "tone",
+      json{{"sources", {{"files", {"loss 1"}}}}, {"viewing", {{"lights", {file("secret.csv")}}}}}
+          .dump(),
+      barred);
+  EXPECT_FALSE(lamp) << "a lamp file is a file too";
+}
+
+TEST_F(KeptWork, ComputesByVerbAndParameters) {
+  const auto done = compute(
+      "tone", R"({"sources":{"files":["chart/loss 1"]},"viewing":{"lights":["D50"]}})", {path_});
+  ASSERT_TRUE(done) << done.error().text();
+  EXPECT_EQ(json::parse(done->result)["tones"].size(), 4u)
+      << "over black, over white, and both backings";
+  EXPECT_TRUE(done->answered);
+  EXPECT_EQ(done->inputs.count("chart/loss 1"), 1u);
+  EXPECT_FALSE(compute("tone", R"({"sources":{"files":7}})", {path_}));
+  EXPECT_FALSE(compute("tone", "{", {path_}));
+  EXPECT_FALSE(compute("paint", "{}", {path_}));
+}
+
+TEST_F(KeptWork, OneNameOnTwoSheetsIsNotMixed) {
+  keep("sheet", {{"name", "plan"}});
+  keep("loss", {{"name", "loss 1"}, {"sheet", "plan"}, {"nature", "loss"}});
+  EXPECT_FALSE(input_bytes("loss 1", {path_}));
+  EXPECT_TRUE(input_bytes("chart/loss 1", {path_}));
+}
+
+/// A photograph is known by its hash: figures from it are computed again while it is as it was.
+TEST_F(KeptWork, ImageResultsFollowTheirPhotographs) {
+  const auto paper = [](int x, int) { return Lab{86 + (x % 3) * 0.2, 2, 13}; };
+  const std::string before = photograph("before.tif", paper);
+  const std::string after = photograph("after.tif", [&](int x, int y) {
+    return Lab{paper(x, y).L + 1, 2, 12};
+  });
+  keep("photograph",
+       {{"name", "before"}, {"sheet", "chart"}, {"path", before}, {"stage", "before"}});
+  keep("photograph", {{"name", "after"}, {"sheet", "chart"}, {"path", after}, {"stage", "after"}});
+  keep("spot", {{"name", "margin"},
+                {"sheet", "chart"},
+                {"photograph", "before"},
+                {"outline", "40,40 90,40 90,90 40,90"}});
+  ImageToneRequest tone_request;
+  tone_request.photo.file = "before";
+  tone_request.regions = {"chart/margin", "corner=rect:0,0,30,30"};
+  const auto toned = kept(image_tone, tone_request, as("paper"));
+  ASSERT_TRUE(toned) << toned.error().text();
+  EXPECT_EQ(toned->regions.front().region, "margin");
+  EXPECT_NEAR(static_cast<double>(toned->regions.front().pixels), 2500, 120);
+  ImageChangeRequest change_request;
+  change_request.before.file = "before";
+  change_request.after.file = after;
+  change_request.align = "none";
+  change_request.maps = file("change");
+  const auto changed = kept(image_change, change_request, as("change"));
+  ASSERT_TRUE(changed) << changed.error().text();
+
+  auto checked = recheck({path_});
+  ASSERT_TRUE(checked) << checked.error().text();
+  EXPECT_TRUE(has_answer(*checked)) << to_text(*checked);
+
+  photograph("after.tif", [&](int x, int y) { return Lab{paper(x, y).L + 2, 2, 12}; });
+  checked = recheck({path_});
+  ASSERT_TRUE(checked);
+  std::string said = to_text(*checked);
+  EXPECT_NE(said.find("changed since"), std::string::npos) << said;
+  EXPECT_EQ(said.find("'paper'"), std::string::npos) << "the other one still agrees: " << said;
+
+  std::filesystem::remove(before);
+  tone_request.photo.record = path_;
+  EXPECT_EQ(image_tone(tone_request).error().code, ErrorCode::outside_world);
+}
+
+TEST_F(KeptWork, APlaceThatWasNeverDrawnIsRefusedInWords) {
+  const std::string before = photograph("before.tif", [](int, int) { return Lab{86, 2, 13}; });
+  ImageToneRequest request;
+  request.photo = {before, "", "", 0, path_};
+  request.regions = {"chart/loss 1"};
+  const auto refused = image_tone(request);
+  ASSERT_FALSE(refused);
+  EXPECT_NE(refused.error().text().find("outline was never drawn"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace mendtone::app
