@@ -138,6 +138,10 @@ Result<std::int64_t> RecordStore::count(std::string_view kind_name) const {
                             is_newest((*kind)->name) + " AND t.withdrawn = 0");
 }
 
+Result<std::int64_t> RecordStore::last_entry() const {
+  return connection_->whole("SELECT coalesce(max(row), 0) FROM entry");
+}
+
 Result<std::string> RecordStore::keep_bytes(std::string_view bytes) {
   const std::string hash = sha256(bytes);
   auto kept = together([&]() -> Result<void> {

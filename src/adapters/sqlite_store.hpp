@@ -20,6 +20,7 @@ class RecordStore : public record::Store {
                                                const record::Query& query) const override;
   Result<std::vector<record::KeptRow>> all(std::string_view kind) const override;
   Result<std::int64_t> count(std::string_view kind) const override;
+  Result<std::int64_t> last_entry() const override;
   Result<std::string> keep_bytes(std::string_view bytes) override;
   Result<std::string> bytes(const std::string& sha256) const override;
   Result<std::vector<std::string>> all_bytes() const override;

@@ -122,7 +122,9 @@ std::string scale_word(const std::optional<Scale>& scale) {
 
 Result<void> import_one(Store& store, const std::string& path, const ImportRequest& request,
                         const KeptReading& belongs, ImportedOne& one) {
-  auto bytes = read_file(path);
+  const auto in_memory = request.contents.find(path);
+  auto bytes = in_memory == request.contents.end() ? read_file(path)
+                                                   : Result<std::string>(in_memory->second);
   if (!bytes) return bytes.error();
   one.file = path;
   one.sha256 = sha256(*bytes);

@@ -73,7 +73,8 @@ bool is_json(const std::string& text) {
 /// Words of a person to the cell that is kept.
 class EntryReader {
  public:
-  EntryReader(const Store& store, const Kind& kind, Row& row) : store_(store), kind_(kind), row_(row) {}
+  EntryReader(const Store& store, const Kind& kind, Row& row)
+      : store_(store), kind_(kind), row_(row) {}
 
   Result<void> put(const std::string& name, const std::string& text) {
     const auto place = kind_.position(name);
@@ -122,8 +123,14 @@ class EntryReader {
     return {};
   }
 
-  Result<void> put_lamp(const std::string& path) {
-    auto lamp = viewing({{path}, 10, {}}, {});
+  /// A lamp file's name, or its lines.
+  Result<void> put_lamp(const std::string& text) {
+    ViewingRequest request{{text}, 10, {}};
+    if (text.find('\n') != std::string::npos) {
+      request.lights = {"the lamp's table"};
+      request.record.only = std::make_shared<const Inputs>(Inputs{{request.lights.front(), text}});
+    }
+    auto lamp = viewing(request, {});
     if (!lamp) return lamp.error();
     record::Lamp kept;
     kept.name = "-";

@@ -1,4 +1,4 @@
-#include "app/json.hpp"
+#include "app/record_shown.hpp"
 #include "app/text.hpp"
 #include "mendtone/app/record.hpp"
 
@@ -54,6 +54,19 @@ std::string text_of_thing(const Shown& thing) {
 }
 
 }  // namespace
+
+Json thing_json(const Shown& thing) {
+  Json one{{"kind", thing.kind}, {"id", thing.id}, {"withdrawn", thing.withdrawn}};
+  one["entry"] = entry_json(thing.entry);
+  Json columns = Json::object();
+  for (const auto& [name, cell] : thing.columns)
+    columns[name] = column_json(thing.kind, name, cell);
+  one["columns"] = std::move(columns);
+  Json links = Json::object();
+  for (const auto& [name, linked] : thing.links) links[name] = linked;
+  one["links"] = std::move(links);
+  return one;
+}
 
 std::string to_text(const KeepAnswer& answer) {
   std::string text = std::string(answer.corrected ? "Corrected: " : "Kept: ") + answer.kind + " #" +
@@ -144,18 +157,7 @@ std::string to_json(const ShowAnswer& answer) {
     json["counts"] = std::move(counts);
   }
   Json things = Json::array();
-  for (const Shown& thing : answer.things) {
-    Json one{{"kind", thing.kind}, {"id", thing.id}, {"withdrawn", thing.withdrawn}};
-    one["entry"] = entry_json(thing.entry);
-    Json columns = Json::object();
-    for (const auto& [name, cell] : thing.columns)
-      columns[name] = column_json(thing.kind, name, cell);
-    one["columns"] = std::move(columns);
-    Json links = Json::object();
-    for (const auto& [name, linked] : thing.links) links[name] = linked;
-    one["links"] = std::move(links);
-    things.push_back(std::move(one));
-  }
+  for (const Shown& thing : answer.things) things.push_back(thing_json(thing));
   json["things"] = std::move(things);
   return written(json);
 }

@@ -2,6 +2,7 @@
 #include <cctype>
 
 #include "app/record_lookup.hpp"
+#include "app/record_shown.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record.hpp"
@@ -26,20 +27,6 @@ std::string linked_name(const Store& store, const std::string& kind, record::Id 
   if (!past || past->empty()) return number;
   const std::string name = name_in(past->back().value);
   return name.empty() ? number : name;
-}
-
-Shown shown(const Store& store, const KeptRow& row) {
-  Shown one{row.value.kind, row.id, row.entry, row.withdrawn, {}, {}};
-  const Kind& kind = *record::find_kind(row.value.kind);
-  for (std::size_t i = 0; i < row.value.cells.size(); ++i) {
-    const Cell& cell = row.value.cells[i];
-    if (std::holds_alternative<std::monostate>(cell)) continue;
-    const record::Column& column = kind.columns[i];
-    one.columns.push_back({column.name, cell});
-    if (const auto* id = std::get_if<std::int64_t>(&cell); id && !column.links_to.empty())
-      one.links.push_back({column.name, linked_name(store, column.links_to, *id)});
-  }
-  return one;
 }
 
 template <class T>
@@ -83,6 +70,20 @@ bool holds_all(const KeptRow& row, const std::vector<std::string>& words) {
 }
 
 }  // namespace
+
+Shown shown(const Store& store, const KeptRow& row) {
+  Shown one{row.value.kind, row.id, row.entry, row.withdrawn, {}, {}};
+  const Kind& kind = *record::find_kind(row.value.kind);
+  for (std::size_t i = 0; i < row.value.cells.size(); ++i) {
+    const Cell& cell = row.value.cells[i];
+    if (std::holds_alternative<std::monostate>(cell)) continue;
+    const record::Column& column = kind.columns[i];
+    one.columns.push_back({column.name, cell});
+    if (const auto* id = std::get_if<std::int64_t>(&cell); id && !column.links_to.empty())
+      one.links.push_back({column.name, linked_name(store, column.links_to, *id)});
+  }
+  return one;
+}
 
 Result<ShowAnswer> record_show(const ShowRequest& request) {
   auto store = open_record(request.record, Opening::must_exist);

@@ -13,7 +13,7 @@ namespace mendtone::app {
 
 /// Columns as a person writes them: links by name ("chart", "chart/margin", "#3"), loads as
 /// "ochre=0.4, carbon=0.05", outlines as "120,80 160,80 160,120" (polygons parted by ';'), a lamp's
-/// power as a lamp file.
+/// power as a lamp file's name or its lines.
 using Written = std::vector<std::pair<std::string, std::string>>;
 
 /// Keeps a new thing, or a correction where `thing` names an old one. The record is made on first
@@ -50,6 +50,8 @@ struct ImportRequest {
   std::string record;
   record::Entry entry;
   std::vector<std::string> files;
+  /// Bytes under the names of `files` that are in memory already; the others are read from the disk.
+  Inputs contents;
   std::optional<Scale> scale;
   std::string sheet, spot, loss, tissue, trial, bath, instrument;  ///< names
   std::string stage, read_by, taken;

@@ -43,6 +43,9 @@ class Store {
   virtual Result<std::vector<KeptRow>> all(std::string_view kind) const = 0;
   virtual Result<std::int64_t> count(std::string_view kind) const = 0;
 
+  /// The number of the newest entry; it rises with everything that is kept. 0: an empty record.
+  virtual Result<std::int64_t> last_entry() const = 0;
+
   /// Keeps bytes under their SHA-256 (hexadecimal, lower case); the same bytes are kept once.
   virtual Result<std::string> keep_bytes(std::string_view bytes) = 0;
   virtual Result<std::string> bytes(const std::string& sha256) const = 0;

@@ -1,3 +1,5 @@
+#include "cli/run.hpp"
+
 #include "cli/verbs.hpp"
 
 namespace {
@@ -10,8 +12,9 @@ int usage(const CLI::App& program, const CLI::ParseError& error) {
 
 }  // namespace
 
-int main(int argc, char** argv) {
-  using namespace mendtone::cli;
+namespace mendtone::cli {
+
+int run(int argc, char** argv, const AddVerb& more) {
   CLI::App program("mendtone: the colour bench of a paper conservator");
   program.set_version_flag("--version", MENDTONE_VERSION);
   program.require_subcommand(1);
@@ -26,6 +29,7 @@ int main(int argc, char** argv) {
   add_image(program, context);
   add_record(program, context);
   add_report(program, context);
+  more(program, context);
   try {
     program.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
@@ -33,3 +37,5 @@ int main(int argc, char** argv) {
   }
   return context.run();
 }
+
+}  // namespace mendtone::cli

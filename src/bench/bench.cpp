@@ -1,0 +1,71 @@
+#include "bench/bench.hpp"
+
+#include <unistd.h>
+
+#include <cstdlib>
+#include <iostream>
+
+#include "bench/desk.hpp"
+#include "bench/launch.hpp"
+#include "mendtone/adapters/sqlite_store.hpp"
+
+namespace mendtone::bench {
+namespace {
+
+/// A record that cannot be opened is said before a page is.
+Result<void> check_record(const std::string& path) {
+  auto store = open_record(path, Opening::create_if_missing);
+  return store ? Result<void>() : store.error();
+}
+
+Service service_of(Desk& desk, const Address& address) {
+  Service service;
+  service.admit = [&address](const Head& head) { return admit(head, address); };
+  service.answer = [&desk](const Asked& asked, std::string body) {
+    return answer(desk, asked, std::move(body));
+  };
+  return service;
+}
+
+void show_address(const std::string& address, bool browser, BrowserStart& start) {
+  std::cout << address << std::endl;
+  std::cerr << "mendtone: the bench is open at the address above, for this machine and this launch "
+               "only; Ctrl-C closes it\n";
+  if (!browser) return;
+  if (auto opened = start.open(address); !opened)
+    std::cerr << "mendtone: " << opened.error().text() << "; open the address yourself\n";
+}
+
+}  // namespace
+
+Result<void> bench(const BenchRequest& request) {
+  if (auto sound = check_record(request.record); !sound) return sound;
+  auto secret = new_secret();
+  if (!secret) return secret.error();
+  auto colours = ScreenColours::open();
+  if (!colours) return colours.error();
+  auto stop = hold_signals();
+  if (!stop) return stop.error();
+  Desk desk(request.record, request.program, *std::move(colours));
+  Address address{*secret, 0};
+  const Patience patience;
+  HttpServer server(service_of(desk, address), patience);
+  auto port = server.open(request.port);
+  if (!port) return port.error();
+  address.port = *port;
+  BrowserStart start;
+  show_address("http://127.0.0.1:" + std::to_string(*port) + "/" + *secret + "/",
+               !request.no_browser && has_screen(), start);
+  auto ended = server.serve(*stop);
+  ::close(*stop);
+  if (!ended) return ended.error();
+  const bool jobs_ended = desk.jobs.close(patience.closing_seconds);
+  if (*ended && jobs_ended) return {};
+  // Whatever still runs is given up; the record keeps a thing whole or not at all.
+  std::cerr
+      << "mendtone: closed while something was still being computed; nothing of it was kept\n";
+  std::cout.flush();
+  std::_Exit(0);
+}
+
+}  // namespace mendtone::bench

@@ -1,0 +1,103 @@
+#include "bench/desk.hpp"
+#include "mendtone/app/record.hpp"
+#include "mendtone/app/tone.hpp"
+#include "mendtone/formats/read.hpp"
+
+// Readings files: looked at, then kept.
+namespace mendtone::bench {
+namespace {
+
+Result<std::optional<Scale>> scale_in(const Asked& asked) {
+  const std::string word = asked.value("scale");
+  if (word.empty()) return std::optional<Scale>();
+  if (word == "fraction") return std::optional(Scale::fraction);
+  if (word == "percent") return std::optional(Scale::percent);
+  return bad_input("expected fraction or percent, found '" + word + "'", "scale");
+}
+
+/// The name under which the file is entered: what it is called, not where it was.
+Result<std::string> file_name(const Asked& asked) {
+  const std::string name = asked.value("name");
+  if (name.empty() || name == "." || name == ".." || name.find_first_of("/\\") != std::string::npos)
+    return bad_input("say what the file is called, without a folder", "name");
+  return name;
+}
+
+Json lines_of(const std::vector<Warning>& warnings) {
+  Json lines = Json::array();
+  for (const Warning& warning : warnings)
+    lines.push_back(warning.where.empty() ? warning.text : warning.where + ": " + warning.text);
+  return lines;
+}
+
+Json row_of(const Reading& reading) {
+  Json row{{"name", reading.name},
+           {"repeat", reading.repeat},
+           {"role", name_of(reading.role)},
+           {"backing", reading.backing},
+           {"state", name_of(reading.state)},
+           {"condition", name_of(reading.condition)},
+           {"geometry", reading.geometry},
+           {"instrument", reading.instrument},
+           {"plies", reading.plies ? Json(*reading.plies) : Json()},
+           {"loads", reading.loads},
+           {"load_unit", name_of(reading.load_unit)},
+           {"line", reading.source.line}};
+  if (reading.lab) row["lab"] = Json{reading.lab->L, reading.lab->a, reading.lab->b};
+  if (reading.spectrum) row["bands"] = reading.spectrum->value.size();
+  return row;
+}
+
+}  // namespace
+
+Reply preview_call(Desk&, const Asked& asked, const std::string& body) {
+  auto name = file_name(asked);
+  if (!name) return refusal(name.error());
+  auto scale = scale_in(asked);
+  if (!scale) return refusal(scale.error());
+  auto read = read_readings(body, *name, {*scale});
+  if (!read) return refusal(read.error());
+  Json json{{"readings", Json::array()},
+            {"tones", Json::array()},
+            {"warnings", lines_of(read->warnings)}};
+  for (const Reading& reading : read->readings) json["readings"].push_back(row_of(reading));
+  // Lab alone under another light has no colour under D65: the rows are shown all the same.
+  app::ToneRequest request;
+  request.sources = {{*name}, *scale, {}};
+  request.sources.record.only = std::make_shared<const app::Inputs>(app::Inputs{{*name, body}});
+  request.viewing.record = request.sources.record;
+  if (auto tones = app::tone(request)) {
+    json["tones"] = Json::parse(to_json(*tones))["tones"];
+  } else {
+    json["no_tones"] = tones.error().text();
+  }
+  return as_json(json);
+}
+
+Reply readings_call(Desk& desk, const Asked& asked, std::string body) {
+  auto name = file_name(asked);
+  if (!name) return refusal(name.error());
+  auto scale = scale_in(asked);
+  if (!scale) return refusal(scale.error());
+  auto entry = entry_by(desk, asked.value("by"));
+  if (!entry) return refusal(entry.error());
+  app::ImportRequest request;
+  request.record = desk.record;
+  request.entry = *entry;
+  request.files = {*name};
+  request.contents = {{*name, std::move(body)}};
+  request.scale = *scale;
+  request.sheet = asked.value("sheet");
+  request.spot = asked.value("spot");
+  request.loss = asked.value("loss");
+  request.tissue = asked.value("tissue");
+  request.trial = asked.value("trial");
+  request.bath = asked.value("bath");
+  request.instrument = asked.value("instrument");
+  request.stage = asked.value("stage");
+  request.read_by = asked.value("read_by");
+  request.taken = asked.value("taken");
+  return reply_of(app::record_import(request));
+}
+
+}  // namespace mendtone::bench

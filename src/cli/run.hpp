@@ -1,0 +1,12 @@
+#pragma once
+#include "cli/command.hpp"
+
+namespace mendtone::cli {
+
+/// Adds a verb that this door does not know itself.
+using AddVerb = std::function<void(CLI::App& program, Context& context)>;
+
+/// The command line; returns the program's exit code.
+int run(int argc, char** argv, const AddVerb& more);
+
+}  // namespace mendtone::cli
