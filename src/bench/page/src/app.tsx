@@ -1,0 +1,172 @@
+import { useEffect, useRef } from 'preact/hooks';
+import { Change } from './change';
+import { Drawer } from './drawer';
+import { Fill } from './fill';
+import { JobsTray } from './jobs';
+import { Ladder } from './ladder';
+import { Losses } from './losses';
+import { RecordView } from './record';
+import { Start } from './start';
+import { SheetView } from './sheet';
+import { Spots } from './spots';
+import {
+  changed,
+  complain,
+  hrefOf,
+  loadSheet,
+  nameOf,
+  setBy,
+  sheetThings,
+  useBench,
+  useRoute,
+  type Route,
+} from './state';
+import { Trial } from './trial';
+import { Field } from './ui';
+import { Wash } from './wash';
+
+const day: [string, string][] = [
+  ['sheet', 'Sheet'],
+  ['spot', 'Spot'],
+  ['loss', 'Loss'],
+  ['fill', 'Fill'],
+  ['wash', 'Wash'],
+  ['trial', 'Trial'],
+  ['record', 'Record'],
+];
+const rooms: [string, string][] = [
+  ['', 'All sheets'],
+  ['drawer', 'Drawer'],
+  ['ladder', 'Colorants'],
+];
+const withLoss = ['loss', 'fill', 'wash', 'trial'];
+
+function Rail({ route }: { route: Route }) {
+  // The loss in hand stays in hand from step to step.
+  const part = withLoss.includes(route.view) ? route.part : '';
+  return (
+    <nav class="rail" aria-label="The day’s work">
+      {route.sheet && (
+        <ol>
+          {day.map(([view, words]) => {
+            const here = route.view === view || (view === 'spot' && route.view === 'change');
+            return (
+              <li>
+                <a
+                  href={hrefOf({ sheet: route.sheet, view, part: withLoss.includes(view) ? part : '' })}
+                  aria-current={here ? 'page' : undefined}
+                >
+                  {words}
+                </a>
+              </li>
+            );
+          })}
+        </ol>
+      )}
+      <ul class="rooms">
+        {rooms.map(([view, words]) => (
+          <li>
+            <a href={hrefOf({ view })} aria-current={!route.sheet && (route.view === view || (!view && route.view === 'start')) ? 'page' : undefined}>
+              {words}
+            </a>
+          </li>
+        ))}
+      </ul>
+    </nav>
+  );
+}
+
+function View({ route }: { route: Route }) {
+  if (!route.sheet) {
+    if (route.view === 'drawer') return <Drawer />;
+    if (route.view === 'ladder') return <Ladder part={route.part} />;
+    return <Start />;
+  }
+  const { sheet, part } = route;
+  switch (route.view) {
+    case 'spot':
+      return <Spots sheet={sheet} part={part} />;
+    case 'change':
+      return <Change sheet={sheet} />;
+    case 'loss':
+      return <Losses sheet={sheet} part={part} />;
+    case 'fill':
+      return <Fill sheet={sheet} part={part} />;
+    case 'wash':
+      return <Wash sheet={sheet} part={part} />;
+    case 'trial':
+      return <Trial sheet={sheet} part={part} />;
+    case 'record':
+      return <RecordView sheet={sheet} />;
+    default:
+      return <SheetView sheet={sheet} />;
+  }
+}
+
+function titleOf(route: Route): string {
+  if (!route.sheet) return rooms.find(([view]) => view === route.view)?.[1] ?? 'All sheets';
+  const step = route.view === 'change' ? 'Change' : (day.find(([view]) => view === route.view)?.[1] ?? 'Sheet');
+  return route.part ? `${step}: ${route.part}` : step;
+}
+
+export function App() {
+  const bench = useBench();
+  const route = useRoute();
+  const heading = useRef<HTMLHeadingElement>(null);
+  const first = useRef(true);
+
+  useEffect(() => {
+    if (route.sheet && !bench.sheets[route.sheet]) loadSheet(route.sheet).catch(complain);
+  }, [route.sheet]);
+  useEffect(() => {
+    changed({ trouble: '', said: '' });
+    document.title = `${titleOf(route)}${route.sheet ? `, ${route.sheet}` : ''} · mendtone bench`;
+    if (first.current) first.current = false;
+    else {
+      window.scrollTo(0, 0);
+      heading.current?.focus({ preventScroll: true });
+    }
+  }, [route.sheet, route.view, route.part]);
+
+  const ready = bench.record && (!route.sheet || bench.sheets[route.sheet]);
+  const sheet = route.sheet ? sheetThings(route.sheet, 'sheet')[0] : undefined;
+  return (
+    <>
+      <a class="skip" href="#work" onClick={(e) => (e.preventDefault(), heading.current?.focus())}>
+        To the work
+      </a>
+      <header class="head">
+        <p class="where">
+          <span class="program">mendtone bench</span>
+          {route.sheet && <span class="sheet-name">{sheet ? nameOf(sheet) : route.sheet}</span>}
+        </p>
+        <div class="who">
+          <Field id="by" label="Entering" value={bench.by} onInput={setBy} />
+        </div>
+      </header>
+      <Rail route={route} />
+      <main id="work">
+        <h1 tabIndex={-1} ref={heading}>
+          {titleOf(route)}
+        </h1>
+        <div class="said" role="status" aria-live="polite">
+          {bench.said && <p>{bench.said}</p>}
+        </div>
+        <div role="alert">
+          {bench.trouble && (
+            <div class="trouble">
+              <p>
+                <strong>Not done.</strong> {bench.trouble}
+              </p>
+              <button type="button" class="act quiet" onClick={() => changed({ trouble: '' })}>
+                Seen
+              </button>
+            </div>
+          )}
+        </div>
+        {ready ? <View route={route} /> : <p class="first">Opening the record …</p>}
+      </main>
+      <JobsTray />
+    </>
+  );
+}

@@ -1,0 +1,141 @@
+import type { ComponentChildren } from 'preact';
+import { useColours, useDraft } from './state';
+import { Slip } from './torn';
+import { Figures } from './fill';
+import type { Lab, Recipe, WashProblem } from './types';
+import { Cautions, fixed, Fold, labWords, pliesWords, Table, unitWords } from './ui';
+
+const loadsWords = (loads: Record<string, number>, unit: string) =>
+  Object.entries(loads)
+    .map(([name, load]) => `${name} ${load.toFixed(4)}`)
+    .join(', ') + ` ${unitWords(unit)}`;
+
+/// What is measured out, ticked off as it goes into the tray.
+function Measure({ recipe, draft }: { recipe: Recipe; draft: string }) {
+  const [done, setDone] = useDraft<string[]>(draft, []);
+  if (!recipe.dispense.length)
+    return <Cautions title="Not measured out" items={recipe.no_dispense ?? ['no stocks were named']} mark="i" />;
+  const volume = recipe.dispense[0].of_volume_ml;
+  const withDrops = recipe.dispense.some((item) => item.drops !== null);
+  return (
+    <div class="measure">
+      <p>
+        Makes <strong>{fixed(volume, 1)} ml</strong>:
+      </p>
+      <ul>
+        {recipe.dispense.map((item) => {
+          const on = done.includes(item.stock);
+          return (
+            <li>
+              <label class={`measure-line${on ? ' on' : ''}`}>
+                <input
+                  type="checkbox"
+                  checked={on}
+                  onChange={() => setDone(on ? done.filter((one) => one !== item.stock) : [...done, item.stock])}
+                />
+                <span class="measure-what">{item.stock}</span>
+                <span class="measure-drops">
+                  {item.drops !== null ? `${item.drops} ${item.drops === 1 ? 'drop' : 'drops'}` : ''}
+                </span>
+                <span class="measure-ml">{fixed(item.ml)} ml</span>
+              </label>
+            </li>
+          );
+        })}
+      </ul>
+      {withDrops && recipe.whole_drops && (
+        <p>
+          Counted in whole drops it comes to ΔE00 {fixed(recipe.whole_drops.de00)} of the sheet. One drop of{' '}
+          {recipe.one_drop_stock} more or less changes ΔE00 by {fixed(recipe.one_drop_de00)}.
+        </p>
+      )}
+    </div>
+  );
+}
+
+function Coats({ recipe }: { recipe: Recipe }) {
+  if (recipe.coats.length < 2) return null;
+  const before = recipe.coats[recipe.coats.length - 2];
+  return (
+    <>
+      <Table
+        caption="Coat by coat, dry"
+        head={['After coat', 'Colour', 'ΔE00 to the sheet', 'On the light sheet']}
+        rows={recipe.coats.map((coat) => [
+          coat.n,
+          labWords(coat.lab),
+          fixed(coat.de00),
+          coat.transmitted.known && coat.transmitted.dL !== null
+            ? `${coat.transmitted.dL > 0 ? '+' : '−'}${Math.abs(coat.transmitted.dL).toFixed(0)} L*`
+            : 'not known',
+        ])}
+      />
+      <p class="stop">
+        Stop and read the dry sheet after coat {before.n}: colour can be added, never taken away.
+      </p>
+    </>
+  );
+}
+
+/// One recipe as a card to prop up behind the sink.
+export function BenchCard(props: {
+  recipe: Recipe;
+  problem: WashProblem;
+  sheet: Lab;
+  light: string;
+  draft: string;
+  children?: ComponentChildren;
+}) {
+  const { recipe, problem } = props;
+  const [fill, ground] = useColours([recipe.lab, props.sheet], props.light);
+  return (
+    <article class="bench-card" aria-label={`Recipe ${recipe.number}`}>
+      <span class="hole" aria-hidden="true" />
+      <header>
+        <h3>
+          Recipe {recipe.number}
+          <span class="quietly">{recipe.kind === 'coat' ? 'one more coat on the sheet in hand' : 'a fresh sheet'}</span>
+        </h3>
+        <p>
+          {pliesWords(problem.plies)} of {problem.tissue} for {problem.target}, over {problem.over};{' '}
+          {problem.dispensing.method === 'brush' ? 'brushed' : 'dipped'}, {recipe.coats.length}{' '}
+          {recipe.coats.length === 1 ? 'coat' : 'coats'}
+        </p>
+      </header>
+      <div class="card-slip">
+        <Slip fill={fill} ground={ground} />
+        <span class="quietly">left the sheet, right the toned tissue{fill?.outside ? '; hatched: this screen cannot show it' : ''}</span>
+      </div>
+      <Measure recipe={recipe} draft={`${props.draft}.${recipe.number}`} />
+      <Coats recipe={recipe} />
+      <Figures
+        de00={recipe.de00}
+        dL={recipe.dL}
+        da={recipe.da}
+        db={recipe.db}
+        worst={recipe.worst_de00}
+        worstLight={recipe.worst_light}
+        transmitted={recipe.transmitted}
+        light={props.light}
+        rest={[
+          ['ΔE00 to the aim', fixed(recipe.aim_de00)],
+          ['Uncertain by (95 of 100)', `ΔE00 ${fixed(recipe.u95_de00)}`],
+          ...(recipe.pick_up_u95_de00 !== undefined
+            ? ([['Sheet to sheet, by pick-up', `ΔE00 ${fixed(recipe.pick_up_u95_de00)}`]] as [string, string][])
+            : []),
+          ['Loads', loadsWords(recipe.loads, recipe.load_unit)],
+        ]}
+      />
+      {recipe.at_limit && <p class="note-line">! a colorant stands at its highest calibrated load</p>}
+      <Cautions title="At the sink" items={recipe.advice ?? []} mark="i" />
+      <Fold title={`Cautions (${recipe.cautions.length})`} open>
+        <ul>
+          {recipe.cautions.map((caution) => (
+            <li>{caution}</li>
+          ))}
+        </ul>
+      </Fold>
+      {props.children}
+    </article>
+  );
+}

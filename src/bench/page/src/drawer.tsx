@@ -1,0 +1,204 @@
+import { useState } from 'preact/hooks';
+import { KindForm } from './form';
+import { ThingActs } from './record';
+import { Readings } from './readings';
+import { labThings, nameOf, textOf, useBench } from './state';
+import type { Thing } from './types';
+import { Card, Field, Fold, Nothing, numberIn, Table } from './ui';
+
+// What belongs to no sheet: the tissues in the drawer, what lies behind, colorants, stocks, droppers,
+// lamps and instruments.
+
+function Things(props: { kind: string; words: (thing: Thing) => string; none: string }) {
+  const things = labThings(props.kind);
+  if (!things.length) return <Nothing>{props.none}</Nothing>;
+  return (
+    <ul class="plain things">
+      {things.map((thing) => (
+        <li key={thing.id}>
+          <p>
+            <strong>{nameOf(thing)}</strong> {props.words(thing)}
+          </p>
+          <ThingActs thing={thing} />
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+const said = (thing: Thing, parts: [string, string][]) =>
+  parts
+    .filter(([column]) => textOf(thing, column))
+    .map(([column, words]) => words.replace('…', textOf(thing, column)))
+    .join(', ');
+
+const loadsOf = (thing: Thing): string => {
+  const value = thing.columns.dry_g_ml;
+  return value && typeof value === 'object'
+    ? Object.entries(value).map(([name, g]) => `${name} ${g} g/ml`).join(', ')
+    : textOf(thing, 'dry_g_ml');
+};
+
+/// Weighed drops as the size of one: weight over count and density.
+function WeighDrops() {
+  const [typed, setTyped] = useState({ drops: '20', grams: '', density: '1.00' });
+  const set = (change: Partial<typeof typed>) => setTyped((old) => ({ ...old, ...change }));
+  const [drops, grams, density] = [typed.drops, typed.grams, typed.density].map(numberIn);
+  const ml = drops && grams && density ? grams / drops / density : null;
+  return (
+    <Fold title="From a weighing: how large is a drop?">
+      <div class="fields">
+        <Field label="Drops weighed" type="number" value={typed.drops} onInput={(v) => set({ drops: v })} />
+        <Field label="They weigh" unit="g" type="number" value={typed.grams} onInput={(v) => set({ grams: v })} />
+        <Field label="Density" unit="g/ml" type="number" value={typed.density} onInput={(v) => set({ density: v })} />
+      </div>
+      <p role="status">{ml ? `One drop is ${ml.toFixed(4)} ml.` : 'Weigh some 20 drops on the balance.'}</p>
+    </Fold>
+  );
+}
+
+function Section(props: {
+  title: string;
+  kind: string;
+  first: string[];
+  none: string;
+  words: (thing: Thing) => string;
+  hidden?: string[];
+  button: string;
+}) {
+  const [open, setOpen] = useState(false);
+  return (
+    <Card title={props.title}>
+      <Things kind={props.kind} words={props.words} none={props.none} />
+      {open ? (
+        <KindForm
+          kind={props.kind}
+          first={props.first}
+          hidden={props.hidden}
+          button={props.button}
+          draft={`new.${props.kind}`}
+        />
+      ) : (
+        <button type="button" class="act" onClick={() => setOpen(true)}>
+          {props.button}
+        </button>
+      )}
+    </Card>
+  );
+}
+
+export function Drawer() {
+  const { record } = useBench();
+  const tissues = labThings('tissue');
+  const [query, setQuery] = useState('');
+  const wanted = tissues.filter((t) => JSON.stringify([t.columns, t.links]).toLowerCase().includes(query.toLowerCase()));
+  return (
+    <>
+      <p class="lead">Everything that lies ready for any sheet. What is toned today goes back here, with what is left of it.</p>
+      <Card title="Readings of tissues and of what lies behind">
+        <Readings
+          place={{}}
+          name=""
+          role="tissue"
+          draft="drawer"
+          hint="Each tissue over black and over white, and the black, the white and the mount board themselves. Tissues that the drawer does not know yet are offered to be entered with their readings."
+        />
+        {record?.imported?.length ? (
+          <Fold title={`Files of readings brought in: ${record.imported.length}`}>
+            <Table
+              caption="Files of readings that belong to no sheet"
+              hideCaption
+              head={['File', 'Readings', 'Names']}
+              rows={record.imported.map((one) => [
+                one.file,
+                Object.entries(one.roles).map(([role, n]) => `${n} ${role || 'without role'}`).join(', '),
+                one.names.slice(0, 12).join(', ') + (one.names.length > 12 ? ` and ${one.names.length - 12} more` : ''),
+              ])}
+            />
+          </Fold>
+        ) : null}
+        {record?.backings?.length ? <p>Read as a backing: {record.backings.join(', ')}.</p> : null}
+      </Card>
+      <Card title="Tissues in the drawer">
+        {tissues.length > 6 && <Field label="Look for" value={query} onInput={setQuery} />}
+        {tissues.length ? (
+          <ul class="plain things">
+            {wanted.map((tissue) => (
+              <li key={tissue.id}>
+                <p>
+                  <strong>{nameOf(tissue)}</strong>{' '}
+                  {said(tissue, [
+                    ['lot', 'lot …'],
+                    ['fibre', '…'],
+                    ['grammage_g_m2', '… g/m²'],
+                    ['left_cm2', '… cm² left'],
+                    ['place', 'in …'],
+                  ]) || 'nothing more is said'}
+                </p>
+                <ThingActs thing={tissue} />
+              </li>
+            ))}
+          </ul>
+        ) : (
+          <Nothing>The drawer is empty.</Nothing>
+        )}
+        <Fold title="A tissue by hand">
+          <KindForm kind="tissue" first={['name', 'lot', 'grammage_g_m2', 'left_cm2', 'place']} button="Put it in the drawer" draft="new.tissue" />
+        </Fold>
+      </Card>
+      <div class="two">
+        <Section
+          title="Colorants"
+          kind="colorant"
+          first={['name', 'colour_index', 'medium', 'caution', 'excluded']}
+          none="No colorant is kept yet."
+          button="Enter a colorant"
+          words={(t) => said(t, [['colour_index', '…'], ['medium', '…'], ['excluded', 'never used: …']])}
+        />
+        <Card title="Droppers">
+          <Things
+            kind="dropper"
+            none="No dropper is kept yet."
+            words={(t) => said(t, [['drop_ml', 'one drop … ml'], ['drops_weighed', '… drops weighed']])}
+          />
+          <WeighDrops />
+          <Fold title="Enter a dropper">
+            <KindForm kind="dropper" first={['name', 'drop_ml', 'drop_sd_ml', 'drops_weighed']} button="Keep the dropper" draft="new.dropper" />
+          </Fold>
+        </Card>
+        <Section
+          title="Stocks"
+          kind="stock"
+          first={['name', 'dry_g_ml', 'dropper']}
+          none="No stock is kept yet."
+          button="Enter a stock"
+          words={(t) => [loadsOf(t), t.links.dropper && `counted with ${t.links.dropper}`].filter(Boolean).join(', ')}
+        />
+        <Section
+          title="Pick-ups"
+          kind="pickup"
+          first={['tissue', 'method', 'ml_m2', 'sd_ml_m2', 'weighed']}
+          none="Nothing was weighed yet."
+          button="Enter a weighing"
+          words={(t) => `${t.links.tissue ?? ''}, ${said(t, [['method', '…'], ['ml_m2', '… ml/m²']])}`}
+        />
+        <Section
+          title="Lamps of the house"
+          kind="lamp"
+          first={['name', 'place', 'power', 'cct_k']}
+          none="No lamp of your own; published ones are always there."
+          button="Enter a lamp"
+          words={(t) => said(t, [['place', '…'], ['cct_k', '… K']])}
+        />
+        <Section
+          title="Instruments"
+          kind="instrument"
+          first={['name', 'geometry', 'aperture_mm', 'reproducibility_de00', 'checked']}
+          none="No instrument is kept yet."
+          button="Enter an instrument"
+          words={(t) => said(t, [['geometry', '…'], ['aperture_mm', '… mm']])}
+        />
+      </div>
+    </>
+  );
+}

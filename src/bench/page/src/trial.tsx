@@ -1,0 +1,208 @@
+import { useState } from 'preact/hooks';
+import { api } from './api';
+import { BenchCard } from './benchcard';
+import { LossSlips } from './losses';
+import { Readings, ReadSoFar } from './readings';
+import { hrefOf, loadSheet, nameOf, runJob, say, sheetThings, textOf, useBench, useDraft } from './state';
+import type { CorrectResult, Lab, Thing } from './types';
+import { Act, Card, Cautions, Chip, Choice, Field, fixed, Nothing, numberIn, signed, signer, stamp, Table, Warnings } from './ui';
+import { DecideOn, keptFor, useResult } from './wash';
+
+const isStrength = (value: unknown): value is { strength: number; u95: number } =>
+  !!value && typeof value === 'object' && 'strength' in value;
+
+function Learned({ learned }: { learned: CorrectResult['learned'] }) {
+  const strengths = Object.entries(learned).filter(([, value]) => isStrength(value));
+  const offset = learned.offset_lab as Lab | undefined;
+  const dosing = learned.of_which_dosing as number | undefined;
+  return (
+    <>
+      <Table
+        caption="What the trial taught"
+        head={['Colorant', 'Against its calibration', 'Certain to']}
+        rows={strengths.map(([name, value]) => {
+          const { strength, u95 } = value as { strength: number; u95: number };
+          const percent = 100 * (strength - 1);
+          return [name, `${Math.abs(percent).toFixed(0)} % ${percent >= 0 ? 'stronger' : 'weaker'}`, `± ${(100 * u95).toFixed(0)} %`];
+        })}
+      />
+      {offset && (
+        <p>
+          The calibration itself is off by {signed(offset[0], 2)} L*, {signed(offset[1], 2)} a*, {signed(offset[2], 2)} b*.
+          {dosing !== undefined &&
+            ` ${(100 * dosing).toFixed(0)} % of the trial’s offset is put down to its drops and pick-up, which stray anew each time.`}
+        </p>
+      )}
+    </>
+  );
+}
+
+function Correction({ sheet, loss, id }: { sheet: string; loss: Thing; id: number }) {
+  const { value, trouble } = useResult<CorrectResult>(id);
+  if (trouble) return <Nothing>{trouble}</Nothing>;
+  if (!value) return <p class="first">The correction is being fetched …</p>;
+  const { result } = value;
+  const light = result.problem.lights[0].described.replace(/ \(.*/, '');
+  return (
+    <>
+      <Card title="What the trial says">
+        <p class={`verdict ${result.within_tolerance ? '' : 'none'}`}>
+          The trial lies ΔE00 {fixed(result.trial.de00)} from the sheet, and {fixed(result.trial.predicted_de00)} from what
+          was predicted.
+        </p>
+        <Chip lab={result.trial.lab} light={light} label="Read" />
+        <Learned learned={result.learned} />
+        <Cautions title="Note" items={result.notes} mark="i" />
+        <Warnings items={result.warnings} />
+      </Card>
+      <div class="cards">
+        {result.recipes.map((recipe, i) => (
+          <BenchCard
+            key={i}
+            recipe={recipe}
+            problem={result.problem}
+            sheet={result.problem.lights[0].sheet_lab}
+            light={light}
+            draft={`card.${id}`}
+          >
+            <DecideOn sheet={sheet} loss={loss} computation={id} number={recipe.number} loads={recipe.loads} problem={result.problem} />
+          </BenchCard>
+        ))}
+      </div>
+    </>
+  );
+}
+
+/// A trial's own page: what was laid down, its reading, the correction.
+function TrialOf({ sheet, loss, recipe, trial }: { sheet: string; loss: Thing; recipe: Thing; trial: Thing }) {
+  const name = nameOf(trial);
+  const read = sheetThings(sheet, 'reading').some((r) => r.links.trial === name);
+  const computation = sheetThings(sheet, 'computation').find((c) => c.id === Number(recipe.columns.computation));
+  const correct = async () => {
+    const by = signer();
+    if (!by) return;
+    if (!computation) throw new Error('The computed list that this recipe comes from is not in the record any more');
+    const laid = numberIn(textOf(trial, 'coats'));
+    const all = numberIn(textOf(recipe, 'coats'));
+    const done = await runJob<CorrectResult>(
+      'correct',
+      {
+        recipe_file: nameOf(computation),
+        recipe: Number(recipe.columns.number ?? 1),
+        after_coat: laid !== null && all !== null && laid < all ? laid : null,
+        trials: { files: [name] },
+      },
+      { keep: `correction after ${name} ${stamp()}`, sheet, loss: nameOf(loss), by },
+    );
+    await loadSheet(sheet);
+    say(`The correction after ${name}: ΔE00 ${fixed(done.result.trial.de00)} from the sheet now`);
+  };
+  return (
+    <Card title={`Trial: ${name}`}>
+      <p>
+        {textOf(trial, 'coats') ? `${textOf(trial, 'coats')} coats laid` : 'All coats laid'}
+        {textOf(trial, 'made') && `, ${textOf(trial, 'made')}`}. {textOf(trial, 'note')}
+      </p>
+      <ReadSoFar sheet={sheet} column="trial" name={name} />
+      <Readings
+        key={name}
+        place={{ sheet, trial: name }}
+        name={name}
+        role="trial"
+        draft={`trial.${sheet}.${name}`}
+        hint="Read it dry, alone, over the backing of use."
+      />
+      {read && (
+        <Act main onAct={correct}>
+          What next? Work out the correction
+        </Act>
+      )}
+    </Card>
+  );
+}
+
+function NewTrial({ sheet, loss, recipe }: { sheet: string; loss: string; recipe: Thing }) {
+  const count = sheetThings(sheet, 'trial').length + 1;
+  const [typed, setTyped, clear] = useDraft(`new.trial.${sheet}.${loss}`, { name: '', coats: '', made: '', note: '' });
+  const set = (change: Partial<typeof typed>) => setTyped((old) => ({ ...old, ...change }));
+  const keep = async () => {
+    const by = signer();
+    if (!by) return;
+    const name = typed.name.trim() || `trial ${count} for ${loss}`;
+    await api.keep({
+      kind: 'trial',
+      columns: {
+        name,
+        recipe: `#${recipe.id}`,
+        ...(recipe.links.tissue ? { tissue: recipe.links.tissue } : {}),
+        ...(typed.coats.trim() ? { coats: typed.coats.trim() } : {}),
+        ...(typed.made.trim() ? { made: typed.made.trim() } : {}),
+        ...(typed.note.trim() ? { note: typed.note.trim() } : {}),
+      },
+      by,
+    });
+    clear();
+    await loadSheet(sheet);
+    say(`Kept: ${name}`);
+  };
+  return (
+    <Card title="A new trial">
+      <p>One swatch, made as the card says, dried wholly.</p>
+      <div class="fields">
+        <Field label="Name" value={typed.name} onInput={(name) => set({ name })} help={`blank: trial ${count} for ${loss}`} />
+        <Field
+          label="Coats laid"
+          type="number"
+          value={typed.coats}
+          onInput={(coats) => set({ coats })}
+          help={`blank: all ${textOf(recipe, 'coats') || 'of them'}`}
+        />
+        <Field label="Made" value={typed.made} onInput={(made) => set({ made })} />
+        <Field label="Note" value={typed.note} onInput={(note) => set({ note })} />
+      </div>
+      <Act main onAct={keep}>
+        Enter the trial
+      </Act>
+    </Card>
+  );
+}
+
+export function Trial({ sheet, part }: { sheet: string; part: string }) {
+  useBench();
+  const [chosen, setChosen] = useState('');
+  const loss = sheetThings(sheet, 'loss').find((one) => nameOf(one) === part);
+  const recipes = sheetThings(sheet, 'recipe').filter((r) => r.links.loss === part || r.links.loss === `${sheet}/${part}`);
+  if (!loss || !recipes.length)
+    return (
+      <>
+        <LossSlips sheet={sheet} part={part} view="trial" />
+        <Nothing>
+          {loss ? 'No recipe was decided on for it yet.' : 'Take a loss or a tear in hand.'}{' '}
+          {loss && <a href={hrefOf({ sheet, view: 'wash', part })}>Plan a wash</a>}
+        </Nothing>
+      </>
+    );
+  const recipe = recipes.find((one) => nameOf(one) === chosen) ?? recipes[recipes.length - 1];
+  const trials = sheetThings(sheet, 'trial').filter((t) => Number(t.columns.recipe) === recipe.id);
+  const corrections = keptFor(sheet, part, ['correct']);
+  return (
+    <>
+      <LossSlips sheet={sheet} part={part} view="trial" />
+      <Card title="The recipe in hand">
+        <Choice label="Recipe" value={nameOf(recipe)} options={recipes.map(nameOf)} onChange={setChosen} />
+        <p class="quietly">
+          Loads: {typeof recipe.columns.loads === 'object' && recipe.columns.loads
+            ? Object.entries(recipe.columns.loads as Record<string, number>)
+                .map(([name, load]) => `${name} ${Number(load).toFixed(4)}`)
+                .join(', ')
+            : textOf(recipe, 'loads')}
+        </p>
+      </Card>
+      {trials.map((trial) => (
+        <TrialOf key={trial.id} sheet={sheet} loss={loss} recipe={recipe} trial={trial} />
+      ))}
+      <NewTrial key={recipe.id} sheet={sheet} loss={part} recipe={recipe} />
+      {corrections[0] && <Correction key={corrections[0].id} sheet={sheet} loss={loss} id={corrections[0].id} />}
+    </>
+  );
+}
