@@ -270,17 +270,18 @@ std::string drawer_csv() {
   return csv.text();
 }
 
-/// Four spots of the chart before and after the tide line was reduced; two of them did not change.
-std::string spots_csv(bool after) {
+/// Four spots of the chart, `reduced` from 0 (before) to 1 (after the third bath that reduced the
+/// tide line); two of them did not change.
+std::string spots_csv(double reduced, std::uint64_t stream) {
   Csv csv("name,repeat,role,backing,state,geometry,condition,instrument,aperture_mm,scale");
-  CounterRandom random(1894, after ? 6 : 5);
+  CounterRandom random(1894, stream);
   struct Spot {
     std::string name;
     double before, after;
   };
   for (const Spot& spot : {Spot{"spot 1 sea", 13, 12.95}, Spot{"spot 2 tide line", 28, 20},
                            Spot{"spot 3 title", 15, 15}, Spot{"spot 4 margin", 18, 16}}) {
-    const Sheet sheet = paper(78, 41, after ? spot.after : spot.before, 95);
+    const Sheet sheet = paper(78, 41, spot.before + reduced * (spot.after - spot.before), 95);
     for (int repeat = 1; repeat <= 5; ++repeat)
       csv.row(spot.name + "," + std::to_string(repeat) +
                   ",target,white,dry,45/0,M2,invented hand-held,4,fraction",
@@ -382,9 +383,10 @@ int trial(const std::string& file, const std::string& seed, const std::string& r
 
 int readings(const std::string& folder) {
   const std::map<std::string, std::string> files{
-      {"backings.csv", backings_csv()}, {"chart.cgats", chart_cgats()},
-      {"chart.csv", chart_csv()},       {"drawer.csv", drawer_csv()},
-      {"before.csv", spots_csv(false)}, {"after.csv", spots_csv(true)},
+      {"backings.csv", backings_csv()},    {"chart.cgats", chart_cgats()},
+      {"chart.csv", chart_csv()},          {"drawer.csv", drawer_csv()},
+      {"before.csv", spots_csv(0, 5)},     {"bath-1.csv", spots_csv(0.65, 9)},
+      {"bath-2.csv", spots_csv(0.96, 10)}, {"after.csv", spots_csv(1, 6)},
       {"ladders.csv", ladders_csv()}};
   for (const auto& [name, text] : files)
     if (auto written = mendtone::write_file(folder + "/" + name, text); !written) {

@@ -3,13 +3,25 @@
 #include <OpenImageIO/imageio.h>
 
 #include <filesystem>
+#include <opencv2/imgproc.hpp>
 
 namespace mendtone {
 
-Result<Region> read_mask(const std::string& path, const std::string& name, ImageSize picture) {
+namespace {
+
+Result<std::unique_ptr<OIIO::ImageInput>> open_mask(const std::string& path) {
   if (!std::filesystem::exists(path)) return outside_world("cannot open the mask", path);
   auto input = OIIO::ImageInput::open(path);
   if (!input) return bad_input("the mask cannot be read: " + OIIO::geterror(), path);
+  return input;
+}
+
+}  // namespace
+
+Result<Region> read_mask(const std::string& path, const std::string& name, ImageSize picture) {
+  auto opened = open_mask(path);
+  if (!opened) return opened.error();
+  OIIO::ImageInput* const input = opened->get();
   const OIIO::ImageSpec spec = input->spec();
   if (spec.width != picture.width || spec.height != picture.height)
     return bad_input("the mask has " + std::to_string(spec.width) + " x " +
@@ -45,6 +57,29 @@ Result<Region> read_mask(const std::string& path, const std::string& name, Image
   }
   if (region.empty()) return bad_input("the mask holds no white pixel, so nothing is inside", path);
   return region;
+}
+
+Result<std::vector<Point>> mask_outline(const std::string& path) {
+  auto opened = open_mask(path);
+  if (!opened) return opened.error();
+  const OIIO::ImageSpec spec = (*opened)->spec();
+  const auto region = read_mask(path, "", {spec.width, spec.height});
+  if (!region) return region.error();
+  cv::Mat white = cv::Mat::zeros(spec.height, spec.width, CV_8U);
+  for (std::size_t r = 0; r < region->rows.size(); ++r)
+    for (const auto& run : region->rows[r])
+      white.row(region->y0 + static_cast<int>(r)).colRange(run.x0, run.x1).setTo(255);
+  std::vector<std::vector<cv::Point>> edges;
+  cv::findContours(white, edges, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
+  const auto largest = std::max_element(
+      edges.begin(), edges.end(),
+      [](const auto& a, const auto& b) { return cv::contourArea(a) < cv::contourArea(b); });
+  std::vector<cv::Point> corners;
+  cv::approxPolyDP(*largest, corners, 1, true);
+  std::vector<Point> outline;
+  for (const cv::Point& corner : corners)
+    outline.push_back({static_cast<double>(corner.x), static_cast<double>(corner.y)});
+  return outline;
 }
 
 }  // namespace mendtone

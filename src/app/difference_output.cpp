@@ -159,8 +159,8 @@ std::string to_text(const DifferenceAnswer& answer) {
   std::string text = "Difference: light " + listed(answer.lights) + "; observer " +
                      std::to_string(answer.observer_deg) + " degrees\n";
   text += "CIEDE2000 with kL " + shortest(s.factors.kL) + ", kC " + shortest(s.factors.kC) +
-          ", kH " + shortest(s.factors.kH) + "; tolerance " + fixed(s.tolerance_de00, 2) +
-          " (" + tolerance_origin(s) + ")\n\n";
+          ", kH " + shortest(s.factors.kH) + "; tolerance " + fixed(s.tolerance_de00, 2) + " (" +
+          tolerance_origin(s) + ")\n\n";
   for (const Pair& pair : answer.pairs) text += block_of(pair, s.tolerance_de00) + "\n";
   for (const Brightener& b : answer.brighteners)
     text += "Brightener, " + b.name + ": " + (b.flagged ? "yes" : "not seen") +

@@ -34,6 +34,8 @@ Result<DrawerAnswer> drawer(const DrawerRequest& request, const Keeping& keeping
   TissueRequest asked = request.tissue;
   asked.tissues = {"drawer"};
   if (request.top > 0) asked.question.top = request.top;
+  // Nearest over the backing: what margin and light sheet add to the order is for the choice.
+  asked.question.weights.overlap = asked.question.weights.light_sheet = 0;
   auto known = tissues_by_name(keeping.record);
   if (!known) return known.error();
   auto ranking = kept(tissue, asked, keeping);
@@ -55,7 +57,7 @@ Result<DrawerAnswer> drawer(const DrawerRequest& request, const Keeping& keeping
 }
 
 std::string to_text(const DrawerAnswer& answer) {
-  std::string text = "In the drawer, best score first:\n";
+  std::string text = "In the drawer, the nearest first:\n";
   for (std::size_t i = 0; i < answer.drawer.size(); ++i) {
     const TissueCandidate& candidate = answer.ranking.candidates[i];
     text += "  " + candidate.tissue + ", " +

@@ -1,6 +1,7 @@
 #include "mendtone/app/image_change.hpp"
 
 #include <cmath>
+#include <filesystem>
 #include <thread>
 
 #include "mendtone/adapters/align.hpp"
@@ -61,7 +62,10 @@ class Both final : public ChangeSink {
 std::vector<std::string> notes_of(const ImageChangeAnswer& answer, const ChangeMap& map,
                                   MapKind kind) {
   std::vector<std::string> notes;
-  notes.push_back("Before: " + answer.before.facts.file + "   After: " + answer.after.facts.file);
+  const auto name = [](const PhotoStatement& photo) {
+    return std::filesystem::path(photo.facts.file).filename().string();
+  };
+  notes.push_back("Before: " + name(answer.before) + "   After: " + name(answer.after));
   if (kind == MapKind::de00)
     notes.push_back("The mark beside the scale is the tolerance, " +
                     fixed(answer.tolerance_de00, 2) + " \u0394E00; " +

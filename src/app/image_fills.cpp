@@ -65,9 +65,8 @@ Result<RankedFills> read_fills(const std::string& path, const std::string& light
         path);
   RankedFills fills;
   fills.light = light;
-  for (const char* key : {"observer", "observer_deg"})
-    if (json.contains(key) && json[key].is_number_integer())
-      fills.observer_deg = json[key].get<int>();
+  if (json.contains("observer") && json["observer"].is_number_integer())
+    fills.observer_deg = json["observer"].get<int>();
   Xyz white;
   for (const Json& item : json[list]) {
     const std::string where = path + ", /" + list + "/" + std::to_string(fills.fills.size());

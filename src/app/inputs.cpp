@@ -67,14 +67,6 @@ Result<std::optional<std::string>> other_named(const record::Store& store,
   return std::optional<std::string>();
 }
 
-/// What the record keeps under a name; nothing where it keeps nothing.
-Result<std::optional<std::string>> kept_under(const record::Store& store, const std::string& name) {
-  auto readings = readings_named(store, name);
-  if (!readings) return readings.error();
-  if (!readings->empty()) return std::optional(to_kept_json(*readings));
-  return other_named(store, name);
-}
-
 Result<std::string> from_record(const std::string& name, const std::string& path) {
   auto store = open_record(path, Opening::must_exist);
   if (!store) return store.error();
@@ -102,6 +94,13 @@ Result<std::string> found(const std::string& name, const InputPlace& place) {
 }
 
 }  // namespace
+
+Result<std::optional<std::string>> kept_under(const record::Store& store, const std::string& name) {
+  auto readings = readings_named(store, name);
+  if (!readings) return readings.error();
+  if (!readings->empty()) return std::optional(to_kept_json(*readings));
+  return other_named(store, name);
+}
 
 bool is_file(const std::string& name, const InputPlace& place) {
   if (place.only) return place.only->count(name) > 0;

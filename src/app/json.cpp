@@ -8,10 +8,18 @@ Json document(std::string_view verb) {
   return {{"schema", "mendtone." + std::string(verb)}, {"version", 1}};
 }
 
-Json to_array(const Lab& lab) { return Json::array({lab.L, lab.a, lab.b}); }
-Json to_array(const Lch& lch) { return Json::array({lch.L, lch.C, lch.h}); }
-Json to_array(const Xyz& xyz) { return Json::array({xyz.X, xyz.Y, xyz.Z}); }
-Json or_null(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
+Json to_array(const Lab& lab) {
+  return Json::array({lab.L, lab.a, lab.b});
+}
+Json to_array(const Lch& lch) {
+  return Json::array({lch.L, lch.C, lch.h});
+}
+Json to_array(const Xyz& xyz) {
+  return Json::array({xyz.X, xyz.Y, xyz.Z});
+}
+Json or_null(const std::optional<double>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
 
 Json to_array(const std::vector<Warning>& warnings) {
   Json list = Json::array();

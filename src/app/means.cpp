@@ -1,5 +1,7 @@
 #include "mendtone/app/means.hpp"
 
+#include <algorithm>
+
 #include "mendtone/spectral/reading_set.hpp"
 
 namespace mendtone::app {
@@ -73,6 +75,30 @@ std::vector<record::Mean> means_of(const std::vector<Kept<KeptReading>>& reading
   for (const auto& group : groups)
     if (group.size() > 1) means.push_back(mean_of(group));
   return means;
+}
+
+Result<void> renew_means(record::Store& store, record::Id reading, const record::Entry& entry) {
+  auto means = record::current<record::Mean>(store);
+  if (!means) return means.error();
+  record::Entry because = entry;
+  because.why = "reading #" + std::to_string(reading) + ": " + entry.why;
+  for (const Kept<record::Mean>& mean : *means) {
+    const auto& of = mean.value.of;
+    if (std::find(of.begin(), of.end(), reading) == of.end()) continue;
+    std::vector<Kept<KeptReading>> still;
+    for (record::Id id : of)
+      if (auto one = record::get<KeptReading>(store, id)) still.push_back(*std::move(one));
+    const std::vector<record::Mean> now = means_of(still);
+    if (now.empty()) {
+      if (auto gone = store.withdraw("mean", mean.id, because); !gone) return gone;
+      continue;
+    }
+    const auto largest = std::max_element(
+        now.begin(), now.end(),
+        [](const record::Mean& a, const record::Mean& b) { return a.of.size() < b.of.size(); });
+    if (auto id = record::correct(store, mean.id, *largest, because); !id) return id.error();
+  }
+  return {};
 }
 
 }  // namespace mendtone::app

@@ -4,6 +4,8 @@
 #include <map>
 
 #include "app/json.hpp"
+#include "app/kept_readings.hpp"
+#include "app/record_lookup.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/keep.hpp"
@@ -103,6 +105,11 @@ void recheck_one(const Store& store, const record::Kept<record::Computation>& ke
   const Json before = Json::parse(kept.value.result, nullptr, false);
   const Json now = Json::parse(again->result, nullptr, false);
   Comparison(what, answer).compare("", before, now);
+  for (const auto& [name, bytes] : *inputs)
+    if (auto today = kept_under(store, name);
+        is_kept_json(bytes) && today && *today && **today != bytes)
+      answer.notes.push_back(what + " was computed from '" + name +
+                             "' as it was; the record holds other readings under that name today");
   if (!kept.value.tables.empty() && kept.value.tables != reference_table_hashes())
     answer.notes.push_back(what + " was computed with other reference tables than this program's");
 }

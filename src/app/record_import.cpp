@@ -44,9 +44,9 @@ Result<KeptReading> belongings(const Store& store, const ImportRequest& request)
   return all;
 }
 
-/// Names that link by themselves: spots of the sheet, and tissues.
+/// Names that link by themselves: spots and losses of the sheet, and tissues.
 struct OwnNames {
-  std::map<std::string, Id> spots, tissues;
+  std::map<std::string, Id> spots, losses, tissues;
 };
 
 Result<OwnNames> own_names(const Store& store, const KeptReading& all) {
@@ -55,6 +55,11 @@ Result<OwnNames> own_names(const Store& store, const KeptReading& all) {
     auto spots = record::current<record::Spot>(store, {{{"sheet", Cell{*all.sheet}}}, false});
     if (!spots) return spots.error();
     for (const auto& spot : *spots) names.spots[spot.value.name] = spot.id;
+  }
+  if (all.sheet && !all.spot && !all.loss) {
+    auto losses = record::current<record::Loss>(store, {{{"sheet", Cell{*all.sheet}}}, false});
+    if (!losses) return losses.error();
+    for (const auto& loss : *losses) names.losses[loss.value.name] = loss.id;
   }
   if (!all.tissue) {
     auto tissues = record::current<record::Tissue>(store);
@@ -76,6 +81,11 @@ void link_by_name(KeptReading& kept, const OwnNames& names, std::vector<std::str
     kept.spot = spot->second;
     return say("the spot of that name");
   }
+  const auto loss = names.losses.find(name);
+  if (of_sheet && loss != names.losses.end()) {
+    kept.loss = loss->second;
+    return say("the loss of that name");
+  }
   const auto tissue = names.tissues.find(name);
   if (kept.reading.role == Role::tissue && tissue != names.tissues.end()) {
     kept.tissue = tissue->second;
@@ -92,10 +102,30 @@ void keep_off_the_sheet(KeptReading& kept) {
   kept.loss.reset();
 }
 
+/// A tissue for every name of role tissue that the record does not know yet.
+Result<void> enter_tissues(Store& store, const ReadFile& file, const record::Entry& entry,
+                           OwnNames& names, ImportedOne& one) {
+  for (const Reading& reading : file.readings) {
+    if (reading.role != Role::tissue || names.tissues.count(reading.name)) continue;
+    record::Tissue tissue;
+    tissue.name = reading.name;
+    tissue.lot = reading.lot;
+    tissue.grammage_g_m2 = reading.grammage_g_m2;
+    auto id = record::add(store, tissue, entry);
+    if (!id) return id.error();
+    names.tissues[reading.name] = *id;
+    one.tissues.push_back(reading.name);
+  }
+  return {};
+}
+
 Result<void> keep_readings(Store& store, const ReadFile& file, const KeptReading& all,
-                           const record::Entry& entry, ImportedOne& one) {
+                           const ImportRequest& request, ImportedOne& one) {
+  const record::Entry& entry = request.entry;
   auto names = own_names(store, all);
   if (!names) return names.error();
+  if (request.new_tissues)
+    if (auto entered = enter_tissues(store, file, entry, *names, one); !entered) return entered;
   std::vector<record::Kept<KeptReading>> kept;
   for (const Reading& reading : file.readings) {
     KeptReading now = all;
@@ -149,7 +179,7 @@ Result<void> import_one(Store& store, const std::string& path, const ImportReque
   if (!id) return id.error();
   KeptReading all = belongs;
   all.file = *id;
-  return keep_readings(store, *read, all, request.entry, one);
+  return keep_readings(store, *read, all, request, one);
 }
 
 }  // namespace

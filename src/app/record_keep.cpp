@@ -7,6 +7,7 @@
 #include "app/text.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/app/means.hpp"
 #include "mendtone/app/record.hpp"
 #include "mendtone/app/viewing.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -211,7 +212,8 @@ Result<KeepAnswer> record_keep(const KeepRequest& request) {
   auto done = (*store)->together([&]() -> Result<void> {
     answer = keep_in(**store, request, **kind);
     if (!answer) return answer.error();
-    return {};
+    if (request.kind != "reading" || request.thing.empty()) return {};
+    return renew_means(**store, answer->id, request.entry);
   });
   if (!done) return done.error();
   return answer;
@@ -226,7 +228,11 @@ Result<KeepAnswer> record_withdraw(const WithdrawRequest& request) {
   if (!id) return id.error();
   auto past = (*store)->history(request.kind, *id);
   if (!past) return past.error();
-  auto done = (*store)->withdraw(request.kind, *id, request.entry);
+  auto done = (*store)->together([&]() -> Result<void> {
+    auto gone = (*store)->withdraw(request.kind, *id, request.entry);
+    if (!gone || request.kind != "reading") return gone;
+    return renew_means(**store, *id, request.entry);
+  });
   if (!done) return done.error();
   return told({request.record, request.entry, request.kind, {}, request.thing}, **kind,
               past->back().value, *id);

@@ -32,6 +32,16 @@ Result<KeptReadings> readings_where(const Store& store, std::string column, Cell
   return record::current<record::KeptReading>(store, query);
 }
 
+/// Readings of the tissue as it lies in the drawer: not those of swatches and trials made on it.
+Result<KeptReadings> readings_of_tissue(const Store& store, Id tissue, const std::string& stage) {
+  auto readings = readings_where(store, "tissue", Cell{tissue}, stage);
+  if (readings)
+    std::erase_if(*readings, [](const record::Kept<record::KeptReading>& kept) {
+      return has_role(kept.value.reading, {Role::swatch, Role::trial});
+    });
+  return readings;
+}
+
 /// Every reading of a tissue of which something is left, or whose amount was never said.
 Result<KeptReadings> readings_of_drawer(const Store& store, const std::string& stage) {
   auto tissues = record::current<record::Tissue>(store);
@@ -39,7 +49,7 @@ Result<KeptReadings> readings_of_drawer(const Store& store, const std::string& s
   KeptReadings all;
   for (const auto& tissue : *tissues) {
     if (tissue.value.left_cm2 && *tissue.value.left_cm2 <= 0) continue;
-    auto readings = readings_where(store, "tissue", Cell{tissue.id}, stage);
+    auto readings = readings_of_tissue(store, tissue.id, stage);
     if (!readings) return readings;
     all.insert(all.end(), readings->begin(), readings->end());
   }
@@ -74,7 +84,9 @@ Result<KeptReadings> readings_plainly_named(const Store& store, const std::strin
     if (!ids) return ids.error();
     KeptReadings all;
     for (Id id : *ids) {
-      auto readings = readings_where(store, kind, Cell{id}, stage);  // the column bears its kind
+      auto readings = std::string_view(kind) == "tissue"
+                          ? readings_of_tissue(store, id, stage)
+                          : readings_where(store, kind, Cell{id}, stage);  // named as its kind
       if (!readings) return readings;
       all.insert(all.end(), readings->begin(), readings->end());
     }

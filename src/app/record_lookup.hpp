@@ -13,6 +13,9 @@ using KeptReadings = std::vector<record::Kept<record::KeptReading>>;
 /// a name that stands for spots of two sheets.
 Result<KeptReadings> readings_named(const record::Store& store, const std::string& name);
 
+/// What `input_bytes` finds in the record under a name; nothing where it keeps nothing of it.
+Result<std::optional<std::string>> kept_under(const record::Store& store, const std::string& name);
+
 /// Readings of role backing or substrate of that name.
 Result<KeptReadings> backings_named(const record::Store& store, const std::string& name);
 

@@ -107,6 +107,7 @@ std::string to_text(const ImportAnswer& answer) {
     text += one.file + ": kept " + counted(one.readings, "reading", "readings") + " and " +
             counted(one.means, "mean of repeats", "means of repeats") + " in " + answer.record +
             "\n";
+    if (!one.tissues.empty()) text += wrapped("tissues entered: " + listed(one.tissues), 2);
     for (const std::string& line : one.linked) text += "  " + line + "\n";
     for (const Warning& warning : one.warnings) text += "  ! " + line_of(warning) + "\n";
   }
@@ -124,6 +125,7 @@ std::string to_json(const ImportAnswer& answer) {
                      {"readings", one.readings},
                      {"means", one.means},
                      {"linked", one.linked},
+                     {"tissues", one.tissues},
                      {"warnings", to_array(one.warnings)}});
   json["files"] = std::move(files);
   return written(json);

@@ -32,14 +32,25 @@ Result<void> add_record(report::ReportContent& content, const std::string& path,
                         const std::string& sheet, const Viewing& viewing,
                         const ReportRequest& request);
 
-/// The reading of that spot, stage and light; made where it is not there yet.
+/// The reading of that spot, stage and light over that backing; made where it is not there yet. One
+/// of which the backing was not said may be any.
 report::Reading& reading_at(report::ReportContent& content, const std::string& spot,
-                            const std::string& stage, const report::Tone& tone);
+                            const std::string& stage, const report::Tone& tone,
+                            const std::string& backing = {});
 
 /// One candidate of a tissue ranking's JSON / one recipe of a wash's JSON as the record keeps
 /// them: for figures of a fill or recipe that was decided on. False: not found.
 bool add_fill_from_result(report::ReportContent& content, std::string_view json,
                           const std::string& tissue, int plies, const report::Fill& decided);
+/// The same for a tissue toned by recipe `number` of a wash's JSON.
+bool add_toned_fill(report::ReportContent& content, std::string_view json, std::size_t number,
+                    const std::string& title, const report::Fill& decided);
+/// The first `most` candidates of a ranking, those left out of which the report tells already.
+void add_ranking(report::ReportContent& content, std::string_view json, std::size_t most,
+                 const report::Fill& place);
+/// What a correction's JSON says that it learned from a trial, which its parameters name. False:
+/// not this trial.
+bool learn_from_result(report::Trial& trial, std::string_view parameters, std::string_view json);
 bool add_recipe_from_result(report::ReportContent& content, std::string_view json,
                             std::size_t number, const report::RecipeCard& decided);
 

@@ -58,8 +58,9 @@ Result<void> add_readings(report::ReportContent& content, const ReadFile& file,
       const auto colour = bound_colour(repeats);
       if (!colour) return colour.error();
       const BoundLab& bound = *repeats.first().lab;
-      report::Reading& r = reading_at(content, repeats.name(), stage,
-                                      {colour->lab, bound.light, bound.observer_deg, {}});
+      report::Reading& r =
+          reading_at(content, repeats.name(), stage,
+                     {colour->lab, bound.light, bound.observer_deg, {}}, repeats.first().backing);
       describe(r, repeats, *colour);
       continue;
     }
@@ -73,7 +74,8 @@ Result<void> add_readings(report::ReportContent& content, const ReadFile& file,
       }
       const RepeatedColour colour = repeated_colour(repeats, **weights);
       report::Reading& r = reading_at(content, repeats.name(), stage,
-                                      {colour.lab, light.name, degrees(viewing.observer), {}});
+                                      {colour.lab, light.name, degrees(viewing.observer), {}},
+                                      repeats.first().backing);
       describe(r, repeats, colour);
       r.curve = curve_of(repeats);
     }

@@ -2,6 +2,7 @@
 #include <filesystem>
 
 #include "app/report_parts.hpp"
+#include "mendtone/adapters/mask_file.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/difference.hpp"
@@ -46,8 +47,8 @@ Result<Id> sheet_named(const record::Store& store, const std::string& name) {
 class Gathering {
  public:
   Gathering(ReportContent& content, const record::Store& store, const WholeSheet& whole,
-            const Viewing& viewing)
-      : content_(content), store_(store), whole_(whole), viewing_(viewing) {}
+            const Viewing& viewing, const ReportRequest& request)
+      : content_(content), store_(store), whole_(whole), viewing_(viewing), request_(request) {}
 
   Result<void> all() {
     about_the_object();
@@ -89,6 +90,7 @@ class Gathering {
   void photographs() {
     for (const Kept<record::Photograph>& kept : whole_.photographs) {
       const record::Photograph& photo = kept.value;
+      if (is_mask(kept.id)) continue;  // drawn as an outline
       const std::string name = name_or_number(photo.name, "photograph", kept.id);
       const auto hash = sha256_of_file(photo.path);
       if (!hash) {
@@ -126,6 +128,24 @@ class Gathering {
     return outline;
   }
 
+  /// Its outline as drawn, else that of its mask.
+  report::Outline outline_of(const record::Loss& loss) const {
+    if (!loss.outline.empty() || !loss.mask) return outline_of(loss.outline, loss.photograph);
+    const auto* mask = find(whole_.photographs, loss.mask);
+    if (!mask) return {};
+    const auto drawn = mask_outline(mask->path);
+    if (!drawn) return {};
+    record::Outline outline(1);
+    for (const Point& corner : *drawn) outline.front().push_back({corner.x, corner.y});
+    return outline_of(outline, loss.photograph);
+  }
+
+  bool is_mask(Id photograph) const {
+    return std::any_of(
+        whole_.losses.begin(), whole_.losses.end(),
+        [&](const Kept<record::Loss>& loss) { return loss.value.mask == photograph; });
+  }
+
   std::optional<std::size_t> picture_of(Link photograph) const {
     if (!photograph) return std::nullopt;
     const auto shown = pictures_.find(*photograph);
@@ -141,6 +161,13 @@ class Gathering {
       content_.spots.push_back({name_or_number(spot.name, "spot", kept.id), place,
                                 outline_of(spot.outline, spot.photograph),
                                 picture_of(spot.photograph)});
+    }
+    for (const Kept<record::Loss>& kept : whole_.losses) {
+      const record::Loss& loss = kept.value;
+      std::string place = loss.nature + (loss.place.empty() ? "" : ", " + loss.place);
+      if (loss.area_cm2) place += "; " + fixed(*loss.area_cm2, 1) + " cm\u00b2";
+      content_.spots.push_back({name_or_number(loss.name, "loss", kept.id), place, outline_of(loss),
+                                picture_of(loss.photograph)});
     }
   }
 
@@ -332,17 +359,48 @@ class Gathering {
       report::Fill decided;
       if (const auto* loss = find(whole_.losses, Link(fill.loss))) {
         decided.loss = loss->name;
-        decided.outline = outline_of(loss->outline, loss->photograph);
+        decided.outline = outline_of(*loss);
       }
       decided.chosen = fill.verdict == "chosen";
       if (!decided.chosen) decided.refused_because = fill.reasons;
       const std::string tissue = tissue_name(fill.tissue);
       const auto* from = computation(fill.computation);
       const int plies = static_cast<int>(fill.plies.value_or(0));
+      if (decided.chosen && !fill.reasons.empty()) decided.reasons.push_back(fill.reasons);
       if (from && add_fill_from_result(content_, from->result, tissue, plies, decided)) continue;
+      if (toned(fill, decided)) continue;
       std::string text = (fill.name.empty() ? tissue : fill.name) + ", " + fill.verdict;
       if (!fill.reasons.empty()) text += ": " + fill.reasons;
       content_.notes.push_back({decided.loss.empty() ? "Fill" : "Fill of " + decided.loss, text});
+    }
+    rankings();
+  }
+
+  /// A fill that a recipe of the record tones.
+  bool toned(const record::Fill& fill, report::Fill decided) {
+    const auto* recipe = find(whole_.recipes, fill.recipe);
+    const auto* wash = recipe ? computation(recipe->computation) : nullptr;
+    if (!wash || !recipe->number) return false;
+    decided.name = tissue_name(fill.tissue);
+    decided.plies = static_cast<int>(fill.plies.value_or(0));
+    decided.purpose = fill.use;
+    decided.side = fill.side;
+    return add_toned_fill(content_, wash->result, static_cast<std::size_t>(*recipe->number),
+                          name_or_number(recipe->name, "wash", *fill.recipe), decided);
+  }
+
+  /// The latest ranking for each loss: what else was there to choose from.
+  void rankings() {
+    std::map<Link, const record::Computation*> latest;
+    for (const Kept<record::Computation>& kept : whole_.computations)
+      if (kept.value.verb == "tissue") latest[kept.value.loss] = &kept.value;
+    for (const auto& [id, ranking] : latest) {
+      report::Fill place;
+      if (const auto* loss = find(whole_.losses, id)) {
+        place.loss = loss->name;
+        place.outline = outline_of(*loss);
+      }
+      add_ranking(content_, ranking->result, request_.most_fills, place);
     }
   }
 
@@ -388,6 +446,10 @@ class Gathering {
       if (const auto card = cards_.find(kept.value.recipe); card != cards_.end())
         trial.predicted = content_.recipes[card->second].tone;
       if (auto done = measure(trial, kept.id); !done) return done.error();
+      for (auto c = whole_.computations.rbegin(); c != whole_.computations.rend(); ++c)
+        if (c->value.verb == "correct" &&
+            learn_from_result(trial, c->value.parameters, c->value.result))
+          break;
       content_.trials.push_back(std::move(trial));
     }
     return {};
@@ -412,6 +474,7 @@ class Gathering {
   }
 
   void baths_and_notes() {
+    std::string all;
     for (const Kept<record::Bath>& kept : whole_.baths) {
       const record::Bath& bath = kept.value;
       std::string text = bath.water;
@@ -425,8 +488,10 @@ class Gathering {
       add(bath.conductivity_us_cm, 0, "", " \u00b5S/cm");
       if (!bath.additive.empty()) text += ", with " + bath.additive;
       const std::string number = bath.number ? std::to_string(*bath.number) : "";
-      content_.notes.push_back({bath.name.empty() ? "Bath " + number : bath.name, text});
+      all += (all.empty() ? "" : "; ") + (bath.name.empty() ? "bath " + number : bath.name) + ": " +
+             text;
     }
+    if (!all.empty()) content_.notes.push_back({"Baths", all});
     for (const Kept<record::Note>& note : whole_.notes)
       content_.notes.push_back({"", note.value.text});
   }
@@ -464,6 +529,7 @@ class Gathering {
   const record::Store& store_;
   const WholeSheet& whole_;
   const Viewing& viewing_;
+  const ReportRequest& request_;
   std::vector<Stage> stages_;
   std::map<Id, Shown> pictures_;
   std::map<Id, std::size_t> cards_;
@@ -472,7 +538,7 @@ class Gathering {
 }  // namespace
 
 Result<void> add_record(ReportContent& content, const std::string& path, const std::string& sheet,
-                        const Viewing& viewing, const ReportRequest&) {
+                        const Viewing& viewing, const ReportRequest& request) {
   const auto store = open_record(path, Opening::must_exist);
   if (!store) return store.error();
   const auto id = sheet_named(**store, sheet);
@@ -480,7 +546,7 @@ Result<void> add_record(ReportContent& content, const std::string& path, const s
   const auto whole = record::whole_sheet(**store, *id);
   if (!whole) return whole.error();
   content.sources.push_back("treatment record " + std::filesystem::path(path).filename().string());
-  return Gathering(content, **store, *whole, viewing).all();
+  return Gathering(content, **store, *whole, viewing, request).all();
 }
 
 }  // namespace mendtone::app

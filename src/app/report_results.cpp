@@ -356,13 +356,17 @@ Json parsed(std::string_view json) {
 }  // namespace
 
 report::Reading& reading_at(ReportContent& content, const std::string& spot,
-                            const std::string& stage, const report::Tone& tone) {
+                            const std::string& stage, const report::Tone& tone,
+                            const std::string& backing) {
   for (report::Reading& known : content.readings)
-    if (known.spot == spot && known.stage == stage && known.tone.light == tone.light) return known;
+    if (known.spot == spot && known.stage == stage && known.tone.light == tone.light &&
+        (known.backing == backing || known.backing.empty() || backing.empty()))
+      return known;
   report::Reading made;
   made.spot = spot;
   made.stage = stage;
   made.tone = tone;
+  made.backing = backing;
   content.readings.push_back(std::move(made));
   return content.readings.back();
 }
@@ -403,6 +407,76 @@ bool add_fill_from_result(ReportContent& content, std::string_view json, const s
     return true;
   }
   return false;
+}
+
+bool add_toned_fill(ReportContent& content, std::string_view json, std::size_t place,
+                    const std::string& title, const Fill& decided) {
+  const Json result = parsed(json);
+  const Json& recipes = member(result, "recipes");
+  if (!recipes.is_array() || place < 1 || place > recipes.size()) return false;
+  const Json& recipe = recipes[place - 1];
+  const RecipeCard card = card_of(recipe, result, place);
+  Fill fill = decided;
+  fill.name = (decided.name.empty() ? card.tissue : decided.name) + ", toned by " + title;
+  fill.backing = card.backing;
+  fill.tone = card.tone;
+  fill.sheet = card.sheet;
+  fill.de00 = card.de00;
+  fill.u95_de00 = card.u95_de00;
+  fill.worst_de00 = card.worst_de00;
+  fill.worst_light = card.worst_light;
+  fill.by_light = card.by_light;
+  for (const report::UnderLight& u : card.by_light)
+    if (u.light == card.tone.light) {
+      fill.dL = u.dL;
+      fill.da = u.da;
+      fill.db = u.db;
+      if (!fill.sheet)
+        fill.sheet = report::Tone{{u.lab.L - u.dL, u.lab.a - u.da, u.lab.b - u.db},
+                                  card.tone.light,
+                                  card.tone.observer_deg,
+                                  {}};
+    }
+  fill.transmitted = transmitted(recipe);
+  content.fills.push_back(std::move(fill));
+  return true;
+}
+
+void add_ranking(ReportContent& content, std::string_view json, std::size_t most,
+                 const Fill& place) {
+  const Json result = parsed(json);
+  std::size_t shown = 0, all = 0;
+  for (const Json& candidate : member(result, "candidates")) {
+    ++all;
+    if (shown >= most) continue;
+    ++shown;
+    Fill fill = fill_of(candidate, result);
+    const bool told =
+        std::any_of(content.fills.begin(), content.fills.end(), [&](const Fill& known) {
+          return known.name == fill.name && known.plies == fill.plies && known.loss == place.loss;
+        });
+    if (told) continue;
+    fill.loss = place.loss;
+    fill.outline = place.outline;
+    content.fills.push_back(std::move(fill));
+  }
+  if (shown < all)
+    content.methods.push_back("Of " + std::to_string(all) + " ranked candidates" +
+                              (place.loss.empty() ? "" : " for " + place.loss) + " " +
+                              std::to_string(shown) + " are listed");
+}
+
+bool learn_from_result(report::Trial& trial, std::string_view parameters, std::string_view json) {
+  const Json request = parsed(parameters), result = parsed(json);
+  const auto from = list(member(request, "trials"), "files");
+  if (std::find(from.begin(), from.end(), trial.name) == from.end()) return false;
+  ReportContent apart;
+  add_correction(apart, result);
+  const report::Trial& told = apart.trials.front();
+  trial.learned = told.learned;
+  trial.de00_to_aim = told.de00_to_aim;
+  trial.notes.insert(trial.notes.end(), told.notes.begin(), told.notes.end());
+  return true;
 }
 
 bool add_recipe_from_result(ReportContent& content, std::string_view json, std::size_t place,

@@ -211,7 +211,7 @@ Json state_json(const WashState& state) {
                {"use", name_of(state.use)},
                {"side", name_of(state.side)},
                {"plies", p.plies},
-               {"observer_deg", state.observer_deg},
+               {"observer", state.observer_deg},
                {"aim_offset", {{"dL", state.aim_dL}, {"dC", state.aim_dC}}},
                {"tolerance_de00", state.tolerance_de00},
                {"tolerance_origin", state.tolerance_origin},
@@ -285,7 +285,7 @@ Result<WashState> state_in(const Json& json) {
   s.use = use_from(take.text(json, "use", at)).value_or(Use::loss);
   s.side = side_from(take.text(json, "side", at)).value_or(Side::back);
   p.plies = static_cast<int>(take.number(json, "plies", at));
-  s.observer_deg = static_cast<int>(take.number(json, "observer_deg", at));
+  s.observer_deg = static_cast<int>(take.number(json, "observer", at));
   const Json& aim = take.in(json, "aim_offset", at);
   s.aim_dL = take.number(aim, "dL", at + "/aim_offset");
   s.aim_dC = take.number(aim, "dC", at + "/aim_offset");

@@ -158,7 +158,7 @@ std::string to_text(const WashAnswer& answer) {
 std::string to_json(const WashAnswer& answer) {
   Json json = document("wash");
   json["lights"] = answer.state.lights;
-  json["observer_deg"] = answer.state.observer_deg;
+  json["observer"] = answer.state.observer_deg;
   json["sheet"] = to_array(answer.state.problem.lights[0].sheet);
   json["aim"] = to_array(answer.state.problem.lights[0].aim);
   json["tolerance_de00"] = answer.state.tolerance_de00;
@@ -234,7 +234,7 @@ std::string to_text(const CorrectAnswer& answer) {
 std::string to_json(const CorrectAnswer& answer) {
   Json json = document("correct");
   json["lights"] = answer.state.lights;
-  json["observer_deg"] = answer.state.observer_deg;
+  json["observer"] = answer.state.observer_deg;
   json["trial"] = {{"lab", to_array(answer.learnt.last)},
                    {"de00", answer.now_de00},
                    {"predicted_de00", answer.learnt.measured_de00}};

@@ -92,6 +92,9 @@ void add_import(CLI::App& verb, Context& context) {
   sub->add_option("--stage", request->stage, "before, after, bath 2 …");
   sub->add_option("--read-by", request->read_by, "who read them");
   sub->add_option("--taken", request->taken, "when they were read");
+  sub->add_flag("--new-tissues", request->new_tissues,
+                "enter a tissue, with its lot and weight, for every one that was read and that the "
+                "record does not know");
   sub->add_option("--scale", *scale, "what the readings' numbers are: fraction or percent")
       ->check(CLI::IsMember({"fraction", "percent"}));
   sub->callback([=, &context] {

@@ -328,6 +328,49 @@ Result<Reading> finished(RawReading& raw) {
   return reading;
 }
 
+/// Spreadsheets carry rows that sum up the rows above.
+bool sums_up(const Reading& reading) {
+  static constexpr std::string_view words[] = {"mean",
+                                               "average",
+                                               "avg",
+                                               "median",
+                                               "sd",
+                                               "stdev",
+                                               "stddev",
+                                               "min",
+                                               "minimum",
+                                               "max",
+                                               "maximum",
+                                               "variance",
+                                               "standarddeviation",
+                                               "std",
+                                               "cv",
+                                               "range"};
+  if (reading.role != Role::unstated) return false;
+  const std::string name = squeezed(reading.name);
+  return std::find(std::begin(words), std::end(words), name) != std::end(words);
+}
+
+/// Left out, and said; kept where the file holds nothing else.
+void leave_summaries_out(ReadFile& file) {
+  std::vector<std::string> names;
+  std::string first;
+  for (const Reading& reading : file.readings)
+    if (sums_up(reading)) {
+      if (names.empty()) first = text_of(reading.source);
+      if (std::find(names.begin(), names.end(), reading.name) == names.end())
+        names.push_back(reading.name);
+    }
+  const auto rest = std::stable_partition(file.readings.begin(), file.readings.end(),
+                                          [](const Reading& r) { return !sums_up(r); });
+  if (names.empty() || rest == file.readings.begin()) return;
+  file.readings.erase(rest, file.readings.end());
+  file.warnings.push_back({"rows named " + listed(names) +
+                               " sum up others and are left out; a row that is a reading of its "
+                               "own needs another name, or a role",
+                           first});
+}
+
 }  // namespace
 
 Error no_reading(std::string_view file, const std::vector<std::string>& found) {
@@ -372,6 +415,7 @@ Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& o
   if (result.readings.empty() && first_bare) return *first_bare;
   if (result.readings.empty()) return no_reading(file, raw.not_readings);
   result.warnings = std::move(raw.warnings);
+  leave_summaries_out(result);
   return result;
 }
 

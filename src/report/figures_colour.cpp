@@ -146,7 +146,8 @@ std::vector<Compared> first_and_last(const ReportContent& content) {
     });
     if (known == pairs.end())
       pairs.push_back({&reading, nullptr});
-    else if (known->from->tone.light == reading.tone.light && known->from->stage != reading.stage)
+    else if (known->from->tone.light == reading.tone.light &&
+             known->from->backing == reading.backing && known->from->stage != reading.stage)
       known->to = &reading;
   }
   return pairs;
@@ -237,7 +238,8 @@ Figure picture_figure(const ReportContent& content, std::size_t index) {
   auto& [drawing, alt] = figure.rows.front();
   const double pixel_width = std::max(1, picture.width_px),
                pixel_height = std::max(1, picture.height_px);
-  const double scale = std::min(text_width_pt / pixel_width, 330 / pixel_height);
+  const double highest = picture.kind == "sheet" ? 330 : 278;  // two of the others on a page
+  const double scale = std::min(text_width_pt / pixel_width, highest / pixel_height);
   drawing.width = text_width_pt;
   drawing.height = scale * pixel_height;
   const double left = (text_width_pt - scale * pixel_width) / 2;

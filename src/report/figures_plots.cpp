@@ -159,11 +159,20 @@ std::vector<SpotCurves> curves_by_spot(const ReportContent& content) {
     auto known = std::find_if(spots.begin(), spots.end(),
                               [&](const SpotCurves& s) { return s.spot == reading.spot; });
     if (known == spots.end()) known = spots.insert(spots.end(), {reading.spot, {}});
-    const bool seen = std::any_of(known->readings.begin(), known->readings.end(),
-                                  [&](const Reading* r) { return r->stage == reading.stage; });
+    const bool seen =
+        std::any_of(known->readings.begin(), known->readings.end(), [&](const Reading* r) {
+          return r->stage == reading.stage && r->backing == reading.backing;
+        });
     if (!seen && known->readings.size() < dashes.size()) known->readings.push_back(&reading);
   }
   return spots;
+}
+
+/// Its stage; with what lay behind, where the spot was read over several things.
+std::string label_of(const Reading& reading, const SpotCurves& spot) {
+  const bool several = std::any_of(spot.readings.begin(), spot.readings.end(),
+                                   [&](const Reading* r) { return r->backing != reading.backing; });
+  return several ? joined({reading.stage, reading.backing}, ", ") : reading.stage;
 }
 
 void draw_band(Pen& pen, const Frame& frame, const Curve& curve) {
@@ -226,7 +235,7 @@ void draw_spectrum_panel(Pen& pen, Point corner, const SpotCurves& spot) {
     draw_curve(pen, frame, curves[i], i);
     pen.line({legend_x, legend_y}, {legend_x + 22, legend_y}, 1, black, dashes[i]);
     pen.text({legend_x + 26, legend_y + 2.6},
-             folded(spot.readings[i]->stage, 68, label_pt, 1).front(), label_pt);
+             folded(label_of(*spot.readings[i], spot), 68, label_pt, 1).front(), label_pt);
     legend_x += 100;
     if (i % 2 == 1) {
       legend_x = corner.x + 38;
@@ -393,14 +402,14 @@ std::optional<Figure> spectra(const ReportContent& content) {
                      draw_spectrum_panel(pen, corner, spots[i]);
                      std::vector<std::string> stages;
                      for (const Reading* reading : spots[i].readings)
-                       stages.push_back(reading->stage);
+                       stages.push_back(label_of(*reading, spots[i]));
                      row.alt += "Spectra of " + spots[i].spot + ": " + joined(stages, ", ") + ". ";
                    });
 }
 
 std::optional<Figure> series_figure(const Series& series) {
   if (series.points.empty()) return std::nullopt;
-  Track change = track_of(series, de00_sign, 120, 4, &SeriesPoint::de00);
+  Track change = track_of(series, de00_sign, 84, 4, &SeriesPoint::de00);
   for (const SeriesPoint& point : series.points) {
     change.low.push_back(point.low);
     change.high.push_back(point.high);
@@ -414,8 +423,8 @@ std::optional<Figure> series_figure(const Series& series) {
   double y = 8;
   if (draw_track(pen, {left, y}, width, change)) y += change.height + 20;
   for (const Track& track :
-       {track_of(series, "pH", 44, 2, &SeriesPoint::ph),
-        track_of(series, "\u00b5S/cm", 44, 2, &SeriesPoint::conductivity_us_cm)})
+       {track_of(series, "pH", 28, 2, &SeriesPoint::ph),
+        track_of(series, "\u00b5S/cm", 28, 2, &SeriesPoint::conductivity_us_cm)})
     if (draw_track(pen, {left, y}, width, track)) y += track.height + 20;
   const double step = width / static_cast<double>(series.points.size());
   const std::size_t every = step >= 24 ? 1 : static_cast<std::size_t>(std::ceil(24 / step));

@@ -168,7 +168,10 @@ std::vector<std::string> all_cautions(const ReportContent& content) {
   // Without a recorded choice the nearest stands for it.
   if (all.empty() && !content.recipes.empty()) add(content.recipes.front().cautions);
   if (all.empty() && !content.fills.empty()) add(content.fills.front().cautions);
-  if (!content.fills.empty() || !content.recipes.empty())
+  const bool said = std::any_of(all.begin(), all.end(), [](const std::string& caution) {
+    return caution.find("added material only") != std::string::npos;
+  });
+  if (!said && (!content.fills.empty() || !content.recipes.empty()))
     add(
         {"Colour goes on added material only, never on original paper; test on the least visible "
          "spot first"});

@@ -190,7 +190,7 @@ struct Setter {
 
   void operator()(const Signature&) {
     Slab slab;
-    slab.gap_before = 44;
+    slab.gap_before = 36;
     slab.height = 14;
     Drawing lines;
     Pen pen(lines);

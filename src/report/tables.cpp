@@ -56,6 +56,7 @@ std::optional<Table> readings_table(const ReportContent& content) {
   Table table{"Tone of each spot at each stage",
               {{"Spot", Holds::name},
                {"Stage", Holds::text},
+               {"Over", Holds::text},
                {"Light", Holds::name},
                {"L*", Holds::number},
                {"a*", Holds::number},
@@ -66,6 +67,7 @@ std::optional<Table> readings_table(const ReportContent& content) {
   for (const Reading& r : content.readings) {
     std::vector<Cell> row{toned(r.spot, r.tone),
                           {r.stage, {}},
+                          {r.backing.empty() ? "\u2013" : r.backing, {}},
                           {viewing_words(r.tone.light, r.tone.observer_deg), {}}};
     append(row, lab_cells(r.tone.lab));
     row.push_back({r.n > 0 ? std::to_string(r.n) : "\u2013", {}});

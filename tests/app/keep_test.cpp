@@ -14,6 +14,7 @@
 #include "mendtone/app/image_tone.hpp"
 #include "mendtone/app/recheck.hpp"
 #include "mendtone/app/record.hpp"
+#include "mendtone/app/report.hpp"
 #include "mendtone/app/swatch.hpp"
 #include "mendtone/app/wash.hpp"
 
@@ -139,6 +140,88 @@ TEST_F(KeptWork, TheLatestStockOfAColorantCounts) {
   ASSERT_TRUE(bytes);
   EXPECT_NE(bytes->find("ochre,ochre 1:40,0.015,,,,\n"), std::string::npos) << *bytes;
   EXPECT_EQ(bytes->find("1:20,0.03,"), std::string::npos) << *bytes;
+}
+
+/// A drawer's file makes the tissues that it names, and trials made on one are not readings of it.
+TEST_F(KeptWork, ADrawerIsEnteredFromItsReadings) {
+  ImportRequest request;
+  request.record = path_;
+  request.entry = entry();
+  write("bench.csv",
+        "name,role,backing,lot,grammage_g_m2,scale,400,450,500,550,600,650,700\n"
+        "gampi 9,tissue,black,G7,9,fraction,0.20,0.21,0.22,0.23,0.23,0.23,0.23\n"
+        "gampi 9,tissue,white,G7,9,fraction,0.80,0.82,0.83,0.84,0.84,0.84,0.84\n"
+        "gampi 9 trial,trial,white,G7,9,fraction,0.50,0.52,0.55,0.60,0.64,0.66,0.67\n");
+  request.files = {file("bench.csv")};
+  request.new_tissues = true;
+  auto done = record_import(request);
+  ASSERT_TRUE(done) << done.error().text();
+  EXPECT_EQ(done->files.front().tissues, std::vector<std::string>{"gampi 9"});
+  keep("recipe", {{"name", "r"}});
+  keep("trial", {{"name", "t"}, {"recipe", "r"}, {"tissue", "gampi 9"}});
+  write("trial.csv",
+        "name,role,backing,scale,400,450,500,550,600,650,700\n"
+        "t,trial,white,fraction,0.51,0.52,0.55,0.60,0.64,0.66,0.67\n");
+  request.files = {file("trial.csv")};
+  request.tissue = "gampi 9";
+  ASSERT_TRUE(record_import(request));
+  const auto bytes = input_bytes("drawer", {path_});
+  ASSERT_TRUE(bytes) << bytes.error().text();
+  EXPECT_EQ(json::parse(*bytes)["readings"].size(), 2u);
+}
+
+/// Both backings of a sheet stand in the report, each with its own colour.
+TEST_F(KeptWork, TheReportKeepsWhatWasReadOverTwoBackingsApart) {
+  ReportRequest request;
+  request.record = path_;
+  request.sheet = "chart";
+  const auto content = report_content(request);
+  ASSERT_TRUE(content) << content.error().text();
+  std::map<std::string, double> L;
+  for (const auto& reading : content->readings)
+    if (reading.spot == "loss 1") L[reading.backing] = reading.tone.lab.L;
+  ASSERT_EQ(L.size(), 2u);
+  EXPECT_LT(L["black"] + 2, L["white"]);
+}
+
+/// A fill that a wash tones is the fill of the report, and the ranking stands behind it.
+TEST_F(KeptWork, TheReportTellsOfATonedFillAndOfItsTrial) {
+  ASSERT_TRUE(calibrate());
+  const auto planned = plan();
+  ASSERT_TRUE(planned) << planned.error().text();
+  keep("tissue", {{"name", "kozo 17 plain"}, {"lot", "K116"}});
+  keep("recipe",
+       {{"name", "wash 1"}, {"loss", "loss 1"}, {"computation", "wash"}, {"number", "1"}});
+  keep("trial", {{"name", "trial 1"}, {"recipe", "wash 1"}});
+  ImportRequest imported;
+  imported.record = path_;
+  imported.entry = entry();
+  imported.files = {trial(*planned)};
+  imported.trial = "trial 1";
+  ASSERT_TRUE(record_import(imported));
+  CorrectRequest correction;
+  correction.recipe_file = "wash";
+  correction.trials.files = {"trial 1"};
+  ASSERT_TRUE(kept(correct, correction, as("after the trial")));
+  keep("fill", {{"name", "toned"},
+                {"loss", "loss 1"},
+                {"tissue", "kozo 17 plain"},
+                {"recipe", "wash 1"},
+                {"verdict", "chosen"}});
+  ReportRequest request;
+  request.record = path_;
+  request.sheet = "chart";
+  const auto content = report_content(request);
+  ASSERT_TRUE(content) << content.error().text();
+  ASSERT_FALSE(content->fills.empty());
+  const report::Fill& fill = content->fills.front();
+  EXPECT_EQ(fill.name, "kozo 17 plain, toned by wash 1");
+  EXPECT_TRUE(fill.chosen);
+  EXPECT_DOUBLE_EQ(*fill.de00, planned->recipes.front().recipe.colour.by_light.front().de00);
+  ASSERT_TRUE(fill.sheet);
+  ASSERT_EQ(content->trials.size(), 1u);
+  EXPECT_FALSE(content->trials.front().learned.empty());
+  ASSERT_TRUE(content->trials.front().measured);
 }
 
 TEST_F(KeptWork, NamesNeverMeanFilesWhereFilesAreBarred) {

@@ -212,6 +212,32 @@ TEST(Record, ResultsAreKeptAndAgreeWhenComputedAgain) {
 }
 
 /// One figure in the last place that a reader sees, one mean, one photograph: each is named.
+/// A corrected or withdrawn repeat goes out of its mean, and the mean says why.
+TEST(Record, MeansFollowTheirReadings) {
+  const Lab lab;
+  const auto means = [&] { return *record::current<record::Mean>(*lab.store()); };
+  ASSERT_EQ(means().size(), 1u);
+  const auto stated =
+      record_keep({lab.path, entry("the film lay askew"), "reading", {{"condition", "M1"}}, "#1"});
+  ASSERT_TRUE(stated) << stated.error().text();
+  EXPECT_TRUE(means().empty()) << "one M1 and one unstated are no repeats of one another";
+  EXPECT_TRUE(has_answer(*recheck({lab.path})));
+
+  write_contents(lab.scratch.file("more.csv"),
+                 "name,repeat,role,backing,scale,400,450,500,550,600,650,700\n"
+                 "title,1,target,white tile,fraction,0.40,0.48,0.55,0.61,0.66,0.69,0.71\n"
+                 "title,2,target,white tile,fraction,0.41,0.49,0.56,0.62,0.67,0.70,0.72\n"
+                 "title,3,target,white tile,fraction,0.60,0.70,0.75,0.80,0.85,0.90,0.91\n");
+  lab.import({"more.csv"});
+  ASSERT_EQ(means().size(), 1u);
+  ASSERT_TRUE(record_withdraw({lab.path, entry("slipped"), "reading", "#8"}));
+  ASSERT_EQ(means().size(), 1u);
+  EXPECT_EQ(means()[0].value.of, (std::vector<record::Id>{6, 7}));
+  EXPECT_NEAR(means()[0].value.reading.spectrum->value[0], 0.405, 1e-15);
+  EXPECT_NE(means()[0].entry.why.find("slipped"), std::string::npos);
+  EXPECT_TRUE(has_answer(*recheck({lab.path})));
+}
+
 TEST(Record, RecheckNamesWhatNoLongerAgrees) {
   const Lab lab;
   ASSERT_TRUE(lab.tone_of_name("margin", "doctored"));

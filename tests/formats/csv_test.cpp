@@ -196,11 +196,25 @@ TEST(Csv, OneWavelengthColumnASample) {
 }
 
 TEST(Csv, CellsBeyondTheWidthAreBlankOrRefused) {
-  const std::string head = "Wavelength (nm),front,back\n400,50,25\n";
-  const ReadFile file = read(head + "410,50,25" + std::string(200, ',') + "\n420,50,25\n");
+  std::string head = "Wavelength (nm),front,back\n";
+  for (int nm = 400; nm < 700; nm += 10) head += std::to_string(nm) + ",50,25\n";
+  const ReadFile file = read(head + "700,50,25" + std::string(200, ',') + "\n");
   ASSERT_EQ(file.readings.size(), 2u);
-  EXPECT_EQ(file.readings[0].spectrum->value.size(), 3u);
-  EXPECT_TRUE(holds(refusal(head + "410,50,25,,7\n"), "expected 3 cells, found 5"));
+  EXPECT_EQ(file.readings[0].spectrum->value.size(), 31u);
+  EXPECT_TRUE(holds(refusal(head + "700,50,25,,7\n"), "expected 3 cells, found 5"));
+}
+
+TEST(Csv, RowsThatSumUpOthersAreNoReadings) {
+  const std::string head = "name," + band_headings(",") + "\n";
+  const auto row = [](const std::string& name) { return name + "," + band_values(",", 0.4, 0.005) + "\n"; };
+  const ReadFile file = read(head + row("margin") + row("Mean") + row("Std. Dev."));
+  ASSERT_EQ(file.readings.size(), 1u);
+  EXPECT_EQ(file.readings[0].name, "margin");
+  EXPECT_TRUE(warns(file, "Mean and Std. Dev. sum up others"));
+  EXPECT_EQ(read(head + row("Mean")).readings.size(), 1u) << "the only row is what there is";
+  EXPECT_EQ(read("role," + head + "target," + row("mean") + "target," + row("sea")).readings.size(),
+            2u)
+      << "a role says that it is a reading";
 }
 
 TEST(Csv, LoadsAloneOnlyWhenAsked) {

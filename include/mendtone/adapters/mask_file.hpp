@@ -1,5 +1,6 @@
 #pragma once
 #include <string>
+#include <vector>
 
 #include "mendtone/base/result.hpp"
 #include "mendtone/imaging/region.hpp"
@@ -10,5 +11,9 @@ namespace mendtone {
 /// outside. TIFF, PNG or JPEG; no profile needed. Refuses another size than the photograph's, and a
 /// mask without an inside.
 Result<Region> read_mask(const std::string& path, const std::string& name, ImageSize picture);
+
+/// The outline of the largest white part of a mask, its corners no further than 1 pixel from the
+/// true edge.
+Result<std::vector<Point>> mask_outline(const std::string& path);
 
 }  // namespace mendtone

@@ -55,13 +55,17 @@ struct ImportRequest {
   std::optional<Scale> scale;
   std::string sheet, spot, loss, tissue, trial, bath, instrument;  ///< names
   std::string stage, read_by, taken;
+  /// Enters a tissue, with its lot and weight, for every name of role tissue that the record does
+  /// not know yet.
+  bool new_tissues = false;
 };
 
 struct ImportedOne {
   std::string file, sha256;
   bool already = false;  ///< kept before: nothing was changed
   std::size_t readings = 0, means = 0;
-  std::vector<std::string> linked;  ///< "margin: spot margin"
+  std::vector<std::string> linked;   ///< "margin: spot margin"
+  std::vector<std::string> tissues;  ///< names of those that were entered
   std::vector<Warning> warnings;
 };
 
