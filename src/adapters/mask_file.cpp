@@ -18,6 +18,15 @@ Result<std::unique_ptr<OIIO::ImageInput>> open_mask(const std::string& path) {
 
 }  // namespace
 
+Result<ImageSize> mask_size(const std::string& path) {
+  auto input = open_mask(path);
+  if (!input) return input.error();
+  const OIIO::ImageSpec& spec = (*input)->spec();
+  if (spec.get_int_attribute("Orientation", 1) != 1)
+    return bad_input("the mask is stored turned or mirrored; save it upright", path);
+  return ImageSize{spec.width, spec.height};
+}
+
 Result<Region> read_mask(const std::string& path, const std::string& name, ImageSize picture) {
   auto opened = open_mask(path);
   if (!opened) return opened.error();

@@ -67,8 +67,8 @@ Result<std::optional<std::string>> other_named(const record::Store& store,
   return std::optional<std::string>();
 }
 
-Result<std::string> from_record(const std::string& name, const std::string& path) {
-  auto store = open_record(path, Opening::must_exist);
+Result<std::string> from_record(const std::string& name, const InputPlace& place) {
+  auto store = open_record(place.record, Opening::must_exist);
   if (!store) return store.error();
   auto kept = kept_under(**store, name);
   if (!kept) return kept.error();
@@ -76,10 +76,10 @@ Result<std::string> from_record(const std::string& name, const std::string& path
   auto names = input_names(**store);
   if (!names) return names.error();
   const auto near = near_names(name, *names);
-  return outside_world("there is no such file, and the record " + path +
-                           " keeps nothing of "
-                           "this name" +
-                           (near.empty() ? "" : "; it has " + listed(near)),
+  const std::string others = near.empty() ? "" : "; it has " + listed(near);
+  if (!place.files) return bad_input("the record keeps nothing of this name" + others, name);
+  return outside_world("there is no such file, and the record " + place.record +
+                           " keeps nothing of this name" + others,
                        name);
 }
 
@@ -90,7 +90,7 @@ Result<std::string> found(const std::string& name, const InputPlace& place) {
     return outside_world("this input was not kept with the result", name);
   }
   if (place.files && (place.record.empty() || is_file(name, place))) return read_file(name);
-  return from_record(name, place.record);
+  return from_record(name, place);
 }
 
 }  // namespace

@@ -24,6 +24,7 @@ Service service_of(Desk& desk, const Address& address) {
   service.answer = [&desk](const Asked& asked, std::string body) {
     return answer(desk, asked, std::move(body));
   };
+  service.incoming = [&desk](const Asked& asked) { return incoming(desk, asked); };
   return service;
 }
 
@@ -44,9 +45,12 @@ Result<void> bench(const BenchRequest& request) {
   if (!secret) return secret.error();
   auto colours = ScreenColours::open();
   if (!colours) return colours.error();
+  auto pixels = ScreenPixels::open();
+  if (!pixels) return pixels.error();
   auto stop = hold_signals();
   if (!stop) return stop.error();
-  Desk desk(request.record, request.program, *std::move(colours));
+  Desk desk(request.record, request.program, *std::move(colours), *std::move(pixels));
+  sweep_arriving(desk);
   Address address{*secret, 0};
   const Patience patience;
   HttpServer server(service_of(desk, address), patience);

@@ -83,6 +83,10 @@ Reply answer(Desk& desk, const Asked& asked, std::string body) {
       return job_call(desk, asked);
     case Call::job_cancel:
       return job_cancel_call(desk, asked);
+    case Call::photograph:
+      return photograph_call(desk, asked);
+    case Call::tile:
+      return tile_call(desk, asked);
     case Call::colours:
       return colours_call(desk, body);
     case Call::result:

@@ -5,6 +5,7 @@
 #include "bench/gate.hpp"
 #include "bench/http.hpp"
 #include "bench/jobs.hpp"
+#include "bench/tiles.hpp"
 #include "mendtone/adapters/screen_colour.hpp"
 #include "mendtone/app/inputs.hpp"
 #include "mendtone/app/keep.hpp"
@@ -18,23 +19,34 @@ using Json = nlohmann::ordered_json;
 
 /// What the calls share while the program runs.
 struct Desk {
-  Desk(std::string record_in, std::string program_in, ScreenColours colours_in)
+  Desk(std::string record_in, std::string program_in, ScreenColours colours_in,
+       ScreenPixels pixels_in)
       : record(std::move(record_in)),
         program(std::move(program_in)),
-        colours(std::move(colours_in)) {}
+        colours(std::move(colours_in)),
+        pixels(std::move(pixels_in)),
+        tiles(photographs() + "/.tiles", pixels) {}
 
   std::string record, program;
   ScreenColours colours;
+  ScreenPixels pixels;
+  Tiles tiles;
   app::ReadyDrawer drawer;
   std::atomic<int> computing{0};  ///< requests that wait for a result
   Jobs jobs{2};
 
   /// Names from the page mean what the record keeps, never a file of the disk.
   app::InputPlace place() const;
+  /// Where photographs that are brought are kept: beside the record.
+  std::string photographs() const;
 };
 
 /// Answers a request that has passed the gate.
 Reply answer(Desk& desk, const Asked& asked, std::string body);
+/// Takes a photograph's bytes. Nothing stays of one that is cut short or refused.
+Result<std::unique_ptr<Incoming>> incoming(Desk& desk, const Asked& asked);
+/// Takes away what a program that was killed had begun to receive.
+void sweep_arriving(const Desk& desk);
 
 // What the calls' files share.
 
@@ -78,6 +90,10 @@ Reply job_cancel_call(Desk&, const Asked&);
 
 // pictures.cpp
 Reply colours_call(Desk&, const std::string& body);
+
+// photographs.cpp
+Reply photograph_call(Desk&, const Asked&);
+Reply tile_call(Desk&, const Asked&);
 
 // page.cpp
 Reply page_call(const Asked&);

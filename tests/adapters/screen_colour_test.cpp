@@ -2,6 +2,10 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+
+#include "mendtone/adapters/screen_picture.hpp"
+
 namespace mendtone {
 namespace {
 
@@ -41,6 +45,42 @@ TEST(ScreenColours, WhatAScreenCannotShowIsMarked) {
   EXPECT_TRUE(colours->of({60, 90, 80}, d50).outside);
   EXPECT_TRUE(colours->of({60, -90, 0}, d65_10).outside);
   EXPECT_FALSE(colours->of({84.6, 2.4, 15.8}, d65_10).outside);
+}
+
+// The fast way against LittleCMS's own.
+TEST(ScreenPixels, AreWithinOneCodeOfTheLibrary) {
+  const auto colours = ScreenColours::open();
+  const auto pixels = ScreenPixels::open();
+  ASSERT_TRUE(colours);
+  ASSERT_TRUE(pixels);
+  for (float L = 0; L <= 100; L += 5)
+    for (float a = -100; a <= 100; a += 20)
+      for (float b = -100; b <= 100; b += 20) {
+        const report::ScreenColour c = colours->of({L, a, b}, d50);
+        float one[3]{L, a, b};
+        std::uint8_t rgb[3];
+        pixels->convert(&one[0], &one[1], &one[2], 1, rgb);
+        EXPECT_NEAR(rgb[0], c.r, 1) << L << ' ' << a << ' ' << b;
+        EXPECT_NEAR(rgb[1], c.g, 1) << L << ' ' << a << ' ' << b;
+        EXPECT_NEAR(rgb[2], c.b, 1) << L << ' ' << a << ' ' << b;
+      }
+}
+
+TEST(ScreenPixels, WhatIsNoNumberIsBlackAndWhatIsBeyondIsCut) {
+  const auto pixels = ScreenPixels::open();
+  ASSERT_TRUE(pixels);
+  float L[2]{std::nanf(""), 300}, a[2]{0, 0}, b[2]{0, 0};
+  std::uint8_t rgb[6];
+  pixels->convert(L, a, b, 2, rgb);
+  EXPECT_EQ(rgb[0], 0);
+  EXPECT_EQ(rgb[3], 255);
+}
+
+TEST(ScreenPixels, APngHoldsThem) {
+  const std::uint8_t rgb[6]{255, 0, 0, 0, 0, 255};
+  const auto png = screen_png(rgb, {2, 1});
+  ASSERT_TRUE(png);
+  EXPECT_EQ(png->substr(1, 3), "PNG");
 }
 
 }  // namespace

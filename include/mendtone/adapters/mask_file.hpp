@@ -7,6 +7,9 @@
 
 namespace mendtone {
 
+/// Its size, from its head. Refuses what is no picture, and one that is stored turned or mirrored.
+Result<ImageSize> mask_size(const std::string& path);
+
 /// A mask drawn over a photograph: white (half of full or more, first channel) is inside, black is
 /// outside. TIFF, PNG or JPEG; no profile needed. Refuses another size than the photograph's, and a
 /// mask without an inside.

@@ -1,0 +1,251 @@
+#include <fcntl.h>
+#include <sys/file.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <cstring>
+#include <filesystem>
+
+#include "bench/desk.hpp"
+#include "mendtone/adapters/mask_file.hpp"
+#include "mendtone/adapters/photograph.hpp"
+#include "mendtone/adapters/sha256.hpp"
+#include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/app/record.hpp"
+#include "mendtone/imaging/pyramid.hpp"
+
+// Photographs: brought, described, shown in tiles.
+namespace mendtone::bench {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr std::string_view arriving = ".arriving-";
+
+bool is_mask(const std::string& stage) {
+  return stage == "mask";
+}
+
+/// Its ending, which says to the reader what it is; refuses what no picture of ours ends in.
+Result<std::string> ending_of(const std::string& name) {
+  std::string ending = fs::path(name).extension().string();
+  for (char& c : ending)
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  for (const char* known : {".tif", ".tiff", ".png", ".jpg", ".jpeg", ".exr"})
+    if (ending == known) return ending;
+  return bad_input("expected a TIFF, PNG, JPEG or OpenEXR picture, by the ending of its name",
+                   name);
+}
+
+Result<std::string> file_name(const Asked& asked) {
+  const std::string name = asked.value("name");
+  if (name.empty() || name.front() == '.' || name.size() > 200 ||
+      name.find_first_of("/\\") != std::string::npos)
+    return bad_input("say what the file is called, without a folder", "name");
+  return name;
+}
+
+struct Measured {
+  ImageSize size;
+  std::string profile;
+};
+
+/// A photograph passes the gate of measured photographs; a mask needs no profile, and an inside.
+Result<Measured> measured(const std::string& path, bool mask) {
+  if (mask) {
+    auto size = mask_size(path);
+    if (!size) return size.error();
+    auto region = read_mask(path, "mask", *size);
+    if (!region) return region.error();
+    return Measured{*size, {}};
+  }
+  auto photograph = Photograph::open(path);
+  if (!photograph) return photograph.error();
+  return Measured{(*photograph)->size(), (*photograph)->facts().profile.description};
+}
+
+/// One photograph on its way in: a file of no name yet, locked while it grows.
+class ArrivingPhotograph final : public Incoming {
+ public:
+  ArrivingPhotograph(Desk& desk, const Asked& asked, std::string name, record::Entry entry)
+      : desk_(desk), asked_(asked), name_(std::move(name)), entry_(std::move(entry)) {}
+  ~ArrivingPhotograph() override {
+    if (fd_ >= 0) ::close(fd_);
+    if (!path_.empty()) ::unlink(path_.c_str());
+  }
+  ArrivingPhotograph(const ArrivingPhotograph&) = delete;
+  ArrivingPhotograph& operator=(const ArrivingPhotograph&) = delete;
+
+  Result<void> begin(const std::string& ending) {
+    const std::string folder = desk_.photographs();
+    std::error_code code;
+    fs::create_directories(folder, code);
+    std::string path = folder + "/" + std::string(arriving) + "XXXXXX" + ending;
+    fd_ = ::mkostemps(path.data(), static_cast<int>(ending.size()), O_CLOEXEC);
+    if (fd_ < 0) return fault();
+    path_ = path;
+    ::flock(fd_, LOCK_EX | LOCK_NB);
+    return {};
+  }
+
+  Result<void> piece(const char* bytes, std::size_t count) override {
+    while (count > 0) {
+      const ssize_t written = ::write(fd_, bytes, count);
+      if (written < 0 && errno == EINTR) continue;
+      if (written < 0) return fault();
+      bytes += written;
+      count -= static_cast<std::size_t>(written);
+    }
+    return {};
+  }
+
+  Reply finish() override {
+    if (::fsync(fd_) != 0) return refusal(fault());
+    auto found = measured(path_, is_mask(asked_.value("stage")));
+    if (!found) return refusal(told(found.error()));
+    auto hash = sha256_of_file(path_);
+    if (!hash) return refusal(told(hash.error()));
+    const std::string kept = desk_.photographs() + "/" + hash->substr(0, 12) + "-" + name_;
+    // The same bytes under the same name may lie there already, in use.
+    const bool there = fs::exists(kept);
+    if (!there) {
+      const mode_t mask = ::umask(0);
+      ::umask(mask);
+      ::fchmod(fd_, 0666 & ~mask);
+      if (::rename(path_.c_str(), kept.c_str()) != 0) return refusal(fault());
+      path_.clear();
+    }
+    Reply reply = enter(kept, *found);
+    if (reply.status != 200 && !there) ::unlink(kept.c_str());
+    return reply;
+  }
+
+ private:
+  Error fault() const {
+    return outside_world(std::string("the photograph cannot be kept: ") + std::strerror(errno),
+                         name_);
+  }
+
+  /// The file's name on the disk means nothing to her.
+  Error told(Error error) const {
+    if (error.where.find(path_) != std::string::npos) error.where = name_;
+    return error;
+  }
+
+  Reply enter(const std::string& path, const Measured& found) {
+    app::KeepRequest request;
+    request.record = desk_.record;
+    request.entry = entry_;
+    request.kind = "photograph";
+    const std::string called = asked_.value("called");
+    request.columns = {{"sheet", asked_.value("sheet")},
+                       {"name", called.empty() ? name_ : called},
+                       {"path", path},
+                       {"width_px", std::to_string(found.size.width)},
+                       {"height_px", std::to_string(found.size.height)},
+                       {"profile", found.profile}};
+    for (const char* column : {"stage", "side", "light", "taken", "note"})
+      request.columns.push_back({column, asked_.value(column)});
+    auto answer = app::record_keep(request);
+    if (!answer) return refusal(answer.error());
+    return as_json(Json{{"id", answer->id},
+                        {"name", answer->name},
+                        {"width", found.size.width},
+                        {"height", found.size.height}});
+  }
+
+  Desk& desk_;
+  Asked asked_;
+  std::string name_;
+  record::Entry entry_;
+  std::string path_;
+  int fd_ = -1;
+};
+
+Result<record::Photograph> entered(const Desk& desk, const Asked& asked) {
+  auto store = open_record(desk.record, Opening::must_exist);
+  if (!store) return store.error();
+  auto kept = record::get<record::Photograph>(**store, std::stoll(asked.parts.front()));
+  if (!kept) return kept.error();
+  return kept->value;
+}
+
+int small_number(const std::string& text) {
+  return text.size() > 9 ? -1 : std::stoi(text);
+}
+
+}  // namespace
+
+std::string Desk::photographs() const {
+  return record + ".photographs";
+}
+
+Result<std::unique_ptr<Incoming>> incoming(Desk& desk, const Asked& asked) {
+  auto name = file_name(asked);
+  if (!name) return name.error();
+  auto ending = ending_of(*name);
+  if (!ending) return ending.error();
+  auto entry = entry_by(desk, asked.value("by"));
+  if (!entry) return entry.error();
+  if (asked.value("sheet").empty()) return bad_input("say which sheet it shows", "sheet");
+  auto arriving_one = std::make_unique<ArrivingPhotograph>(desk, asked, *name, *entry);
+  if (auto begun = arriving_one->begin(*ending); !begun) return begun.error();
+  return std::unique_ptr<Incoming>(std::move(arriving_one));
+}
+
+void sweep_arriving(const Desk& desk) {
+  std::error_code ignored;
+  for (const auto& entry : fs::directory_iterator(desk.photographs(), ignored)) {
+    if (entry.path().filename().string().rfind(arriving, 0) != 0) continue;
+    // One that another program is still receiving is locked.
+    const int fd = ::open(entry.path().c_str(), O_RDONLY | O_CLOEXEC);
+    if (fd < 0) continue;
+    if (::flock(fd, LOCK_EX | LOCK_NB) == 0) ::unlink(entry.path().c_str());
+    ::close(fd);
+  }
+}
+
+Reply photograph_call(Desk& desk, const Asked& asked) {
+  auto photograph = entered(desk, asked);
+  if (!photograph) return refusal(404, photograph.error().message);
+  Json json{{"id", std::stoll(asked.parts.front())},
+            {"name", photograph->name},
+            {"stage", photograph->stage}};
+  ImageSize size;
+  if (is_mask(photograph->stage)) {
+    auto mask = mask_size(photograph->path);
+    if (!mask) return refusal(mask.error());
+    size = *mask;
+  } else {
+    auto file = Photograph::open(photograph->path);
+    if (!file) return refusal(file.error());
+    const PhotographFacts& facts = (*file)->facts();
+    size = facts.size;
+    if (facts.pixels_per_mm) json["mm_per_px"] = 1 / *facts.pixels_per_mm;
+    json["profile"] = facts.profile.description;
+    json["warnings"] = facts.warnings;
+  }
+  json["width"] = size.width;
+  json["height"] = size.height;
+  json["tile"] = tile_px;
+  json["levels"] = level_count(size, tile_px);
+  return as_json(json);
+}
+
+Reply tile_call(Desk& desk, const Asked& asked) {
+  auto photograph = entered(desk, asked);
+  if (!photograph) return refusal(404, photograph.error().message);
+  if (is_mask(photograph->stage)) return refusal(400, "a mask has no colours to show");
+  auto png = desk.tiles.png({photograph->path, photograph->sha256}, small_number(asked.parts[1]),
+                            small_number(asked.parts[2]), small_number(asked.parts[3]));
+  if (!png) return refusal(png.error());
+  Reply reply;
+  reply.type = "image/png";
+  reply.body = *std::move(png);
+  reply.lasting = true;
+  return reply;
+}
+
+}  // namespace mendtone::bench

@@ -1,0 +1,287 @@
+#include "bench/calls.hpp"
+
+#include <filesystem>
+
+#include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/app/tissue.hpp"
+
+namespace mendtone::bench {
+
+void Calls::open_record(const std::string& path) {
+  ASSERT_TRUE(mendtone::open_record(path, Opening::create_if_missing));
+}
+
+namespace {
+
+class BenchCalls : public ::testing::Test {
+ protected:
+  Scratch scratch;
+  Calls bench{scratch / "a.record"};
+
+  void SetUp() override { bench.keep("sheet", {{"name", "chart"}}); }
+
+  void enter(const std::string& file, const std::string& more = {}) {
+    bench.send("/api/readings?by=K&name=" + file + more, kestrel_bay(file));
+  }
+  std::int64_t count(const std::string& kind) {
+    const Json record = bench.get("/api/record");
+    for (const Json& one : record["counts"])
+      if (one["kind"] == kind) return one["count"];
+    return -1;
+  }
+};
+
+TEST_F(BenchCalls, TheRecordSaysWhatThereIsAndWhatCanBeEntered) {
+  const Json record = bench.get("/api/record");
+  EXPECT_EQ(record["program_version"], "mendtone test");
+  EXPECT_EQ(record["things"][0]["columns"]["name"], "chart");
+  std::map<std::string, Json> kinds;
+  for (const Json& kind : record["kinds"]) kinds[kind["kind"]] = kind;
+  EXPECT_TRUE(kinds["loss"]["by_hand"]);
+  EXPECT_FALSE(kinds["reading"]["by_hand"]);
+  std::map<std::string, Json> columns;
+  for (const Json& column : kinds["loss"]["columns"]) columns[column["name"]] = column;
+  EXPECT_EQ(columns["sheet"]["links_to"], "sheet");
+  EXPECT_EQ(columns["sheet"]["form"], "link");
+  EXPECT_TRUE(columns["name"]["needed"]);
+  EXPECT_EQ(columns["outline"]["form"], "outline");
+  EXPECT_EQ(columns["nature"]["one_of"], Json({"loss", "tear"}));
+  EXPECT_EQ(record["lights"][4], "D65");
+}
+
+TEST_F(BenchCalls, AnEntryNeedsWhoMakesIt) {
+  const Json entry{{"kind", "sheet"}, {"columns", {{"name", "second"}}}};
+  EXPECT_EQ(bench.status("/api/keep", entry), 400);
+  EXPECT_EQ(count("sheet"), 1);
+}
+
+TEST_F(BenchCalls, ACorrectionLeavesOutWhatStandsAlready) {
+  bench.keep("loss", {{"name", "loss 1"},
+                      {"nature", "loss"},
+                      {"sheet", "chart"},
+                      {"area_cm2", "7.50"},
+                      {"outline", "1,1 9,1 9,9"}});
+  Json whole{{"kind", "loss"},
+             {"thing", "chart/loss 1"},
+             {"by", "K"},
+             {"why", "measured again"},
+             {"columns",
+              {{"name", "loss 1"},
+               {"sheet", "#1"},
+               {"area_cm2", 7.5},
+               {"outline", {{{1, 1}, {9, 1}, {9, 9}}}},
+               {"place", ""}}}};
+  EXPECT_EQ(bench.status("/api/keep", whole), 400);
+  whole["columns"]["area_cm2"] = "8";
+  EXPECT_TRUE(bench.post("/api/keep", whole)["corrected"]);
+  const Json past = bench.get("/api/history?kind=loss&thing=chart/loss%201");
+  ASSERT_EQ(past["things"].size(), 2u);
+  EXPECT_EQ(past["things"][1]["columns"]["area_cm2"], 8);
+  EXPECT_EQ(past["things"][1]["entry"]["why"], "measured again");
+  whole.erase("why");
+  whole["columns"]["area_cm2"] = "9";
+  EXPECT_EQ(bench.status("/api/keep", whole), 400);
+}
+
+TEST_F(BenchCalls, WhatOnlyTheProgramEntersIsRefused) {
+  const auto refused = [&](const char* kind, const Json& columns) {
+    EXPECT_EQ(bench.status("/api/keep", {{"kind", kind}, {"columns", columns}, {"by", "K"}}), 400)
+        << kind;
+  };
+  refused("reading", {{"name", "x"}});
+  refused("computation", {{"name", "x"}, {"verb", "tone"}});
+  refused("nothing", {{"name", "x"}});
+  refused("photograph", {{"sheet", "chart"}, {"name", "x"}, {"path", "/etc/passwd"}});
+  refused("lamp", {{"name", "gallery"}, {"power", "/etc/passwd"}});
+  refused("sheet", {{"name", Json::array({true})}, {"nothing", "x"}});
+  EXPECT_EQ(bench.status("/api/keep", Json::array()), 400);
+}
+
+TEST_F(BenchCalls, ALampComesAsItsLines) {
+  bench.keep("lamp", {{"name", "gallery"}, {"power", "nm,power\n400,1\n500,2\n600,3\n700,3\n"}});
+  const Json colours =
+      bench.post("/api/colours", {{"labs", {{100, 0, 0}, {60, 120, 0}}}, {"light", "gallery"}});
+  EXPECT_EQ(colours["colours"][0]["css"], "rgb(255,255,255)");
+  EXPECT_FALSE(colours["colours"][0]["outside"]);
+  EXPECT_TRUE(colours["colours"][1]["outside"]);
+  EXPECT_EQ(bench.status("/api/colours", {{"labs", {{1, 2}}}}), 400);
+  EXPECT_EQ(bench.status("/api/colours", {{"labs", {{1, 2, 1e9}}}}), 400);
+  EXPECT_EQ(bench.status("/api/colours", {{"labs", Json::array()}, {"light", "/etc/passwd"}}), 400);
+}
+
+TEST_F(BenchCalls, ReadingsAreLookedAtBeforeTheyAreKept) {
+  const Json preview =
+      bench.send("/api/readings/preview?name=before.csv", kestrel_bay("before.csv"));
+  EXPECT_EQ(preview["readings"].size(), 20u);
+  EXPECT_EQ(preview["readings"][0]["name"], "spot 1 sea");
+  EXPECT_EQ(preview["tones"][0]["light"], "D65");
+  EXPECT_EQ(count("reading"), 0);
+  const Json kept = bench.send("/api/readings?name=before.csv&sheet=chart&stage=before&by=K",
+                               kestrel_bay("before.csv"));
+  EXPECT_EQ(kept["files"][0]["readings"], 20);
+  EXPECT_EQ(count("reading"), 20);
+  const Json again =
+      bench.send("/api/readings?name=before.csv&sheet=chart&by=K", kestrel_bay("before.csv"));
+  EXPECT_TRUE(again["files"][0]["already_kept"]);
+  EXPECT_EQ(count("reading"), 20);
+}
+
+TEST_F(BenchCalls, ReadingsThatCannotBeUnderstoodLeaveNothing) {
+  for (const char* path : {"/api/readings?name=x.csv&by=K", "/api/readings/preview?name=x.csv"})
+    EXPECT_EQ(bench.call("POST", path, "name,nothing\na,1\n").status, 400) << path;
+  for (const char* name : {"", "..", "a%2Fb.csv", "a%5Cb.csv"})
+    EXPECT_EQ(
+        bench
+            .call("POST", std::string("/api/readings?by=K&name=") + name, kestrel_bay("before.csv"))
+            .status,
+        400)
+        << name;
+  EXPECT_EQ(bench
+                .call("POST", "/api/readings?name=x.csv&by=K&scale=per%20mille",
+                      kestrel_bay("before.csv"))
+                .status,
+            400);
+  EXPECT_EQ(count("file"), 0);
+}
+
+TEST_F(BenchCalls, SheetAndSearchComeWithoutLongColumns) {
+  enter("before.csv", "&sheet=chart&stage=before");
+  bench.post("/api/compute?verb=tone&keep=tones&sheet=chart&by=K",
+             {{"sources", {{"files", {"chart"}}}}});
+  for (const char* path : {"/api/sheet?name=chart", "/api/find?words=tones", "/api/record"}) {
+    const Json sheet = bench.get(path);
+    for (const Json& thing : sheet["things"]) {
+      EXPECT_FALSE(thing["columns"].contains("result")) << path;
+      EXPECT_FALSE(thing["columns"].contains("factor")) << path;
+    }
+  }
+  EXPECT_EQ(bench.call("GET", "/api/sheet?name=none").status, 400);
+  EXPECT_EQ(bench.call("GET", "/api/sheet").status, 400);
+}
+
+/// The ranking that the page asks for, against the use-case on the files themselves.
+TEST_F(BenchCalls, ARankingIsThatOfTheCommandLine) {
+  enter("backings.csv");
+  enter("drawer.csv");
+  enter("chart.cgats", "&sheet=chart&stage=before");
+  const auto file = [](const char* name) {
+    return std::string(MENDTONE_SOURCE_DIR) + "/examples/kestrel-bay/" + name;
+  };
+  app::TissueRequest request;
+  request.target = file("chart.cgats");
+  request.target_name = "loss 1";
+  request.tissues = {file("drawer.csv"), file("backings.csv")};
+  request.over = "mount board";
+  const auto expected = app::tissue(request);
+  ASSERT_TRUE(expected) << expected.error().text();
+  const Json parameters{{"target", "chart.cgats"},
+                        {"target_name", "loss 1"},
+                        {"tissues", {"drawer.csv", "backings.csv"}},
+                        {"over", "mount board"}};
+  for (const Json& result : {bench.post("/api/rank", {{"parameters", parameters}})["result"],
+                             bench.post("/api/compute?verb=tissue", parameters)["result"]}) {
+    ASSERT_EQ(result["candidates"].size(), expected->candidates.size());
+    for (std::size_t i = 0; i < expected->candidates.size(); ++i) {
+      EXPECT_EQ(result["candidates"][i]["tissue"], expected->candidates[i].tissue);
+      // A record keeps repeats in another order of adding up.
+      EXPECT_NEAR(result["candidates"][i]["de00"].get<double>(), expected->candidates[i].de00,
+                  1e-9);
+      EXPECT_EQ(result["candidates"][i]["worst_light"], expected->candidates[i].worst_light);
+    }
+  }
+}
+
+TEST_F(BenchCalls, ARankingSeesWhatWasEnteredMeanwhile) {
+  enter("backings.csv");
+  enter("chart.cgats", "&sheet=chart");
+  bench.keep("tissue", {{"name", "kozo 17 plain"}});
+  enter("drawer.csv");
+  const Json ask{{"parameters",
+                  {{"target", "chart.cgats"},
+                   {"target_name", "loss 1"},
+                   {"tissues", {"drawer"}},
+                   {"over", "mount board"},
+                   {"question", {{"trials", 0}, {"most_plies", 2}}}}}};
+  const std::size_t before = bench.post("/api/rank", ask)["result"]["candidates"].size();
+  bench.keep("tissue", {{"name", "kozo 17 other"}});
+  std::string more = kestrel_bay("drawer.csv");
+  const std::string plain = "kozo 17 plain";
+  for (auto at = more.find(plain); at != std::string::npos; at = more.find(plain, at + 1))
+    more.replace(at, plain.size(), "kozo 17 other");
+  bench.send("/api/readings?name=second.csv&by=K", more);
+  EXPECT_GT(bench.post("/api/rank", ask)["result"]["candidates"].size(), before);
+}
+
+TEST_F(BenchCalls, NamesNeverMeanFilesOfTheDisk) {
+  const std::string path = std::string(MENDTONE_SOURCE_DIR) + "/examples/kestrel-bay/before.csv";
+  const Reply there =
+      bench.call("POST", "/api/compute?verb=tone", Json{{"sources", {{"files", {path}}}}}.dump());
+  const Reply absent = bench.call("POST", "/api/compute?verb=tone",
+                                  Json{{"sources", {{"files", {path + "x"}}}}}.dump());
+  EXPECT_EQ(there.status, 400);
+  EXPECT_EQ(absent.status, 400);
+  // The same words, so that nobody learns whether a file is there.
+  EXPECT_EQ(Json::parse(there.body)["error"]["message"],
+            Json::parse(absent.body)["error"]["message"]);
+  EXPECT_EQ(bench.status("/api/compute?verb=tone",
+                         {{"sources", {{"files", {"chart"}}}}, {"viewing", {{"lights", {path}}}}}),
+            400);
+}
+
+TEST_F(BenchCalls, AResultIsKeptWhereAskedAndComputedAgain) {
+  enter("before.csv", "&sheet=chart&stage=before");
+  const Json parameters{{"sources", {{"files", {"chart"}}}}};
+  EXPECT_FALSE(bench.post("/api/compute?verb=tone", parameters).contains("kept_id"));
+  EXPECT_EQ(count("computation"), 0);
+  const Json kept = bench.post("/api/compute?verb=tone&keep=&sheet=chart&by=K", parameters);
+  const Json result = bench.get("/api/result/" + std::to_string(kept["kept_id"].get<int>()));
+  EXPECT_EQ(result["verb"], "tone");
+  EXPECT_EQ(result["result"], kept["result"]);
+  EXPECT_EQ(result["parameters"]["sources"]["files"][0], "chart");
+  const Json job = bench.job("recheck", Json::object());
+  EXPECT_EQ(job["state"], "done");
+  EXPECT_TRUE(job["result"]["answered"]);
+  EXPECT_EQ(bench.call("GET", "/api/result/99").status, 404);
+}
+
+TEST_F(BenchCalls, JobsComputeInTheBackground) {
+  enter("before.csv", "&sheet=chart");
+  const Json job = bench.job("tone", {{"sources", {{"files", {"chart"}}}}}, "&keep=tones&by=K");
+  EXPECT_EQ(job["state"], "done");
+  EXPECT_GE(job["result"]["kept_id"], 1);
+  const Json failed = bench.job("tone", {{"sources", {{"files", {"nothing"}}}}});
+  EXPECT_EQ(failed["state"], "failed");
+  EXPECT_NE(failed["error"]["message"], "");
+  EXPECT_EQ(bench.get("/api/jobs")["jobs"].size(), 2u);
+  EXPECT_EQ(bench.call("GET", "/api/jobs/99").status, 404);
+  EXPECT_EQ(bench.call("DELETE", "/api/jobs/99").status, 404);
+}
+
+TEST_F(BenchCalls, ParametersThatCannotBeUnderstoodAreRefused) {
+  for (const char* verb : {"tone", "tissue", "nothing", ""})
+    for (const char* body : {"[]", "{", "{\"sources\":5,\"target\":5}", "\"x\"", ""})
+      EXPECT_GE(bench.call("POST", std::string("/api/compute?verb=") + verb, body).status, 400)
+          << verb << body;
+  EXPECT_EQ(bench.status("/api/rank", {{"parameters", 5}}), 400);
+  EXPECT_EQ(bench.status("/api/rank", {{"parameters", {{"target", 5}}}}), 400);
+}
+
+TEST_F(BenchCalls, WithdrawnThingsAreGoneButInTheHistory) {
+  bench.keep("spot", {{"name", "sea"}, {"sheet", "chart"}});
+  bench.post("/api/withdraw",
+             {{"kind", "spot"}, {"thing", "chart/sea"}, {"why", "entered twice"}, {"by", "K"}});
+  EXPECT_EQ(count("spot"), 0);
+  EXPECT_EQ(bench.status("/api/withdraw", {{"kind", "spot"}, {"thing", "chart/sea"}, {"by", "K"}}),
+            400);
+}
+
+TEST_F(BenchCalls, ThePageComesFromTheProgramAlone) {
+  const Reply page = bench.call("GET", "/");
+  EXPECT_EQ(page.status, 200);
+  EXPECT_EQ(page.type, "text/html; charset=utf-8");
+  EXPECT_EQ(bench.call("GET", "/CMakeLists.txt").status, 404);
+  EXPECT_EQ(bench.call("GET", "/index.html").body, page.body);
+}
+
+}  // namespace
+}  // namespace mendtone::bench
