@@ -1,6 +1,8 @@
 #include "mendtone/app/means.hpp"
 
 #include <algorithm>
+#include <string_view>
+#include <unordered_map>
 
 #include "mendtone/spectral/reading_set.hpp"
 
@@ -61,15 +63,18 @@ record::Mean mean_of(const std::vector<const Kept<KeptReading>*>& group) {
 
 std::vector<record::Mean> means_of(const std::vector<Kept<KeptReading>>& readings) {
   std::vector<std::vector<const Kept<KeptReading>*>> groups;
+  std::unordered_map<std::string_view, std::vector<std::size_t>> of_name;
   for (const auto& kept : readings) {
-    bool placed = false;
-    for (auto& group : groups) {
-      if (!belong_together(group.front()->value, kept.value)) continue;
-      group.push_back(&kept);
-      placed = true;
-      break;
+    auto& here = of_name[kept.value.reading.name];
+    const auto found = std::find_if(here.begin(), here.end(), [&](std::size_t group) {
+      return belong_together(groups[group].front()->value, kept.value);
+    });
+    if (found != here.end()) {
+      groups[*found].push_back(&kept);
+    } else {
+      here.push_back(groups.size());
+      groups.push_back({&kept});
     }
-    if (!placed) groups.push_back({&kept});
   }
   std::vector<record::Mean> means;
   for (const auto& group : groups)

@@ -148,6 +148,49 @@ TEST(RecordKill, NothingAcknowledgedIsLost) {
 }
 
 /// A killed restoration leaves no record behind that could be taken for a whole one.
+/// The command line and the page may both be at work: nothing is lost or refused, and all agrees.
+TEST(RecordKill, TwoProgramsAtOnce) {
+  const Scratch scratch;
+  const std::string path = scratch.file("lab.record");
+  constexpr int rounds = 12;
+  const auto enter_rounds = [&](int who) {
+    for (int round = 0; round < rounds; ++round) {
+      const std::string name = std::to_string(who) + " sheet " + std::to_string(round);
+      if (!record_keep({path, entry(), "sheet", {{"name", name}}, ""})) ::_exit(4);
+      const std::string file = scratch.file(name + ".csv");
+      write_contents(file, csv_of(who * 1000 + round));
+      ImportRequest request;
+      request.record = path;
+      request.entry = entry();
+      request.files = {file};
+      request.sheet = name;
+      if (!record_import(request)) ::_exit(6);
+      ToneRequest asked;
+      asked.sources.files = {name};
+      if (!kept(tone, asked, {path, entry(), "", name, ""})) ::_exit(9);
+    }
+    ::_exit(0);
+  };
+  for (int who : {1, 2}) {
+    const pid_t child = ::fork();
+    ASSERT_GE(child, 0);
+    if (child == 0) enter_rounds(who);
+  }
+  for (int i = 0; i < 2; ++i) {
+    int status = 0;
+    ASSERT_GT(::wait(&status), 0);
+    EXPECT_TRUE(WIFEXITED(status) && WEXITSTATUS(status) == 0) << status;
+  }
+  auto store = open_record(path, Opening::must_exist);
+  ASSERT_TRUE(store);
+  EXPECT_EQ(*(*store)->count("sheet"), 2 * rounds);
+  EXPECT_EQ(*(*store)->count("reading"), 2 * rounds * 3);
+  const auto checked = recheck({path});
+  ASSERT_TRUE(checked);
+  EXPECT_EQ(checked->results, static_cast<std::size_t>(2 * rounds));
+  EXPECT_TRUE(has_answer(*checked)) << to_text(*checked);
+}
+
 TEST(RecordKill, ARestorationIsThereWholeOrNotAtAll) {
   const Scratch scratch;
   const std::string path = scratch.file("lab.record"), folder = scratch.file("out");

@@ -5,6 +5,7 @@
 #include "adapters/record_samples.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/readings.hpp"
+#include "mendtone/app/report.hpp"
 
 // A laboratory's years: 100,000 readings, 500 tissues of which each was read 12 times, 200 sheets.
 
@@ -35,7 +36,11 @@ void fill(Store& store) {
         reading.reading.role = Role::tissue;
         reading.reading.name = "leftover " + std::to_string(i % tissues);
       } else {
+        // Ten spots of each sheet, before and after, in many repeats.
+        const int of_sheet = i / sheets;
         reading.sheet = i % sheets + 1;
+        reading.reading.name = "spot " + std::to_string(of_sheet % 10);
+        reading.stage = of_sheet / 10 % 2 == 0 ? "before" : "after";
       }
       if (auto kept = add(store, reading, entry()); !kept) return kept.error();
     }
@@ -80,6 +85,23 @@ void read_drawer(benchmark::State& state) {
   state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(found));
 }
 BENCHMARK(read_drawer)->Name("record/drawer")->Unit(benchmark::kMillisecond);
+
+/// A report of one sheet: gathered, computed, set as HTML, PDF, CSV and JSON, and written.
+void write_report(benchmark::State& state) {
+  app::ReportRequest request;
+  request.record = big_record();
+  request.sheet = "sheet 7";
+  request.folder = (std::filesystem::temp_directory_path() / "mendtone-benchmark-report").string();
+  std::size_t readings_shown = 0;
+  for (auto _ : state) {
+    const auto written = app::report(request);
+    if (!written) std::abort();
+    readings_shown = written->readings;
+  }
+  std::filesystem::remove_all(request.folder);
+  state.counters["tones"] = static_cast<double>(readings_shown);
+}
+BENCHMARK(write_report)->Name("record/report")->Unit(benchmark::kMillisecond);
 
 /// One sheet with all of its parts, as the report and the page ask for it.
 void read_sheet(benchmark::State& state) {

@@ -61,5 +61,25 @@ TEST(MeanRegion, HoldsTheTrueMeanNineteenTimesInTwenty) {
   }
 }
 
+// R. A. Johnson and D. W. Wichern, Applied Multivariate Statistical Analysis, example 5.3
+// (radiation through the doors of 42 ovens): covariances 0.0144, 0.0117, 0.0146 give a 95 % ellipse
+// whose longer half axis is 0.064, along (0.704, 0.710). From memory; to the digits printed.
+TEST(MeanRegion, APublishedConfidenceEllipse) {
+  constexpr int n = 42;
+  constexpr double pi = 3.14159265358979323846;
+  // Points on a circle have the same spread in every direction; then stretched to S.
+  const double l11 = std::sqrt(0.0144), l21 = 0.0117 / l11, l22 = std::sqrt(0.0146 - l21 * l21);
+  std::vector<Lab> repeats;
+  for (int i = 0; i < n; ++i) {
+    const double turn = 2 * pi * i / n, r = std::sqrt(2.0 * (n - 1) / n);
+    const double x = r * std::cos(turn), y = r * std::sin(turn);
+    repeats.push_back({50, 0.564 + l11 * x, 0.603 + l21 * x + l22 * y});
+  }
+  const auto region = mean_region95(repeats);
+  ASSERT_TRUE(region);
+  EXPECT_NEAR(region->ab_major, 0.064, 5e-4);
+  EXPECT_NEAR(region->ab_angle_deg, std::atan2(0.710, 0.704) * 180 / pi, 0.05);
+}
+
 }  // namespace
 }  // namespace mendtone
