@@ -352,12 +352,19 @@ namespace {
 
 /// Counts pixels with a channel at its end. A channel at 65535 is burnt out; at 0 it is dark.
 std::size_t count_burnt(const std::vector<std::uint16_t>& values, std::size_t channels) {
+  constexpr std::size_t run = 3 * 1024;
   std::size_t burnt = 0;
-  if (channels == 3) {
-    for (std::size_t i = 0; i + 2 < values.size(); i += 3)
-      burnt += (values[i] == 65535) | (values[i + 1] == 65535) | (values[i + 2] == 65535);
-  } else {
-    for (const std::uint16_t value : values) burnt += value == 65535;
+  for (std::size_t from = 0; from < values.size(); from += run) {
+    const std::size_t end = std::min(values.size(), from + run);
+    // Most runs hold none, which is soon seen.
+    std::uint16_t highest = 0;
+    for (std::size_t i = from; i < end; ++i) highest = std::max(highest, values[i]);
+    if (highest < 65535) continue;
+    for (std::size_t i = from; i < end; i += channels) {
+      bool one = false;
+      for (std::size_t c = 0; c < channels; ++c) one = one || values[i + c] == 65535;
+      burnt += one;
+    }
   }
   return burnt;
 }

@@ -1,9 +1,11 @@
 #include "mendtone/imaging/change.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <condition_variable>
 #include <mutex>
+#include <numeric>
 #include <optional>
 #include <thread>
 
@@ -63,6 +65,18 @@ struct Sums {
     above += o.above;
   }
 };
+
+/// Eight sums side by side, so that the order of adding is the same on every processor.
+double sum(const float* values, std::size_t count) {
+  constexpr std::size_t lanes = 8;
+  std::array<double, lanes> part{};
+  std::size_t i = 0;
+  for (; i + lanes <= count; i += lanes)
+    for (std::size_t lane = 0; lane < lanes; ++lane)
+      part[lane] += static_cast<double>(values[i + lane]);
+  for (; i < count; ++i) part[i % lanes] += static_cast<double>(values[i]);
+  return std::accumulate(part.begin(), part.end(), 0.0);
+}
 
 /// What one thread reuses from band to band.
 struct Bench {
@@ -137,13 +151,16 @@ class Comparison {
 
   /// Reads the next band; nothing at the end or after an error.
   std::optional<int> fetch(Bench& bench) {
-    const std::lock_guard lock(reading_);
+    std::unique_lock first(reading_before_);
     if (next_ >= bands_ || stopped()) return {};
     const int band = next_++, y0 = band * band_rows_, y1 = std::min(size_.height, y0 + band_rows_);
     bench.out.width = size_.width;
     bench.out.y0 = y0;
     bench.out.y1 = y1;
     if (auto read = before_.read(y0, y1, bench.before); !read) return stop(read.error());
+    // Hand over hand: the next band's before is read beside this one's after, and both in order.
+    const std::lock_guard second(reading_after_);
+    first.unlock();
     if (straight_) {
       if (auto read = after_.read(y0, y1, bench.after); !read) return stop(read.error());
       return band;
@@ -240,22 +257,23 @@ class Comparison {
         for (const Span& span : options_.regions[r].at(y)) {
           const std::size_t row =
               static_cast<std::size_t>(y - bench.out.y0) * static_cast<std::size_t>(size_.width);
-          for (std::size_t i = row + static_cast<std::size_t>(span.x0),
-                           end = row + static_cast<std::size_t>(span.x1);
-               i < end; ++i) {
-            const float de = bench.out.de00[i];
-            if (de < 0) {
-              ++sums.not_covered;
-              continue;
-            }
-            histogram.add(de);
-            ++sums.pixels;
-            sums.above += de > tolerance;
-            sums.de00 += de;
-            sums.dL += bench.out.dL[i];
-            sums.da += bench.out.da[i];
-            sums.db += bench.out.db[i];
+          const std::size_t first = row + static_cast<std::size_t>(span.x0),
+                            count = static_cast<std::size_t>(span.x1 - span.x0);
+          const float* const de = &bench.out.de00[first];
+          std::size_t pixels = 0;
+          for (std::size_t i = 0; i < count; ++i) {
+            if (de[i] < 0) continue;  // not covered
+            histogram.add(de[i]);
+            ++pixels;
+            sums.above += de[i] > tolerance;
           }
+          sums.pixels += pixels;
+          sums.not_covered += count - pixels;
+          // What is not covered stands as -1, and its parts as 0.
+          sums.de00 += sum(de, count) + static_cast<double>(count - pixels);
+          sums.dL += sum(&bench.out.dL[first], count);
+          sums.da += sum(&bench.out.da[first], count);
+          sums.db += sum(&bench.out.db[first], count);
         }
     }
   }
@@ -322,8 +340,8 @@ class Comparison {
   ImageSize size_;
   bool straight_ = false;
   int band_rows_ = 1, bands_ = 0;
-  std::mutex reading_;
-  int next_ = 0;  // guarded by reading_
+  std::mutex reading_before_, reading_after_;
+  int next_ = 0;  // guarded by reading_before_
   std::mutex mutex_;
   std::condition_variable turn_changed_;
   int turn_ = 0;  // guarded by mutex_, as are the next three
