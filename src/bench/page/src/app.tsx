@@ -41,19 +41,20 @@ const rooms: [string, string][] = [
 ];
 const withLoss = ['loss', 'fill', 'wash', 'trial'];
 
-function Rail({ route }: { route: Route }) {
-  // The loss in hand stays in hand from step to step.
-  const part = withLoss.includes(route.view) ? route.part : '';
+function Rail({ route, inHand }: { route: Route; inHand: { sheet: string; loss: string } }) {
+  // Sheet and loss stay in hand from step to step, and on the way to the drawer and back.
+  const sheet = route.sheet || inHand.sheet;
+  const part = inHand.loss;
   return (
     <nav class="rail" aria-label="The day’s work">
-      {route.sheet && (
-        <ol>
+      {sheet && (
+        <ol aria-label={sheet}>
           {day.map(([view, words]) => {
-            const here = route.view === view || (view === 'spot' && route.view === 'change');
+            const here = !!route.sheet && (route.view === view || (view === 'spot' && route.view === 'change'));
             return (
               <li>
                 <a
-                  href={hrefOf({ sheet: route.sheet, view, part: withLoss.includes(view) ? part : '' })}
+                  href={hrefOf({ sheet, view, part: withLoss.includes(view) ? part : '' })}
                   aria-current={here ? 'page' : undefined}
                 >
                   {words}
@@ -119,7 +120,8 @@ export function App() {
     if (route.sheet && !bench.sheets[route.sheet]) loadSheet(route.sheet).catch(complain);
   }, [route.sheet]);
   useEffect(() => {
-    changed({ trouble: '', said: '' });
+    const loss = withLoss.includes(route.view) ? route.part : route.sheet === bench.inHand.sheet ? bench.inHand.loss : '';
+    changed({ trouble: '', said: '', inHand: route.sheet ? { sheet: route.sheet, loss } : bench.inHand });
     document.title = `${titleOf(route)}${route.sheet ? `, ${route.sheet}` : ''} · mendtone bench`;
     if (first.current) first.current = false;
     else {
@@ -138,13 +140,16 @@ export function App() {
       <header class="head">
         <p class="where">
           <span class="program">mendtone bench</span>
-          {route.sheet && <span class="sheet-name">{sheet ? nameOf(sheet) : route.sheet}</span>}
+          {(route.sheet || bench.inHand.sheet) && (
+            <span class="sheet-name">{sheet ? nameOf(sheet) : route.sheet || bench.inHand.sheet}</span>
+          )}
         </p>
         <div class="who">
           <Field id="by" label="Entering" value={bench.by} onInput={setBy} />
         </div>
+        <JobsTray />
       </header>
-      <Rail route={route} />
+      <Rail route={route} inHand={bench.inHand} />
       <main id="work">
         <h1 tabIndex={-1} ref={heading}>
           {titleOf(route)}
@@ -166,7 +171,6 @@ export function App() {
         </div>
         {ready ? <View route={route} /> : <p class="first">Opening the record …</p>}
       </main>
-      <JobsTray />
     </>
   );
 }

@@ -26,10 +26,13 @@ function Things(props: { kind: string; words: (thing: Thing) => string; none: st
   );
 }
 
+/// A computed length of digits is not for reading.
+const short = (text: string) => (/^\d*\.\d{6,}$/.test(text) ? String(Number(Number(text).toPrecision(4))) : text);
+
 const said = (thing: Thing, parts: [string, string][]) =>
   parts
     .filter(([column]) => textOf(thing, column))
-    .map(([column, words]) => words.replace('…', textOf(thing, column)))
+    .map(([column, words]) => words.replace('…', short(textOf(thing, column))))
     .join(', ');
 
 const loadsOf = (thing: Thing): string => {
@@ -122,7 +125,7 @@ export function Drawer() {
       <Card title="Tissues in the drawer">
         {tissues.length > 6 && <Field label="Look for" value={query} onInput={setQuery} />}
         {tissues.length ? (
-          <ul class="plain things">
+          <ul class="plain things many">
             {wanted.map((tissue) => (
               <li key={tissue.id}>
                 <p>

@@ -154,7 +154,7 @@ export function KindForm(props: Props) {
               type={isNumeric(column) && column.name !== 'dry_g_ml' ? 'number' : column.name === 'text' || column.name === 'power' ? 'area' : 'text'}
               value={value}
               onInput={set(column.name)}
-              help={unitOf(column.name) && column.name !== 'dry_g_ml' ? undefined : column.help}
+              help={(unitOf(column.name) && column.name !== 'dry_g_ml') || column.name === 'name' ? undefined : column.help}
               list={column.links_to ? namesOf(column.links_to, props.sheet) : column.name === 'backing' ? backingNames() : undefined}
               needed={column.needed}
             />

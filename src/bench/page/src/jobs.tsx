@@ -53,15 +53,15 @@ function OneJob({ job }: { job: Job }) {
   );
 }
 
-/// What runs in the background, at the foot of the page, until it is over.
+/// What runs in the background: at the foot of the page while it runs, in the head when it is over.
 export function JobsTray() {
   const { jobs } = useBench();
   const [open, setOpen] = useState(false);
   const active = jobs.filter((job) => !isOver(job)).length;
   if (!jobs.length) return null;
-  const words = active ? `${active === 1 ? 'One job' : `${active} jobs`} at work` : 'Jobs: all over';
+  const words = active ? `${active === 1 ? 'One job' : `${active} jobs`} at work` : 'Jobs: none at work';
   return (
-    <aside class={`tray${open ? ' open' : ''}`} aria-label="Work in the background">
+    <section class={`tray${open ? ' open' : ''}${active ? '' : ' idle'}`} aria-label="Work in the background">
       <button type="button" class="tray-lid" aria-expanded={open} onClick={() => setOpen(!open)}>
         {active > 0 && <span class="turning" aria-hidden="true" />}
         {words}
@@ -73,6 +73,6 @@ export function JobsTray() {
           ))}
         </ul>
       )}
-    </aside>
+    </section>
   );
 }

@@ -1,3 +1,4 @@
+import type { ComponentChildren } from 'preact';
 import { useState } from 'preact/hooks';
 import { Plot } from './plot';
 import { Readings, type Batch } from './readings';
@@ -36,9 +37,9 @@ const fresh: Plan = {
   index: {},
 };
 
-function Step(props: { n: number; title: string; done: boolean; children: preact.ComponentChildren; open?: boolean }) {
+function Step(props: { n: number; title: string; done: boolean; now: boolean; children: ComponentChildren }) {
   return (
-    <details class="step" open={props.open ?? !props.done}>
+    <details class="step" open={props.now}>
       <summary>
         <span class="step-n" aria-hidden="true">
           {props.done ? '✓' : props.n}
@@ -130,6 +131,8 @@ function Guide({ onDone }: { onDone: (id: number) => void }) {
   const haveBackings = rolesIn('backing') > 0;
   const haveSubstrate = rolesIn('substrate') > 0;
   const haveSwatches = rolesIn('swatch') > 0;
+  const done = [!!plan.substrate, haveBackings, haveSubstrate, haveSwatches, false];
+  const now = done.indexOf(false) + 1;
   const compute = async () => {
     const by = signer();
     if (!by) return;
@@ -140,7 +143,7 @@ function Guide({ onDone }: { onDone: (id: number) => void }) {
       }).filter(([name, ci]) => ci && plan.colorants.includes(name)),
     );
     const name = `palette ${plan.substrate} ${stamp()}`;
-    const done = await runJob<ColorantResult>(
+    const answer = await runJob<ColorantResult>(
       'colorant',
       {
         sources: { files: chosen.map((file) => file.file), scale: null },
@@ -151,13 +154,13 @@ function Guide({ onDone }: { onDone: (id: number) => void }) {
       { keep: name, by },
     );
     await loadRecord();
-    const id = done.kept_id ?? palettes().find((one) => nameOf(one) === name)?.id ?? 0;
-    say(`${done.result.colorants.length} colorants calibrated, held out ΔE00 ${fixed(done.result.cross_validated_de00)}`);
+    const id = answer.kept_id ?? palettes().find((one) => nameOf(one) === name)?.id ?? 0;
+    say(`${answer.result.colorants.length} colorants calibrated, held out ΔE00 ${fixed(answer.result.cross_validated_de00)}`);
     onDone(id);
   };
   return (
     <Card title="A ladder, rung by rung">
-      <Step n={1} title="the tissue and its loads" done={!!plan.substrate}>
+      <Step n={1} title="the tissue and its loads" done={done[0]} now={now === 1}>
         <div class="fields">
           <Field
             label="Bare tissue"
@@ -188,11 +191,11 @@ function Guide({ onDone }: { onDone: (id: number) => void }) {
           onChange={(application) => set({ application })}
         />
       </Step>
-      <Step n={2} title="what lies behind: black, white" done={haveBackings}>
+      <Step n={2} title="what lies behind: black, white" done={done[1]} now={now === 2}>
         {backingNames().length > 0 && <p>Read already: {backingNames().join(', ')}. Tick their file in step 5, or read them anew.</p>}
         <Readings place={{}} name="black" role="backing" draft="ladder.backing" onKept={(names, batches) => learn(names, batches)} />
       </Step>
-      <Step n={3} title="the bare tissue over each of them" done={haveSubstrate}>
+      <Step n={3} title="the bare tissue over each of them" done={done[2]} now={now === 3}>
         <Readings
           place={{}}
           name={plan.substrate || 'bare tissue'}
@@ -202,7 +205,7 @@ function Guide({ onDone }: { onDone: (id: number) => void }) {
           onKept={(names, batches) => learn(names, batches)}
         />
       </Step>
-      <Step n={4} title="three loads or more of each colorant" done={haveSwatches}>
+      <Step n={4} title="three loads or more of each colorant" done={done[3]} now={now === 4}>
         {plan.rungs.length > 0 && (
           <Table
             caption="Rungs entered"
@@ -222,7 +225,7 @@ function Guide({ onDone }: { onDone: (id: number) => void }) {
           />
         </Fold>
       </Step>
-      <Step n={5} title="calibrate" done={false} open={haveSwatches}>
+      <Step n={5} title="calibrate" done={false} now={now === 5}>
         {files.length ? (
           <fieldset class="unknown">
             <legend>From these files</legend>

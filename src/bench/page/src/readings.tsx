@@ -379,7 +379,7 @@ export function Readings(props: {
             <section class="batch" aria-label={batch.name}>
               <div class="batch-head">
                 <h3>{batch.name}</h3>
-                <button type="button" class="act quiet" aria-label={`Put ${batch.name} away`} onClick={() => drop(i)}>
+                <button type="button" class="act quiet" aria-label={`Put away ${batch.name}`} onClick={() => drop(i)}>
                   Put away
                 </button>
               </div>

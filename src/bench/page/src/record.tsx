@@ -61,7 +61,8 @@ export function ThingActs({ thing }: { thing: Thing }) {
     say(`Withdrawn: ${name}. It stays readable in the record`);
   };
   return (
-    <div class="thing-acts">
+    <details class="thing-acts">
+      <summary aria-label={`More on ${name}`}>More</summary>
       <div class="acts">
         <Act quiet label={`History of ${name}`} onAct={() => show('history')}>
           History
@@ -96,7 +97,7 @@ export function ThingActs({ thing }: { thing: Thing }) {
           </Act>
         </div>
       )}
-    </div>
+    </details>
   );
 }
 

@@ -29,7 +29,7 @@ export function Start() {
           <Nothing>No sheet yet. Lay the first one on the bench below.</Nothing>
         )}
         <p class="quietly">
-          In the record {record?.record}: {count('reading')} readings, {count('tissue')} tissues,{' '}
+          In the record {record?.record.replace(/^.*[/\\]/, '')}: {count('reading')} readings, {count('tissue')} tissues,{' '}
           {count('photograph')} photographs, {count('computation')} computed results.
         </p>
       </Card>

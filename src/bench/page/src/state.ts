@@ -11,6 +11,8 @@ interface State {
   trouble: string;
   said: string;
   by: string;
+  /// The sheet, and on it the loss, that she has in hand while she goes elsewhere.
+  inHand: { sheet: string; loss: string };
 }
 
 const remembered = (key: string): string => {
@@ -36,6 +38,7 @@ export const state: State = {
   trouble: '',
   said: '',
   by: remembered('mendtone.by'),
+  inHand: { sheet: '', loss: '' },
 };
 
 const listeners = new Set<() => void>();

@@ -200,7 +200,7 @@ export interface Recipe {
 
 export interface WashResult {
   lights: string[];
-  observer_deg: number;
+  observer: number;
   sheet: Lab;
   aim: Lab;
   tolerance_de00: number;
