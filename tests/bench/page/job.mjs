@@ -35,7 +35,7 @@ export async function newSheet(job) {
   job.check.equal('A draft outlives a reload', await page.getByLabel(/^Name/).first().inputValue(), sheet);
   await fill(page, /^Weight/, '78');
   await press(page, 'Lay it on the bench');
-  await page.locator('main h1', { hasText: 'Sheet' }).waitFor();
+  await page.locator('main h1', { hasText: /^Sheet$/ }).waitFor();
 }
 
 export async function photographs(job) {
@@ -80,6 +80,7 @@ export async function stocks(job) {
     await open(droppers, 'Enter a dropper');
     await fill(droppers, /^Name/, `dropper of ${colorant}`);
     await fill(droppers, /^One drop/, String(Number(grams) / Number(drops) / Number(density)));
+    await fill(droppers, /^Drops weighed/, drops, 1);
     await press(droppers, 'Keep the dropper');
     await said(page, `dropper of ${colorant}`);
     const shelf = card(page, 'Stocks');
@@ -161,9 +162,9 @@ async function stripTexts(page) {
   return strips(page).evaluateAll((all) => all.map((one) => one.innerText));
 }
 
-async function heldAgainst(job, ranking, what) {
+async function heldAgainst(job, ranking, what, most = 12) {
   const texts = await stripTexts(job.page);
-  job.check.equal(`${what}: strips`, texts.length, Math.min(40, ranking.candidates.length));
+  job.check.equal(`${what}: strips`, texts.length, Math.min(most, ranking.candidates.length));
   texts.forEach((text, i) => {
     const c = ranking.candidates[i];
     const words = [
@@ -188,6 +189,11 @@ export async function fills(job) {
   const ranking = await told(job.program, ...common);
   check.equal('The command line ranks as many', ranking.ranked, 96);
   await heldAgainst(job, ranking, 'loss 1 under D65');
+  await press(page, /Pull the drawer right out/);
+  await strips(page).nth(95).waitFor();
+  await heldAgainst(job, ranking, 'the whole drawer', 96);
+  await page.reload();
+  await strips(page).first().waitFor();
   check.holds('The verdict', await page.locator('.verdict').first().innerText(), 'Nothing in the drawer comes within');
   const best = ranking.candidates[0];
   const large = await page.locator('.large-words').innerText();

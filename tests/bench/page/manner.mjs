@@ -103,7 +103,7 @@ export async function measured(job, address, gzip) {
         await page.evaluate(
           (turn) =>
             new Promise((done) => {
-              const lamps = [...document.querySelectorAll('.lamps > fieldset input[type=radio]')];
+              const lamps = [...document.querySelectorAll('.condition-row fieldset:first-child input[type=radio]')];
               const next = lamps[(lamps.findIndex((one) => one.checked) + 1 + (turn % 2)) % lamps.length];
               const drawer = document.querySelector('ol.drawer');
               const from = performance.now();

@@ -59,11 +59,11 @@ function Coats({ recipe }: { recipe: Recipe }) {
   return (
     <>
       <Table
-        caption="Coat by coat, dry"
-        head={['After coat', 'Colour', 'ΔE00 to the sheet', 'On the light sheet']}
+        caption="Coat by coat, dry: to the sheet, and on the light sheet"
+        head={['Coat', 'Colour', 'ΔE00', 'Light sheet']}
         rows={recipe.coats.map((coat) => [
           coat.n,
-          labWords(coat.lab),
+          <span class="figures">{labWords(coat.lab)}</span>,
           fixed(coat.de00),
           coat.transmitted.known && coat.transmitted.dL !== null
             ? `${coat.transmitted.dL > 0 ? '+' : '−'}${Math.abs(coat.transmitted.dL).toFixed(0)} L*`

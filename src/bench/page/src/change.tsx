@@ -59,6 +59,7 @@ function Told({ result }: { result: DifferenceResult }) {
         x={{ label: 'Spot', values: first.map((_, i) => i), names: first.map((p) => p.name) }}
         y="ΔE00"
         points
+        apart
         tolerance={tolerance}
         lines={[
           {
@@ -69,7 +70,7 @@ function Told({ result }: { result: DifferenceResult }) {
           },
         ]}
       >
-        <p class="help">The dotted line is the tolerance. {result.settings.tolerance_origin}.</p>
+        <p class="help">The dotted line is the tolerance: {result.settings.tolerance_origin}.</p>
       </Plot>
       {result.pairs.length > first.length && (
         <Fold title="Under every light">

@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { api } from './api';
 import { InPlace } from './inplace';
 import { LossSlips } from './losses';
@@ -57,7 +57,7 @@ export interface Question {
 }
 
 const gallery = ['D65', 'LED-B1', 'LED-B2', 'LED-B3', 'A'];
-const many = 40;
+const many = 12;
 
 /// The name under which the readings of a loss are found.
 export function targetOf(sheet: string, loss: string): { target: string; target_name: string } {
@@ -67,8 +67,11 @@ export function targetOf(sheet: string, loss: string): { target: string; target_
   return { target: `${sheet}/${loss}`, target_name: own ? loss : '' };
 }
 
+/// What most likely lies behind: a backing that is neither the black nor the white of the instrument,
+/// nor a tissue that was read bare for a ladder.
 export const firstOver = () => {
-  const names = backingNames();
+  const tissues = labThings('tissue').map(nameOf);
+  const names = backingNames().filter((name) => !tissues.includes(name));
   return names.find((name) => !/^(black|white)$/i.test(name)) ?? names[0] ?? '';
 };
 
@@ -158,16 +161,15 @@ function useRanking(sheet: string, loss: string, q: Question, all: boolean) {
   return { shown, trouble, ready };
 }
 
+const lampNames = (q: Question) => [...new Set([...gallery, ...q.gallery, q.view, ...labThings('lamp').map(nameOf)])];
+
 function Lamps({ q, set }: { q: Question; set: (change: Partial<Question>) => void }) {
-  const names = useMemo(
-    () => [...new Set([...gallery, ...q.gallery, q.view, ...labThings('lamp').map(nameOf)])],
-    [q.gallery, q.view],
-  );
+  const names = lampNames(q);
   const others = (state.record?.lights ?? []).filter((light) => !names.includes(light));
   return (
     <div class="lamps">
-      <Pick legend="Seen under" value={q.view} options={names.map((n) => [n, n])} onChange={(view) => set({ view })} />
-      <Fold title="Which lamps count for the worst lamp">
+      <fieldset>
+        <legend>Lamps that count for the worst lamp</legend>
         <div class="ticks">
           {names.map((name) => (
             <Tick
@@ -187,7 +189,7 @@ function Lamps({ q, set }: { q: Question; set: (change: Partial<Question>) => vo
             help="tables of published lamps; a lamp of the house is kept in the drawer"
           />
         )}
-      </Fold>
+      </fieldset>
     </div>
   );
 }
@@ -219,19 +221,26 @@ function Stepper(props: { label: string; value: number; least: number; most: num
   );
 }
 
+/// What the folded conditions say at present.
+function inWords(q: Question): string {
+  const lies = q.side === 'front' ? 'on the front' : 'behind the sheet';
+  const use = { loss: `As a loss, its margin ${lies}`, tear: `As a tear, the tissue ${lies}`, lining: 'As a lining' }[q.use];
+  const aim = numberIn(q.aimL) || numberIn(q.aimC) ? `aim ${signed(numberIn(q.aimL) ?? 0)} L*, ${signed(numberIn(q.aimC) ?? 0)} C*` : 'no aim offset';
+  return `${use}; near enough: ΔE00 ${q.tolerance || '1.8'}; ${aim}; worst of ${new Set([q.view, ...q.gallery]).size} lamps`;
+}
+
 function Conditions({ q, set, tolerance }: { q: Question; set: (change: Partial<Question>) => void; tolerance?: string }) {
   const overs = [...new Set([...backingNames(), q.over].filter(Boolean))];
   return (
-    <Card title="How it will lie" class="conditions">
-      <Lamps q={q} set={set} />
-      <div class="fields">
-        <Stepper
-          label="Fewest plies"
-          value={q.fewest}
-          least={1}
-          most={q.most}
-          onChange={(fewest) => set({ fewest })}
+    <section class="card conditions" aria-label="How it will lie">
+      <div class="condition-row">
+        <Pick
+          legend="Seen under"
+          value={q.view}
+          options={lampNames(q).map((n) => [n, n])}
+          onChange={(view) => set({ view })}
         />
+        <Stepper label="Fewest plies" value={q.fewest} least={1} most={q.most} onChange={(fewest) => set({ fewest })} />
         <Stepper label="Most plies" value={q.most} least={q.fewest} most={8} onChange={(most) => set({ most })} />
         <Choice
           label="Shown over"
@@ -240,28 +249,30 @@ function Conditions({ q, set, tolerance }: { q: Question; set: (change: Partial<
           onChange={(over) => set({ over })}
         />
       </div>
-      <Pick
-        legend="It fills"
-        value={q.use}
-        options={[
-          ['loss', 'a loss'],
-          ['tear', 'a tear'],
-          ['lining', 'as a lining'],
-        ]}
-        onChange={(use) => set({ use })}
-      />
-      {q.use !== 'lining' && (
-        <Pick
-          legend={q.use === 'tear' ? 'The tissue lies' : 'Its margin lies'}
-          value={q.side}
-          options={[
-            ['back', 'behind the sheet'],
-            ['front', 'on the front'],
-          ]}
-          onChange={(side) => set({ side })}
-        />
-      )}
-      <Fold title="Tolerance and aim">
+      <Fold title={inWords(q)}>
+        <div class="condition-row">
+          <Pick
+            legend="It fills"
+            value={q.use}
+            options={[
+              ['loss', 'a loss'],
+              ['tear', 'a tear'],
+              ['lining', 'as a lining'],
+            ]}
+            onChange={(use) => set({ use })}
+          />
+          {q.use !== 'lining' && (
+            <Pick
+              legend={q.use === 'tear' ? 'The tissue lies' : 'Its margin lies'}
+              value={q.side}
+              options={[
+                ['back', 'behind the sheet'],
+                ['front', 'on the front'],
+              ]}
+              onChange={(side) => set({ side })}
+            />
+          )}
+        </div>
         <div class="fields">
           <Field
             label="Near enough, ΔE00"
@@ -274,8 +285,9 @@ function Conditions({ q, set, tolerance }: { q: Question; set: (change: Partial<
           <Field label="Stronger (+) or duller (−) by C*" type="number" value={q.aimC} onInput={(v) => set({ aimC: v })} />
         </div>
         <p class="help">A fill is kept slightly lighter and duller than the sheet, never darker (common practice, no source).</p>
+        <Lamps q={q} set={set} />
       </Fold>
-    </Card>
+    </section>
   );
 }
 
@@ -329,10 +341,10 @@ function Strip(props: { c: Candidate; place: number; shown: Shown; chosen: boole
           <span class="quietly">{props.place}</span> {titleOf(c)}
           {c.weight_g_m2 !== null && <span class="quietly"> {fixed(c.weight_g_m2, 1)} g/m²</span>}
         </span>
+        <span class="strip-big">
+          <span class="quietly">ΔE00</span> {fixed(c.aim_de00)}
+        </span>
         <span class="strip-figures">
-          <span class="big">
-            <span class="quietly">ΔE00</span> {fixed(c.aim_de00)}
-          </span>
           <span>
             <span aria-hidden="true">{near ? '●' : '○'}</span> {near ? 'near enough' : 'not near enough'}
           </span>
@@ -613,7 +625,7 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
           </Card>
           <Card title="The drawer">
             <p>
-              {shown.ranking.ranked} fills were ranked, nearest first. {shown.ranking.score}.
+              {shown.ranking.ranked} fills were ranked, the best score first. Tap one to take it in hand.
             </p>
             <ol class="drawer">
               {list.map((one, i) => (
@@ -652,6 +664,7 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
             <Fold title="What this rests on">
               <ul>
                 <li>Lights: {shown.ranking.lights.join(', ')}; observer {shown.ranking.observer} degrees</li>
+                <li>Order: {shown.ranking.score}</li>
                 <li>Tolerance: {shown.ranking.tolerance_origin}</li>
                 <li>Surfaces: {shown.ranking.surfaces}</li>
                 {shown.ranking.probability && <li>First: {shown.ranking.probability}</li>}

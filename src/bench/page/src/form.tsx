@@ -29,6 +29,8 @@ const words: Record<string, string> = {
   conductivity_us_cm: 'Conductivity',
   volume_l: 'Volume',
   ph: 'pH',
+  minutes: 'How long',
+  text: 'The note',
   given: 'When given',
   made: 'When made',
   measured: 'When measured',
@@ -55,8 +57,9 @@ const units: Record<string, string> = {
 };
 
 export const columnWords = (name: string) => {
-  const known = words[name] ?? name.replace(/_/g, ' ');
-  return known[0].toUpperCase() + known.slice(1);
+  if (words[name]) return words[name];
+  const plain = name.replace(/_/g, ' ');
+  return plain[0].toUpperCase() + plain.slice(1);
 };
 const unitOf = (name: string) => {
   const key = Object.keys(units).find((ending) => name === ending || (ending.startsWith('_') && name.endsWith(ending)));
@@ -93,7 +96,7 @@ export function KindForm(props: Props) {
   const initial: Record<string, string> = { why: '' };
   if (props.thing && kind) for (const column of kind.columns) initial[column.name] = typedText(props.thing, column);
   const [typed, setTyped, clear] = useDraft<Record<string, string>>(props.draft, initial);
-  const [all, setAll] = useState(false);
+  const [all, setAll] = useState(!!props.thing);
   if (!kind) return null;
   const set = (name: string) => (value: string) => setTyped((old) => ({ ...old, [name]: value }));
   const columns = kind.columns.filter(
@@ -121,7 +124,8 @@ export function KindForm(props: Props) {
     });
     clear();
     await reload(props.sheet);
-    say(`${props.thing ? 'Corrected' : 'Kept'}: ${props.kind} ${kept.name || `#${kept.id}`}`);
+    const what = kept.name.startsWith(props.kind) ? kept.name : `${props.kind} ${kept.name || `#${kept.id}`}`;
+    say(`${props.thing ? 'Corrected' : 'Kept'}: ${what}`);
     props.onKept?.(kept.name, kept.id);
   };
 
@@ -154,7 +158,7 @@ export function KindForm(props: Props) {
               type={isNumeric(column) && column.name !== 'dry_g_ml' ? 'number' : column.name === 'text' || column.name === 'power' ? 'area' : 'text'}
               value={value}
               onInput={set(column.name)}
-              help={(unitOf(column.name) && column.name !== 'dry_g_ml') || column.name === 'name' ? undefined : column.help}
+              help={(unitOf(column.name) && column.name !== 'dry_g_ml') || ['name', 'text'].includes(column.name) ? undefined : column.help}
               list={column.links_to ? namesOf(column.links_to, props.sheet) : column.name === 'backing' ? backingNames() : undefined}
               needed={column.needed}
             />

@@ -73,6 +73,8 @@ export function Plot(props: {
   y: string;
   lines: Line[];
   points?: boolean;
+  /// Things beside each other are not joined by a line; what follows one another is.
+  apart?: boolean;
   tolerance?: number;
   words: string;
   digits?: number;
@@ -115,6 +117,7 @@ export function Plot(props: {
             stroke: ink,
             width: 2,
             dash: dashes[i % dashes.length],
+            ...(props.apart ? { paths: () => null } : {}),
             points: { show: !!props.points, size: 9, fill: '#fff', stroke: ink },
           })),
         ],

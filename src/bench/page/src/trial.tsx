@@ -5,7 +5,7 @@ import { LossSlips } from './losses';
 import { Readings, ReadSoFar } from './readings';
 import { hrefOf, loadSheet, nameOf, runJob, say, sheetThings, textOf, useBench, useDraft } from './state';
 import type { CorrectResult, Lab, Thing } from './types';
-import { Act, Card, Cautions, Chip, Choice, Field, fixed, Nothing, numberIn, signed, signer, stamp, Table, Warnings } from './ui';
+import { Act, Card, Cautions, Chip, Choice, Field, fixed, Fold, Nothing, numberIn, signed, signer, stamp, Table, Warnings } from './ui';
 import { DecideOn, keptFor, useResult } from './wash';
 
 const isStrength = (value: unknown): value is { strength: number; u95: number } =>
@@ -78,6 +78,16 @@ function TrialOf({ sheet, loss, recipe, trial }: { sheet: string; loss: Thing; r
   const name = nameOf(trial);
   const read = sheetThings(sheet, 'reading').some((r) => r.links.trial === name);
   const computation = sheetThings(sheet, 'computation').find((c) => c.id === Number(recipe.columns.computation));
+  const readings = (
+    <Readings
+      key={name}
+      place={{ sheet, trial: name }}
+      name={name}
+      role="trial"
+      draft={`trial.${sheet}.${name}`}
+      hint="Read it dry, alone, over the backing of use."
+    />
+  );
   const correct = async () => {
     const by = signer();
     if (!by) return;
@@ -104,14 +114,7 @@ function TrialOf({ sheet, loss, recipe, trial }: { sheet: string; loss: Thing; r
         {textOf(trial, 'made') && `, ${textOf(trial, 'made')}`}. {textOf(trial, 'note')}
       </p>
       <ReadSoFar sheet={sheet} column="trial" name={name} />
-      <Readings
-        key={name}
-        place={{ sheet, trial: name }}
-        name={name}
-        role="trial"
-        draft={`trial.${sheet}.${name}`}
-        hint="Read it dry, alone, over the backing of use."
-      />
+      {read ? <Fold title="Read it again">{readings}</Fold> : readings}
       {read && (
         <Act main onAct={correct}>
           What next? Work out the correction
@@ -201,8 +204,9 @@ export function Trial({ sheet, part }: { sheet: string; part: string }) {
       {trials.map((trial) => (
         <TrialOf key={trial.id} sheet={sheet} loss={loss} recipe={recipe} trial={trial} />
       ))}
-      <NewTrial key={recipe.id} sheet={sheet} loss={part} recipe={recipe} />
+      {!trials.length && <NewTrial key={recipe.id} sheet={sheet} loss={part} recipe={recipe} />}
       {corrections[0] && <Correction key={corrections[0].id} sheet={sheet} loss={loss} id={corrections[0].id} />}
+      {trials.length > 0 && <NewTrial key={recipe.id} sheet={sheet} loss={part} recipe={recipe} />}
     </>
   );
 }
