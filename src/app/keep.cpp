@@ -1,5 +1,8 @@
 #include "mendtone/app/keep.hpp"
 
+#include <functional>
+#include <type_traits>
+
 #include "app/record_lookup.hpp"
 #include "app/request_json.hpp"
 #include "mendtone/adapters/sha256.hpp"
@@ -59,7 +62,8 @@ Result<record::Id> keep_in(record::Store& store, const Keeping& keeping, const C
 /// Parses, runs.
 template <class Request, class Answer>
 Result<Computed> run(Result<Answer> (*use_case)(const Request&), const json& parameters,
-                     InputPlace place) {
+                     InputPlace place,
+                     const std::type_identity_t<std::function<void(Request&)>>& adjust = {}) {
   Request request;
   try {
     request = parameters.get<Request>();
@@ -68,6 +72,7 @@ Result<Computed> run(Result<Answer> (*use_case)(const Request&), const json& par
   }
   if (!place.noted) place.noted = std::make_shared<Inputs>();
   set_place(request, place);
+  if (adjust) adjust(request);
   auto answer = use_case(request);
   if (!answer) return answer.error();
   return Computed{std::string(verb_of(request)), parameters_of(request), to_json(*answer),
@@ -111,6 +116,14 @@ Result<Computed> compute(const std::string& verb, const std::string& parameters,
   if (verb == "image-tone") return run(image_tone, parsed, place);
   if (verb == "image-change") return run(image_change, parsed, place);
   return bad_input("this program cannot compute this", verb);
+}
+
+Result<Computed> compute_with_maps(const std::string& parameters, const InputPlace& place,
+                                   const std::string& maps) {
+  const json parsed = json::parse(parameters, nullptr, false);
+  if (parsed.is_discarded()) return bad_input("the parameters are not JSON", "image-change");
+  return run(image_change, parsed, place,
+             [&](ImageChangeRequest& request) { request.maps = maps; });
 }
 
 #define MENDTONE_KEPT_AS(Request, verb)               \

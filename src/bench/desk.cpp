@@ -5,12 +5,13 @@
 namespace mendtone::bench {
 namespace {
 
-std::string now_utc() {
-  const std::time_t now = std::time(nullptr);
+/// Now, in UTC or as the clock here shows it.
+std::string now(const char* form, bool utc) {
+  const std::time_t seconds = std::time(nullptr);
   std::tm parts{};
-  ::gmtime_r(&now, &parts);
+  utc ? ::gmtime_r(&seconds, &parts) : ::localtime_r(&seconds, &parts);
   char text[32];
-  std::strftime(text, sizeof text, "%Y-%m-%dT%H:%M:%SZ", &parts);
+  std::strftime(text, sizeof text, form, &parts);
   return text;
 }
 
@@ -38,7 +39,18 @@ Result<std::string> text_in(const Json& object, const char* name) {
 Result<record::Entry> entry_by(const Desk& desk, const std::string& by, const std::string& why) {
   if (by.find_first_not_of(" \t") == std::string::npos)
     return bad_input("say who enters this: the record keeps a name with every entry", "by");
-  return record::Entry{by, now_utc(), why, desk.program};
+  return record::Entry{by, now("%Y-%m-%dT%H:%M:%SZ", true), why, desk.program};
+}
+
+std::string today() {
+  return now("%Y-%m-%d", false);
+}
+
+Reply as_png(std::string bytes) {
+  Reply reply;
+  reply.type = "image/png";
+  reply.body = std::move(bytes);
+  return reply;
 }
 
 Reply as_json(std::string body) {
@@ -87,14 +99,20 @@ Reply answer(Desk& desk, const Asked& asked, std::string body) {
       return photograph_call(desk, asked);
     case Call::tile:
       return tile_call(desk, asked);
+    case Call::map:
+      return map_call(desk, asked);
+    case Call::report_file:
+      return report_file_call(desk, asked);
+    case Call::fill_picture:
+      return fill_picture_call(desk, asked, body);
     case Call::colours:
       return colours_call(desk, body);
     case Call::result:
       return result_call(desk, asked);
     case Call::closing:
       return as_json(Json::object());
-    default:
-      break;
+    case Call::photograph_put:
+      break;  // its body goes to the disk, see `incoming`
   }
   return refusal(404, "nothing is here");
 }

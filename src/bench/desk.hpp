@@ -39,6 +39,8 @@ struct Desk {
   app::InputPlace place() const;
   /// Where photographs that are brought are kept: beside the record.
   std::string photographs() const;
+  /// Where the maps of a change from one photograph to another are drawn, without their endings.
+  std::string maps(std::int64_t before, std::int64_t after) const;
 };
 
 /// Answers a request that has passed the gate.
@@ -57,8 +59,12 @@ Result<std::string> text_in(const Json& object, const char* name);
 /// Who enters something now. Refuses an empty `by`.
 Result<record::Entry> entry_by(const Desk& desk, const std::string& by,
                                const std::string& why = {});
+/// Today, here, as it is printed.
+std::string today();
 /// JSON text as it is, with status 200.
 Reply as_json(std::string body);
+/// The bytes of a picture.
+Reply as_png(std::string bytes);
 Reply as_json(const Json& body);
 
 /// The answer of a use-case, or its refusal.
@@ -90,10 +96,17 @@ Reply job_cancel_call(Desk&, const Asked&);
 
 // pictures.cpp
 Reply colours_call(Desk&, const std::string& body);
+Reply fill_picture_call(Desk&, const Asked&, const std::string& body);
 
 // photographs.cpp
 Reply photograph_call(Desk&, const Asked&);
 Reply tile_call(Desk&, const Asked&);
+Reply map_call(Desk&, const Asked&);
+
+// reports.cpp
+/// Makes the report of a sheet, for a job.
+Result<Work> report_work(Desk&, const Asked&, const std::string& body);
+Reply report_file_call(Desk&, const Asked&);
 
 // page.cpp
 Reply page_call(const Asked&);

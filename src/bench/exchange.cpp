@@ -18,6 +18,7 @@ namespace {
 
 void put(const Reply& reply, httplib::Response& response) {
   response.status = reply.status;
+  response.set_header("Content-Security-Policy", content_policy(reply.document));
   response.set_header("Cache-Control",
                       reply.lasting ? "private, max-age=86400, immutable" : "no-store");
   response.set_content(reply.body, reply.type);

@@ -39,6 +39,9 @@ constexpr Route routes[] = {
     {"PUT", "api/photograph", Call::photograph_put, BodyWay::disk, picture_file},
     {"GET", "api/photograph/#", Call::photograph},
     {"GET", "api/photograph/#/tile/#/#/#", Call::tile},
+    {"GET", "api/map/#/#/*", Call::map},
+    {"GET", "api/report/*/*", Call::report_file},
+    {"POST", "api/fill-picture", Call::fill_picture, BodyWay::memory, words},
     {"POST", "api/colours", Call::colours, BodyWay::memory, words},
     {"GET", "api/result/#", Call::result},
     {"POST", "api/closing", Call::closing, BodyWay::memory, words},
@@ -277,12 +280,17 @@ Reply refusal(const Error& error) {
   return refusal(full ? 507 : 500, error.message, error.where);
 }
 
+std::string content_policy(bool document) {
+  const std::string common =
+      "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; default-src 'none'; ";
+  if (document) return common + "style-src 'unsafe-inline'; img-src data:; sandbox";
+  return common +
+         "script-src 'self'; style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; "
+         "font-src 'self'";
+}
+
 const std::vector<std::pair<std::string, std::string>>& security_fields() {
   static const std::vector<std::pair<std::string, std::string>> fields{
-      {"Content-Security-Policy",
-       "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; "
-       "connect-src 'self'; font-src 'self'; base-uri 'none'; form-action 'none'; "
-       "frame-ancestors 'none'"},
       {"X-Content-Type-Options", "nosniff"},
       {"X-Frame-Options", "DENY"},
       {"Referrer-Policy", "no-referrer"},

@@ -21,6 +21,9 @@ struct Reply {
   std::string type = "application/json";
   std::string body;
   bool lasting = false;  ///< the same for as long as the program runs
+  /// A document of its own, with its styles and pictures in it: it may run nothing and load
+  /// nothing.
+  bool document = false;
 };
 
 /// One a line of the address book (see `routes` in gate.cpp).
@@ -43,6 +46,7 @@ enum class Call {
   photograph_put,
   photograph,
   tile,
+  map,
   fill_picture,
   colours,
   result,
@@ -83,7 +87,9 @@ Reply refusal(const Error& error);
 /// Whether two secrets are equal, in a time that does not tell where they differ.
 bool same_secret(std::string_view one, std::string_view other);
 
-/// Fields that every reply carries, refusals too.
+/// Fields that every reply carries, refusals too; `content_policy` comes besides.
 const std::vector<std::pair<std::string, std::string>>& security_fields();
+/// What a page in this reply may do: the Content-Security-Policy field's value.
+std::string content_policy(bool document);
 
 }  // namespace mendtone::bench

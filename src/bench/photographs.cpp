@@ -9,6 +9,7 @@
 #include <filesystem>
 
 #include "bench/desk.hpp"
+#include "mendtone/adapters/files.hpp"
 #include "mendtone/adapters/mask_file.hpp"
 #include "mendtone/adapters/photograph.hpp"
 #include "mendtone/adapters/sha256.hpp"
@@ -241,11 +242,22 @@ Reply tile_call(Desk& desk, const Asked& asked) {
   auto png = desk.tiles.png({photograph->path, photograph->sha256}, small_number(asked.parts[1]),
                             small_number(asked.parts[2]), small_number(asked.parts[3]));
   if (!png) return refusal(png.error());
-  Reply reply;
-  reply.type = "image/png";
-  reply.body = *std::move(png);
+  Reply reply = as_png(*std::move(png));
   reply.lasting = true;
   return reply;
+}
+
+std::string Desk::maps(std::int64_t before, std::int64_t after) const {
+  return photographs() + "/change-" + std::to_string(before) + "-" + std::to_string(after);
+}
+
+Reply map_call(Desk& desk, const Asked& asked) {
+  const std::string& kind = asked.parts[2];
+  const bool known = kind == "de00" || kind == "dL" || kind == "da" || kind == "db";
+  if (!known) return refusal(404, "nothing is here");
+  auto png = read_file(desk.maps(std::stoll(asked.parts[0]), std::stoll(asked.parts[1])) + "-" +
+                       kind + ".png");
+  return png ? as_png(*std::move(png)) : refusal(404, "this map was not drawn yet");
 }
 
 }  // namespace mendtone::bench

@@ -2,6 +2,8 @@
 #include <cmath>
 
 #include "bench/desk.hpp"
+#include "bench/turn.hpp"
+#include "mendtone/app/fill_window.hpp"
 #include "mendtone/app/viewing.hpp"
 #include "mendtone/colour/repeats.hpp"
 
@@ -31,7 +33,63 @@ Result<Lab> lab_in(const Json& value) {
   return Lab{value[0].get<double>(), value[1].get<double>(), value[2].get<double>()};
 }
 
+/// The colour of that name; nothing where it is not there.
+Result<std::optional<Lab>> colour_in(const Json& object, const char* name) {
+  const auto found = object.find(name);
+  if (found == object.end() || found->is_null()) return std::optional<Lab>();
+  auto lab = lab_in(*found);
+  if (!lab) return Error{lab.error().code, lab.error().message, name};
+  return std::optional(*lab);
+}
+
+/// A photograph is meant by its number; a mask by its number, a loss by its name or outline.
+Result<app::FillWindowRequest> window_request(const Desk& desk, const Json& object, bool before) {
+  app::FillWindowRequest request;
+  const auto photograph = object.find("photograph");
+  if (photograph == object.end() || !photograph->is_number_unsigned())
+    return bad_input("expected the photograph's number", "photograph");
+  request.photo.file = "#" + photograph->dump();
+  request.photo.record = desk.place();
+  const auto mask = object.find("mask");
+  if (mask == object.end() || (!mask->is_number_unsigned() && !mask->is_string()))
+    return bad_input("expected the number of a mask, or an outline", "mask");
+  request.loss = mask->is_string() ? mask->get<std::string>() : "mask:#" + mask->dump();
+  if (const auto most = object.find("max_px"); most != object.end()) {
+    if (!most->is_number_unsigned()) return bad_input("expected a whole number", "max_px");
+    request.most_px = static_cast<int>(std::min<std::uint64_t>(most->get<std::uint64_t>(), 100000));
+  }
+  auto light = text_in(object, "light");
+  if (!light) return light.error();
+  request.viewing = {{}, 10, desk.place()};
+  if (!light->empty()) request.viewing.lights = {*light};
+  if (before) return request;
+  auto lab = colour_in(object, "lab");
+  if (!lab) return lab.error();
+  if (!*lab) return bad_input("expected the fill's colour as [L, a, b]", "lab");
+  auto sheet = colour_in(object, "sheet_lab");
+  if (!sheet) return sheet.error();
+  request.lab = *lab;
+  request.sheet_lab = *sheet;
+  return request;
+}
+
 }  // namespace
+
+Reply fill_picture_call(Desk& desk, const Asked& asked, const std::string& body) {
+  auto object = object_in(body);
+  if (!object) return refusal(object.error());
+  auto request = window_request(desk, *object, asked.value("before") == "1");
+  if (!request) return refusal(request.error());
+  const Turn turn(desk.computing);
+  if (!turn) return too_busy();
+  auto window = app::fill_window(*request);
+  if (!window) return refusal(window.error());
+  LabPixels& lab = window->picture.lab;
+  std::vector<std::uint8_t> rgb(3 * lab.size());
+  desk.pixels.convert(lab.L.data(), lab.a.data(), lab.b.data(), lab.size(), rgb.data());
+  auto png = screen_png(rgb.data(), window->picture.size);
+  return png ? as_png(*std::move(png)) : refusal(png.error());
+}
 
 Reply colours_call(Desk& desk, const std::string& body) {
   auto object = object_in(body);

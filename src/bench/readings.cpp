@@ -94,6 +94,7 @@ Reply readings_call(Desk& desk, const Asked& asked, std::string body) {
   request.trial = asked.value("trial");
   request.bath = asked.value("bath");
   request.instrument = asked.value("instrument");
+  request.new_tissues = asked.value("new_tissues") == "1";
   request.stage = asked.value("stage");
   request.read_by = asked.value("read_by");
   request.taken = asked.value("taken");

@@ -1,34 +1,13 @@
+#include <filesystem>
+
 #include "bench/desk.hpp"
+#include "bench/turn.hpp"
 #include "mendtone/app/recheck.hpp"
-#include "mendtone/app/record.hpp"
+#include "mendtone/app/spot_series.hpp"
 
 // Computing: at once, again and again while knobs are turned, or in the background.
 namespace mendtone::bench {
 namespace {
-
-/// Requests that compute at once and wait for their turn with the processor; more are refused, so
-/// that the page always has threads left.
-constexpr int most_computing = 8;
-
-/// Counts one in, and out again.
-class Turn {
- public:
-  explicit Turn(std::atomic<int>& computing)
-      : computing_(computing), granted_(++computing <= most_computing) {}
-  ~Turn() { --computing_; }
-  Turn(const Turn&) = delete;
-  Turn& operator=(const Turn&) = delete;
-  explicit operator bool() const { return granted_; }
-
- private:
-  std::atomic<int>& computing_;
-  bool granted_;
-};
-
-Reply too_busy() {
-  return refusal(503,
-                 "too much is being computed at the moment: try again when some of it has ended");
-}
 
 /// One thing to compute, and whether its result is kept.
 struct Task {
@@ -55,15 +34,29 @@ std::string told(const app::Computed& computed, std::optional<record::Id> kept) 
          ",\"result\":" + computed.result + "}";
 }
 
+/// Keeps a result where that was asked for; nothing where it was cancelled meanwhile.
+Result<std::optional<record::Id>> kept(const Task& task, const app::Computed& computed,
+                                       Watch& watch) {
+  if (auto going = watch.step("keeping"); !going) return going.error();
+  if (!task.keep) return std::optional<record::Id>();
+  auto id = app::keep_computation(task.keeping, computed);
+  if (!id) return id.error();
+  return std::optional(*id);
+}
+
 Result<std::string> done(const Task& task, const app::InputPlace& place, Watch& watch) {
   if (auto going = watch.step("computing"); !going) return going.error();
   auto computed = app::compute(task.verb, task.parameters, place);
   if (!computed) return computed.error();
-  if (auto going = watch.step("keeping"); !going) return going.error();
-  if (!task.keep) return told(*computed, std::nullopt);
-  auto id = app::keep_computation(task.keeping, *computed);
+  auto id = kept(task, *computed, watch);
   if (!id) return id.error();
   return told(*computed, *id);
+}
+
+Work task_work(const Desk& desk, Task task) {
+  return [task = std::move(task), place = desk.place()](Watch& watch) {
+    return done(task, place, watch);
+  };
 }
 
 template <class Answer>
@@ -73,18 +66,90 @@ Result<std::string> told(const Result<Answer>& answer) {
          ",\"result\":" + to_json(*answer) + "}";
 }
 
+Result<Work> recheck_work(const Desk& desk) {
+  return Work([record = desk.record](Watch& watch) -> Result<std::string> {
+    if (auto going = watch.step("computing everything again"); !going) return going.error();
+    return told(app::recheck({record}));
+  });
+}
+
+Result<Work> series_work(const Desk& desk, const std::string& body) {
+  auto object = object_in(body);
+  if (!object) return object.error();
+  app::SpotSeriesRequest request;
+  request.record = desk.record;
+  std::string light;
+  for (const auto& [name, to] : {std::pair<const char*, std::string*>{"sheet", &request.sheet},
+                                 {"spot", &request.spot},
+                                 {"light", &light}}) {
+    auto text = text_in(*object, name);
+    if (!text) return text.error();
+    *to = *std::move(text);
+  }
+  request.viewing = {{}, 10, desk.place()};
+  if (!light.empty()) request.viewing.lights = {light};
+  return Work([request](Watch& watch) -> Result<std::string> {
+    if (auto going = watch.step("comparing"); !going) return going.error();
+    return told(app::spot_series(request));
+  });
+}
+
+/// The numbers of two photographs; where the page names them so, maps are drawn.
+std::optional<std::pair<std::int64_t, std::int64_t>> numbers_of(const Json& object) {
+  const auto number = [&](const char* name) -> std::int64_t {
+    const auto found = object.find(name);
+    return found != object.end() && found->is_number_unsigned() ? found->get<std::int64_t>() : 0;
+  };
+  if (number("before") < 1 || number("after") < 1) return std::nullopt;
+  return std::pair{number("before"), number("after")};
+}
+
+/// What the page shows of the maps: addresses, not paths of the disk.
+std::string with_addresses(const std::string& result, std::int64_t before, std::int64_t after) {
+  Json json = Json::parse(result);
+  json["pictures"] = Json::array();
+  for (const char* kind : {"de00", "dL", "da", "db"})
+    json["pictures"].push_back("api/map/" + std::to_string(before) + "/" + std::to_string(after) +
+                               "/" + kind);
+  return json.dump();
+}
+
+Result<Work> change_work(Desk& desk, const Asked& asked, const std::string& body) {
+  auto object = object_in(body);
+  if (!object) return object.error();
+  const auto numbers = numbers_of(*object);
+  if (numbers) {
+    (*object)["before"] = {{"file", "#" + std::to_string(numbers->first)}};
+    (*object)["after"] = {{"file", "#" + std::to_string(numbers->second)}};
+  }
+  auto task = task_of(desk, asked, object->dump());
+  if (!task || !numbers)
+    return task ? task_work(desk, *std::move(task)) : Result<Work>(task.error());
+  return Work([task = *std::move(task), numbers = *numbers, place = desk.place(),
+               folder = desk.photographs(), maps = desk.maps(numbers->first, numbers->second)](
+                  Watch& watch) -> Result<std::string> {
+    if (auto going = watch.step("laying the photographs on each other"); !going)
+      return going.error();
+    std::error_code ignored;
+    std::filesystem::create_directories(folder, ignored);
+    auto computed = app::compute_with_maps(task.parameters, place, maps);
+    if (!computed) return computed.error();
+    auto id = kept(task, *computed, watch);
+    if (!id) return id.error();
+    computed->result = with_addresses(computed->result, numbers.first, numbers.second);
+    return told(*computed, *id);
+  });
+}
+
 Result<Work> work_of(Desk& desk, const Asked& asked, const std::string& body) {
   const std::string verb = asked.value("verb");
-  if (verb == "recheck")
-    return Work([record = desk.record](Watch& watch) -> Result<std::string> {
-      if (auto going = watch.step("computing everything again"); !going) return going.error();
-      return told(app::recheck({record}));
-    });
+  if (verb == "recheck") return recheck_work(desk);
+  if (verb == "series") return series_work(desk, body);
+  if (verb == "report") return report_work(desk, asked, body);
+  if (verb == "image-change") return change_work(desk, asked, body);
   auto task = task_of(desk, asked, body);
   if (!task) return task.error();
-  return Work([task = *std::move(task), place = desk.place()](Watch& watch) {
-    return done(task, place, watch);
-  });
+  return task_work(desk, *std::move(task));
 }
 
 Json facts_json(const JobFacts& facts) {

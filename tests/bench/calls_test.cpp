@@ -283,5 +283,45 @@ TEST_F(BenchCalls, ThePageComesFromTheProgramAlone) {
   EXPECT_EQ(bench.call("GET", "/index.html").body, page.body);
 }
 
+TEST_F(BenchCalls, ASpotIsFollowedFromStageToStage) {
+  bench.keep("spot", {{"name", "spot 2 tide line"}, {"sheet", "chart"}});
+  bench.keep("instrument", {{"name", "hand-held"}, {"reproducibility_de00", "0.15"}});
+  const Json ask{{"sheet", "chart"}, {"spot", "spot 2 tide line"}, {"light", "D65"}};
+  EXPECT_EQ(bench.job("series", ask)["state"], "failed");
+  enter("before.csv", "&sheet=chart&stage=before&instrument=hand-held");
+  EXPECT_FALSE(bench.job("series", ask)["result"]["answered"]);
+  enter("after.csv", "&sheet=chart&stage=after&instrument=hand-held");
+  const Json series = bench.job("series", ask)["result"]["result"];
+  ASSERT_EQ(series["points"].size(), 2u);
+  EXPECT_EQ(series["points"][0]["de00"], 0);
+  EXPECT_EQ(series["reproducibility_de00"], 0.15);
+  // The same two stages by the command line's own use-case.
+  Json difference = bench.post("/api/compute?verb=difference",
+                               {{"before", {{"files", {"chart/spot 2 tide line@before"}}}},
+                                {"after", {{"files", {"chart/spot 2 tide line@after"}}}},
+                                {"settings", {{"reproducibility_de00", 0.15}}}});
+  EXPECT_NEAR(series["points"][1]["de00"].get<double>(),
+              difference["result"]["pairs"][0]["de00"].get<double>(), 1e-9);
+  EXPECT_EQ(series["points"][1]["verdict"], difference["result"]["pairs"][0]["verdict"]);
+}
+
+TEST_F(BenchCalls, TheReportIsMadeAndServedFileByFile) {
+  EXPECT_EQ(bench.call("GET", "/api/report/chart/report.html").status, 404);
+  enter("before.csv", "&sheet=chart&stage=before");
+  const Json job = bench.job("report", {{"sheet", "chart"}, {"title", "Kestrel Bay"}}, "&by=K");
+  ASSERT_EQ(job["state"], "done") << job.dump();
+  for (const Json& file : job["result"]["result"]["files"]) {
+    const Reply reply = bench.call("GET", "/api/report/chart/" + file.get<std::string>());
+    EXPECT_EQ(reply.status, 200) << file;
+    EXPECT_TRUE(reply.document);
+  }
+  EXPECT_NE(bench.call("GET", "/api/report/chart/report.html").body.find("Kestrel Bay"),
+            std::string::npos);
+  for (const char* none : {"/api/report/none/report.html", "/api/report/chart/x",
+                           "/api/report/chart/..%2f..%2fa.record", "/api/report/%2e%2e/a.record"})
+    EXPECT_EQ(bench.call("GET", none).status, 404) << none;
+  EXPECT_EQ(bench.status("/api/jobs?verb=report", {{"sheet", "none"}}), 400);
+}
+
 }  // namespace
 }  // namespace mendtone::bench

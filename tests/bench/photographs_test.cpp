@@ -6,6 +6,7 @@
 #include "bench/calls.hpp"
 #include "mendtone/adapters/icc.hpp"
 #include "mendtone/adapters/picture_file.hpp"
+#include "mendtone/app/fill_window.hpp"
 
 namespace mendtone::bench {
 namespace {
@@ -165,6 +166,70 @@ TEST_F(BenchPhotographs, ACorrectionKeepsItsPathAndHash) {
   other = correction;
   other["columns"]["sha256"] = std::string(64, '0');
   EXPECT_EQ(bench.status("/api/keep", other), 400);
+}
+
+/// L* of the window's pixel that holds this pixel of the photograph.
+float L_at(const app::FillWindow& window, int x, int y) {
+  const int wx = (x - window.place.x0) / window.factor, wy = (y - window.place.y0) / window.factor;
+  return window.picture.lab.L[static_cast<std::size_t>(wy * window.picture.size.width + wx)];
+}
+
+TEST_F(BenchPhotographs, AFillIsPaintedInsideTheLossAndNowhereElse) {
+  ASSERT_EQ(bring(picture(scratch / "whole.tif", {800, 400}), "a.tif").status, 200);
+  app::FillWindowRequest request;
+  request.photo.file = "#1";
+  request.photo.record = bench.desk.place();
+  // Two polygons, one in the other: what lies in both is no loss.
+  request.loss = "500,100 600,100 600,200 500,200; 530,130 570,130 570,170 530,170";
+  const auto before = app::fill_window(request);
+  ASSERT_TRUE(before) << before.error().text();
+  EXPECT_EQ(before->factor, 1);
+  request.lab = Lab{40, 0, 0};
+  request.viewing.record = request.photo.record;
+  const auto after = app::fill_window(request);
+  ASSERT_TRUE(after) << after.error().text();
+  EXPECT_EQ(after->picture.size, before->picture.size);
+  EXPECT_NEAR(L_at(*after, 515, 150), 40, 0.05);
+  EXPECT_EQ(L_at(*after, 550, 150), L_at(*before, 550, 150));
+  EXPECT_EQ(L_at(*after, 480, 150), L_at(*before, 480, 150));
+  // Painted as its difference from the sheet, onto the photograph's own tone.
+  request.sheet_lab = Lab{45, 0, 0};
+  const auto nearer = app::fill_window(request);
+  ASSERT_TRUE(nearer) << nearer.error().text();
+  EXPECT_NEAR(L_at(*nearer, 515, 150), L_at(*before, 515, 150) - 5, 0.05);
+  request.most_px = 100;
+  EXPECT_GT(app::fill_window(request)->factor, 1);
+  for (const char* loss : {"", "1,1", "1,1 2,2", "a b", "500,100 500,100 500,100", "/etc/passwd",
+                           "900,100 990,100 990,190"}) {
+    request.loss = loss;
+    EXPECT_FALSE(app::fill_window(request)) << loss;
+  }
+}
+
+TEST_F(BenchPhotographs, TheFillsPictureIsAPng) {
+  ASSERT_EQ(bring(picture(scratch / "whole.tif", {800, 400}), "a.tif").status, 200);
+  const Json ask{
+      {"photograph", 1}, {"mask", "500,100 600,100 600,200 500,200"}, {"lab", {70, 0, 9}}};
+  EXPECT_EQ(png_size(bench.call("POST", "/api/fill-picture", ask.dump()).body),
+            (ImageSize{200, 200}));
+  EXPECT_EQ(png_size(bench.call("POST", "/api/fill-picture?before=1", ask.dump()).body),
+            (ImageSize{200, 200}));
+  for (const char* part : {"photograph", "mask", "lab"}) {
+    Json less = ask;
+    less.erase(part);
+    EXPECT_EQ(bench.status("/api/fill-picture", less), 400) << part;
+  }
+}
+
+TEST_F(BenchPhotographs, AChangeIsMappedForThePage) {
+  ASSERT_EQ(bring(picture(scratch / "one.tif", {200, 100}), "one.tif").status, 200);
+  ASSERT_EQ(bring(picture(scratch / "two.tif", {200, 100}), "two.tif").status, 200);
+  EXPECT_EQ(bench.call("GET", "/api/map/1/2/de00").status, 404);
+  const Json job = bench.job("image-change", {{"before", 1}, {"after", 2}, {"align", "none"}});
+  ASSERT_EQ(job["state"], "done") << job.dump();
+  for (const Json& address : job["result"]["result"]["pictures"])
+    EXPECT_EQ(bench.call("GET", "/" + address.get<std::string>()).type, "image/png") << address;
+  EXPECT_EQ(bench.call("GET", "/api/map/1/2/nothing").status, 404);
 }
 
 }  // namespace

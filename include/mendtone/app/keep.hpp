@@ -44,6 +44,10 @@ Result<record::Id> keep_computation(const Keeping& keeping, const Computed& comp
 Result<Computed> compute(const std::string& verb, const std::string& parameters,
                          const InputPlace& place);
 
+/// The same of "image-change", which also draws its maps: MAPS-de00.png, -dL, -da, -db.
+Result<Computed> compute_with_maps(const std::string& parameters, const InputPlace& place,
+                                   const std::string& maps);
+
 /// {reference table: sha256} of what is compiled in, as JSON.
 std::string reference_table_hashes();
 
