@@ -198,6 +198,7 @@ void put_palette(Json& json, const Palette& palette) {
   json["posterior"] = {{"dosing_sd", palette.posterior.dosing_sd},
                        {"error_de00", palette.posterior.error_de00},
                        {"inflation", palette.posterior.inflation},
+                       {"mixture_inflation", palette.posterior.mixture_inflation},
                        {"direction", palette.posterior.direction}};
   json["palette_warnings"] = palette.warnings;
 }
@@ -255,6 +256,7 @@ Result<Palette> palette_in(const Json& json) {
     palette.posterior.dosing_sd = in.number(*posterior, "dosing_sd", "/posterior");
     palette.posterior.error_de00 = in.number(*posterior, "error_de00", "/posterior");
     palette.posterior.inflation = in.number(*posterior, "inflation", "/posterior");
+    palette.posterior.mixture_inflation = in.number(*posterior, "mixture_inflation", "/posterior");
     palette.posterior.direction =
         in.rows(*posterior, "direction", "/posterior", parameter_count(palette));
   }

@@ -102,9 +102,6 @@ ColourRows colour_rows(const Frame& frame, const Fit& fit) {
     error.diagonal().array() += fit.noise.colour * fit.noise.colour;
     rows.error.push_back(std::move(error));
   }
-  // What stands at a bound is taken as known.
-  for (std::size_t i = 0; i < fit.free.size(); ++i)
-    if (!fit.free[i]) rows.J.col(static_cast<Eigen::Index>(i)).setZero();
   return rows;
 }
 
@@ -147,11 +144,22 @@ std::vector<double> in_palette_terms(const Frame& frame, const Layout& layout,
   return out;
 }
 
+/// The information of all parameters. One at a bound may still move away from it, as a density
+/// exp(-g x - h x^2 / 2) over x >= 0 allows, whose second moment 1 / (h + g^2 / 2) meets both ends.
+Eigen::MatrixXd information_with_bounds(const Fit& fit) {
+  Eigen::MatrixXd H = fit.information.selfadjointView<Eigen::Lower>();
+  for (std::size_t i = 0; i < fit.free.size(); ++i) {
+    const auto at = static_cast<Eigen::Index>(i);
+    if (!fit.free[i]) H(at, at) += fit.gradient[at] * fit.gradient[at] / 2;
+  }
+  return H;
+}
+
 }  // namespace
 
 Open what_is_open(const Frame& frame, const Fit& fit, Palette& palette) {
-  const Eigen::MatrixXd H = on_free(fit.information, fit.free);
-  const auto& factor = fit.factor;
+  const Eigen::MatrixXd H = information_with_bounds(fit);
+  const Eigen::LLT<Eigen::MatrixXd> factor(H);
   Open open;
   open.posterior.dosing_sd = fit.noise.dosing;
   open.posterior.error_de00 = fit.noise.colour;
@@ -226,7 +234,7 @@ std::vector<AdvisedSwatch> advised(const Frame& frame, const Fit& fit, int count
     }
   while (candidates.size() < candidate_mixtures) candidates.push_back(some_mixture(range, random));
 
-  const auto& factor = fit.factor;
+  const Eigen::LLT<Eigen::MatrixXd> factor(information_with_bounds(fit));
   const CalibrationProblem likely_problem = imagined(frame.problem, palette, likely);
   const CalibrationProblem candidate_problem = imagined(frame.problem, palette, candidates);
   const Frame likely_frame(likely_problem, frame.top_load);

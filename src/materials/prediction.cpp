@@ -137,7 +137,10 @@ double u95_de00(const Palette& palette, std::span<const double> loads, int plies
   }
   covariance += pick_up * pick_up * shared * shared.transpose();
   const Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d> solved(covariance, Eigen::EigenvaluesOnly);
-  return posterior.inflation * std::sqrt(quantile95(solved.eigenvalues().cwiseMax(0.0)));
+  const bool mixture =
+      std::count_if(loads.begin(), loads.end(), [](double load) { return load > 0; }) > 1;
+  return (mixture ? posterior.mixture_inflation : posterior.inflation) *
+         std::sqrt(quantile95(solved.eigenvalues().cwiseMax(0.0)));
 }
 
 std::vector<std::string> load_warnings(const Palette& palette, std::span<const double> loads) {
@@ -167,6 +170,7 @@ Palette on_other_sheet(Palette palette, const Ply& ply, const std::string& name)
   palette.ply = ply;
   palette.substrate = name;
   palette.posterior.inflation *= elsewhere;
+  palette.posterior.mixture_inflation *= elsewhere;
   return palette;
 }
 

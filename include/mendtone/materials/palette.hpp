@@ -63,7 +63,8 @@ struct Posterior {
   double dosing_sd = 0;
   /// What neither explains (the model's own error, the instrument), per axis, in CIEDE2000 units.
   double error_de00 = 0;
-  double inflation = 1;  ///< makes 95 of 100 held-out swatches fall within u95
+  /// Make 95 of 100 held-out swatches fall within u95: of one colorant, and of several.
+  double inflation = 1, mixture_inflation = 1;
 };
 
 /// A joint calibration: all that is needed to say what a mixture does.

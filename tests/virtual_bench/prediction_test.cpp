@@ -1,0 +1,79 @@
+#include "mendtone/materials/prediction.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cstdio>
+
+#include "long_runs.hpp"
+#include "mendtone/colour/difference.hpp"
+#include "virtual_bench/calibrated.hpp"
+
+namespace mendtone::virtual_bench {
+namespace {
+
+struct Covered {
+  int within = 0, all = 0;
+  double share() const { return static_cast<double>(within) / all; }
+};
+
+std::vector<double> mean_of(const std::vector<Reading>& readings) {
+  std::vector<double> mean(readings.front().spectrum->value.size(), 0.0);
+  for (const Reading& r : readings)
+    for (std::size_t i = 0; i < mean.size(); ++i)
+      mean[i] += r.spectrum->value[i] / static_cast<double>(readings.size());
+  return mean;
+}
+
+/// Fresh mixtures, made and read with all of the bench's errors: how many read within their u95.
+void count(const VirtualBench& bench, const Palette& palette, int mixtures, CounterRandom& random,
+           Covered& covered) {
+  const bool film = palette.application == Application::film;
+  for (int i = 0; i < mixtures; ++i) {
+    const auto meant = bench.random_mixture(random);
+    const auto loads = in_order(palette, bench, meant);
+    const Sheet sheet = bench.toned(meant, random);
+    for (const std::string backing : {"white", "black"}) {
+      if (film && backing == "black") continue;
+      const auto below = film ? palette.support : bench.backing(backing);
+      const auto read = mean_of(bench.read(sheet, meant, "m", Role::swatch, backing, random));
+      const double off = de00(bench.weights().lab(read),
+                              bench.weights().lab(reflectance(palette, loads, 1, below)));
+      covered.within += off <= u95_de00(palette, loads, 1, below, bench.weights()) ? 1 : 0;
+      ++covered.all;
+    }
+  }
+}
+
+Covered covered(VirtualBench::Kind kind, int read, int benches) {
+  Covered all;
+  for (int b = 0; b < benches; ++b) {
+    const std::uint64_t seed = 700 + static_cast<std::uint64_t>(b);
+    const VirtualBench bench(kind, seed);
+    Calibrated calibrated(bench, seed);
+    calibrated.read_mixtures_by_chance(read);
+    count(bench, calibrated.calibration().palette, 100, calibrated.random(), all);
+  }
+  std::printf("%s, ladders and %d mixtures, %d benches: %.1f %% of %d held-out readings in u95\n",
+              kind == VirtualBench::Kind::painted_film ? "film" : "absorbed", read, benches,
+              100 * all.share(), all.all);
+  return all;
+}
+
+void expect_nine_in_ten(VirtualBench::Kind kind, int read, int benches) {
+  const double share = covered(kind, read, benches).share();
+  EXPECT_GE(share, 0.90);
+  EXPECT_LE(share, 0.98);
+}
+
+TEST(Uncertainty, CoversWhatWillBeRead) {
+  const int benches = static_cast<int>(test::count(10, 4));
+  for (int read : {0, 10, 40}) expect_nine_in_ten(VirtualBench::Kind::toned_tissue, read, benches);
+}
+
+TEST(Uncertainty, CoversFilms) {
+  const int benches = static_cast<int>(test::count(6, 1));
+  for (int read : {0, 20, 80}) expect_nine_in_ten(VirtualBench::Kind::painted_film, read, benches);
+}
+
+}  // namespace
+}  // namespace mendtone::virtual_bench
