@@ -89,11 +89,9 @@ std::string reference_table_hashes() {
 }
 
 Result<record::Id> keep_computation(const Keeping& keeping, const Computed& computed) {
-  auto store = open_record(keeping.record, Opening::create_if_missing);
-  if (!store) return store.error();
   Result<record::Id> id = record::Id{0};
-  auto done = (*store)->together([&]() -> Result<void> {
-    id = keep_in(**store, keeping, computed);
+  auto done = in_record(keeping.record, true, [&](record::Store& store) -> Result<void> {
+    id = keep_in(store, keeping, computed);
     if (!id) return id.error();
     return {};
   });

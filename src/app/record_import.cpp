@@ -185,14 +185,12 @@ Result<void> import_one(Store& store, const std::string& path, const ImportReque
 }  // namespace
 
 Result<ImportAnswer> record_import(const ImportRequest& request) {
-  auto store = open_record(request.record, Opening::create_if_missing);
-  if (!store) return store.error();
   ImportAnswer answer{request.record, {}};
-  auto done = (*store)->together([&]() -> Result<void> {
-    auto belongs = belongings(**store, request);
+  auto done = in_record(request.record, true, [&](Store& store) -> Result<void> {
+    auto belongs = belongings(store, request);
     if (!belongs) return belongs.error();
     for (const std::string& file : request.files) {
-      auto imported = import_one(**store, file, request, *belongs, answer.files.emplace_back());
+      auto imported = import_one(store, file, request, *belongs, answer.files.emplace_back());
       if (!imported) return imported;
     }
     return {};

@@ -205,15 +205,12 @@ Result<KeepAnswer> keep_in(Store& store, const KeepRequest& request, const Kind&
 Result<KeepAnswer> record_keep(const KeepRequest& request) {
   auto kind = kind_named(request.kind);
   if (!kind) return kind.error();
-  auto store = open_record(
-      request.record, request.thing.empty() ? Opening::create_if_missing : Opening::must_exist);
-  if (!store) return store.error();
   Result<KeepAnswer> answer = KeepAnswer{};
-  auto done = (*store)->together([&]() -> Result<void> {
-    answer = keep_in(**store, request, **kind);
+  auto done = in_record(request.record, request.thing.empty(), [&](Store& store) -> Result<void> {
+    answer = keep_in(store, request, **kind);
     if (!answer) return answer.error();
     if (request.kind != "reading" || request.thing.empty()) return {};
-    return renew_means(**store, answer->id, request.entry);
+    return renew_means(store, answer->id, request.entry);
   });
   if (!done) return done.error();
   return answer;

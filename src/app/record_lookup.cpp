@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <charconv>
+#include <filesystem>
 #include <set>
 
 #include "app/text.hpp"
+#include "mendtone/adapters/sqlite_store.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -126,6 +128,22 @@ Error no_such_thing(const Store& store, const std::string& kind, const std::stri
 }
 
 }  // namespace
+
+Result<void> in_record(const std::string& path, bool make_if_missing,
+                       const std::function<Result<void>(Store&)>& work) {
+  std::error_code ignored;
+  const bool there = std::filesystem::exists(path, ignored);
+  Result<void> done;
+  {
+    auto store =
+        open_record(path, make_if_missing ? Opening::create_if_missing : Opening::must_exist);
+    if (!store) return store.error();
+    done = (*store)->together([&] { return work(**store); });
+  }
+  if (!done && !there)
+    for (const char* tail : {"", "-wal", "-shm"}) std::filesystem::remove(path + tail, ignored);
+  return done;
+}
 
 Result<KeptReadings> readings_named(const Store& store, const std::string& name) {
   auto readings = readings_plainly_named(store, name, "");

@@ -1,4 +1,5 @@
 #pragma once
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -8,6 +9,11 @@
 namespace mendtone::app {
 
 using KeptReadings = std::vector<record::Kept<record::KeptReading>>;
+
+/// Does all of `work` in the record, or none of it. One that is made for it is taken away again
+/// where `work` fails, so that nothing empty is left behind.
+Result<void> in_record(const std::string& path, bool make_if_missing,
+                       const std::function<Result<void>(record::Store&)>& work);
 
 /// The readings that a name stands for (see `input_bytes`); none where it stands for none. Refuses
 /// a name that stands for spots of two sheets.

@@ -21,6 +21,16 @@ void part(TissueMaterial& material, IsTarget is_target) {
   material.tissues.erase(rest, material.tissues.end());
 }
 
+/// "; the readings hold …": what might have been meant.
+std::string sheets_in(const TissueMaterial& material) {
+  std::vector<std::string> names;
+  for (const Reading& row : material.tissues)
+    if (has_role(row, {Role::target, Role::unstated}) &&
+        std::find(names.begin(), names.end(), row.name) == names.end())
+      names.push_back(row.name);
+  return names.empty() ? "" : "; the readings of --from hold " + listed(names);
+}
+
 Result<void> read_target(const TissueRequest& request, TissueMaterial& material) {
   const std::string& name = request.target;
   if (!is_file(name, request.record)) {
@@ -37,6 +47,10 @@ Result<void> read_target(const TissueRequest& request, TissueMaterial& material)
     return {};
   }
   auto file = load({{name}, request.scale, request.record});
+  if (!file && !is_file(name, request.record))
+    return Error{file.error().code,
+                 "there is neither a file nor a reading of this name" + sheets_in(material),
+                 "--for " + name};
   if (!file) return file.error();
   add(*std::move(file), material.target, material);
   return {};

@@ -2,7 +2,27 @@
 
 #include <map>
 
+#include "mendtone/base/numbers.hpp"
+
 namespace mendtone::cli {
+
+namespace {
+
+CLI::Validator number_that(bool (*holds)(double), const std::string& expected) {
+  return {[holds, expected](std::string& text) {
+            const auto number = parse_number(text);
+            return number && holds(*number) ? std::string()
+                                            : "expected " + expected + ", found '" + text + "'";
+          },
+          "(" + expected + ")"};
+}
+
+}  // namespace
+
+const CLI::Validator above_0 =
+    number_that([](double number) { return number > 0; }, "a number above 0");
+const CLI::Validator at_least_0 =
+    number_that([](double number) { return number >= 0; }, "a number of at least 0");
 
 app::Sources Common::sources(std::vector<std::string> files) const {
   app::Sources sources{std::move(files), std::nullopt, record};

@@ -34,6 +34,9 @@ struct Common {
 /// Adds --light, --observer, --record, --format and --scale to `verb`.
 void add_common(CLI::App& verb, Common& common);
 
+/// Refuse an option's number in words.
+extern const CLI::Validator above_0, at_least_0;
+
 /// Prints the refusal to standard error; the exit code that goes with it.
 int refuse(const Error& error);
 

@@ -28,9 +28,9 @@ void add_correct(CLI::App& program, Context& context) {
   verb->add_option("--after-coat", options->after_coat,
                    "the trial was read after this coat (default: all of them, or what its load "
                    "columns say)")
-      ->check(CLI::PositiveNumber);
+      ->check(above_0);
   const auto spread = [&](const char* name, double& value, const char* what) {
-    verb->add_option(name, value, what)->check(CLI::NonNegativeNumber);
+    verb->add_option(name, value, what)->check(at_least_0);
   };
   spread("--dosing-spread", options->dosing,
          "standard deviation of one colorant in one mix, per cent");

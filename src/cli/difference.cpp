@@ -33,29 +33,29 @@ void add_difference(CLI::App& program, Context& context) {
   add_common(*verb, options->common);
   add_keep_options(*verb, options->keep);
   verb->add_option("--tolerance", settings.tolerance_de00, "the change that is allowed, DeltaE00")
-      ->check(CLI::PositiveNumber)
+      ->check(above_0)
       ->capture_default_str();
   verb->add_option("--kL", settings.factors.kL, "CIEDE2000's factor of lightness")
-      ->check(CLI::PositiveNumber)
+      ->check(above_0)
       ->capture_default_str();
   verb->add_option("--kC", settings.factors.kC, "CIEDE2000's factor of chroma")
-      ->check(CLI::PositiveNumber)
+      ->check(above_0)
       ->capture_default_str();
   verb->add_option("--kH", settings.factors.kH, "CIEDE2000's factor of hue")
-      ->check(CLI::PositiveNumber)
+      ->check(above_0)
       ->capture_default_str();
   verb->add_option("--reproducibility", settings.reproducibility_de00,
                    "mean DeltaE00 of the instrument between two sessions, from its certificate")
-      ->check(CLI::NonNegativeNumber)
+      ->check(at_least_0)
       ->capture_default_str();
   verb->add_option("--reseating", settings.reseating_de00,
                    "mean DeltaE00 between two seatings, where repeats were taken without lifting")
-      ->check(CLI::NonNegativeNumber)
+      ->check(at_least_0)
       ->capture_default_str();
   verb->add_option("--single-reading", settings.single_reading_de00,
                    "mean DeltaE00 between two readings of one spot, used where each side is one "
                    "reading")
-      ->check(CLI::PositiveNumber)
+      ->check(above_0)
       ->capture_default_str();
   verb->add_flag("--brightener", options->brightener,
                  "look for a brightener in names read under M1 in one file and M2 in the other");

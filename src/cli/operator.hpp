@@ -17,8 +17,7 @@ record::Entry entry_by(const std::string& by, const std::string& why = {});
 struct KeepOptions {
   std::string by, name, sheet, loss;
 };
-void add_keep_options(CLI::App& verb, KeepOptions& options,
-                      const char* loss_option = "--loss");
+void add_keep_options(CLI::App& verb, KeepOptions& options, const char* loss_option = "--loss");
 
 app::Keeping keeping(const Common& common, const KeepOptions& options);
 

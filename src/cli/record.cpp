@@ -224,7 +224,7 @@ void add_drawer(CLI::App& verb, Context& context) {
   sub->add_option("--from-plies", question.fewest_plies, "fewest plies")->capture_default_str();
   sub->add_option("--to-plies", question.most_plies, "most plies")->capture_default_str();
   sub->add_option("--tolerance", question.tolerance_de00, "DeltaE00 that counts as a match")
-      ->check(CLI::PositiveNumber)
+      ->check(above_0)
       ->capture_default_str();
   search->request.top = 10;
   sub->add_option("--top", search->request.top, "only the best so many")->capture_default_str();

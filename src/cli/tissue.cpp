@@ -125,9 +125,9 @@ void add_question(CLI::App& verb, Options& options) {
       ->capture_default_str();
   verb.add_option("--light-sheet-weight", options.light_sheet_weight,
                   "what DeltaE00 on the light sheet counts in the score (default 0.05)")
-      ->check(CLI::NonNegativeNumber);
+      ->check(at_least_0);
   verb.add_option("--tolerance", options.tolerance, "DeltaE00 that counts as a match (default 1.8)")
-      ->check(CLI::PositiveNumber);
+      ->check(above_0);
   verb.add_option("--aim", options.aim,
                   "offset from the sheet as dL,dC: 1,-0.5 aims lighter and duller");
   verb.add_option(
@@ -136,11 +136,10 @@ void add_question(CLI::App& verb, Options& options) {
           "be repeated")
       ->check(CLI::IsMember({"darker", "heavier", "bleeding"}))
       ->allow_extra_args(false);
-  verb.add_option("--top", options.top, "only the best so many (default: all)")
-      ->check(CLI::PositiveNumber);
+  verb.add_option("--top", options.top, "only the best so many (default: all)")->check(above_0);
   verb.add_option("--trials", question.trials,
                   "draws for the probability of being nearest; 0: none")
-      ->check(CLI::NonNegativeNumber)
+      ->check(at_least_0)
       ->capture_default_str();
   verb.add_option("--seed", question.seed, "of those draws")->capture_default_str();
   verb.add_option("--interface", options.interface,

@@ -123,14 +123,14 @@ void add_search(CLI::App& verb, Options& o) {
       ->allow_extra_args(false);
   verb.add_option("--aim", o.aim, "offset from the sheet as dL,dC: 1,-0.5 aims lighter and duller");
   verb.add_option("--tolerance", o.tolerance, "DeltaE00 that counts as a match (default 1.8)")
-      ->check(CLI::PositiveNumber);
+      ->check(above_0);
   verb.add_option("--light-sheet", r.light_sheet, "the light of the light sheet")
       ->capture_default_str();
   verb.add_option("--threads", r.threads, "cores to use; 0: all. The answer is the same")
-      ->check(CLI::NonNegativeNumber)
+      ->check(at_least_0)
       ->capture_default_str();
   const auto weight = [&](const char* name, double& value, const char* what) {
-    verb.add_option(name, value, what)->check(CLI::NonNegativeNumber)->capture_default_str();
+    verb.add_option(name, value, what)->check(at_least_0)->capture_default_str();
   };
   weight("--weigh-viewing", r.weights.viewing, "weight of the viewing light in the order");
   weight("--weigh-worst", r.weights.worst, "weight of the worst light in the order");
@@ -147,27 +147,27 @@ void add_dispensing(CLI::App& verb, Options& o) {
       ->capture_default_str();
   verb.add_option("--pick-up", o.pick_up,
                   "ml that 1 m2 of this tissue takes up in one dip: wet minus dry weight over area")
-      ->check(CLI::PositiveNumber);
+      ->check(above_0);
   verb.add_option("--pick-up-spread", o.pick_up_percent,
                   "its standard deviation from sheet to sheet, per cent")
-      ->check(CLI::NonNegativeNumber)
+      ->check(at_least_0)
       ->capture_default_str();
   verb.add_option("--volume", o.volume, "ml to make up; with brush: all of it is laid down")
-      ->check(CLI::PositiveNumber);
-  verb.add_option("--area", o.area, "m2 of one sheet")->check(CLI::PositiveNumber);
+      ->check(above_0);
+  verb.add_option("--area", o.area, "m2 of one sheet")->check(above_0);
   verb.add_option("--sheets", r.sheets, "sheets from one volume")
-      ->check(CLI::PositiveNumber)
+      ->check(above_0)
       ->capture_default_str();
   verb.add_option("--coats", r.coats, "equal coats (or dips) that make up the load")
       ->check(CLI::Range(1, 20))
       ->capture_default_str();
   verb.add_option("--tray", r.tray_ml, "ml that the tray needs to be covered")
-      ->check(CLI::NonNegativeNumber)
+      ->check(at_least_0)
       ->capture_default_str();
   verb.add_option("--let-down", o.let_down,
                   "strengths of the same bath for paler sheets, as in 0.75,0.5,0.25")
       ->delimiter(',')
-      ->check(CLI::PositiveNumber);
+      ->check(above_0);
   verb.add_option("--gaps", r.gaps, "readings of the tones that the drawer lacks");
 }
 

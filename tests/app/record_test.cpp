@@ -120,6 +120,20 @@ TEST(Record, AnImportIsAllOrNothing) {
   EXPECT_EQ(lab.counts(), before);
 }
 
+TEST(Record, ARecordThatWouldHoldNothingIsNotLeftBehind) {
+  const Scratch scratch;
+  write_contents(scratch.file("empty.csv"), "");
+  ImportRequest request;
+  request.record = scratch.file("new.record");
+  request.entry = entry();
+  request.files = {scratch.file("empty.csv")};
+  EXPECT_FALSE(record_import(request));
+  EXPECT_FALSE(
+      record_keep({request.record, entry(), "spot", {{"name", "x"}, {"sheet", "no"}}, ""}));
+  EXPECT_FALSE(std::filesystem::exists(request.record));
+  EXPECT_FALSE(std::filesystem::exists(request.record + "-wal"));
+}
+
 TEST(Record, ThingsAreWrittenAsAPersonWrites) {
   const Lab lab;
   lab.keep("tissue", {{"name", "kozo 12"}, {"left_cm2", "480"}});
