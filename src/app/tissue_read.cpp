@@ -47,7 +47,7 @@ Result<void> read_target(const TissueRequest& request, TissueMaterial& material)
     return {};
   }
   auto file = load({{name}, request.scale, request.record});
-  if (!file && !is_file(name, request.record))
+  if (!file && !is_file(name, request.record) && request.record.record.empty())
     return Error{file.error().code,
                  "there is neither a file nor a reading of this name" + sheets_in(material),
                  "--for " + name};
