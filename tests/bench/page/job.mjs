@@ -112,7 +112,8 @@ export async function losses(job) {
   if (job.pictures) {
     await bring(page, 'Or bring a mask', join(job.pictures, 'loss-1.png'));
     await said(page, 'mask of loss 1');
-    await page.locator('.mark.loss').waitFor();
+    await page.waitForTimeout(600);
+    job.check.that('The edge of the mask is seen on the photograph', (await page.locator('.mark.loss').count()) === 1);
   }
   const around = card(page, 'Readings of the sheet around it');
   await bring(around, 'Bring files of readings', file('chart.cgats'));

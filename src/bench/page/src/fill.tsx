@@ -90,7 +90,7 @@ export function useQuestion(sheet: string, loss: Thing | undefined) {
   });
 }
 
-function parametersOf(sheet: string, loss: string, q: Question, top: number | null) {
+function parametersOf(sheet: string, loss: string, q: Question, top: number | null, trials = 1000) {
   const tolerance = numberIn(q.tolerance);
   return {
     ...targetOf(sheet, loss),
@@ -107,6 +107,7 @@ function parametersOf(sheet: string, loss: string, q: Question, top: number | nu
       aim_dL: numberIn(q.aimL) ?? 0,
       aim_dC: numberIn(q.aimC) ?? 0,
       top,
+      trials,
     },
   };
 }
@@ -140,21 +141,28 @@ function useRanking(sheet: string, loss: string, q: Question, all: boolean) {
     // Typing settles first; a lamp or a ply answers at once.
     const wait = typed.current && figures !== typed.current ? 300 : 0;
     typed.current = figures || '-';
-    const timer = setTimeout(async () => {
-      try {
-        const { result } = await api.rank<Ranking>(parametersOf(sheet, loss, q, all ? null : many), stop.signal);
-        const under = (lab: Record<string, { lab: Lab }>) => lab[q.view].lab;
-        const labs = [under(result.sheet.by_light), ...result.candidates.map((c) => under(c.by_light))];
-        await fetchColours(labs, q.view, stop.signal);
-        if (stop.signal.aborted) return;
-        setShown({ ranking: result, question: q });
-        setTrouble('');
-      } catch (error) {
-        if (!stop.signal.aborted) setTrouble(wordsOf(error));
-      }
+    // First the order and the colours; the chances of standing first, which take draws, come after.
+    const show = async (trials: number) => {
+      const asked = parametersOf(sheet, loss, q, all ? null : many, trials);
+      const { result } = await api.rank<Ranking>(asked, stop.signal);
+      const under = (lab: Record<string, { lab: Lab }>) => lab[q.view].lab;
+      await fetchColours([under(result.sheet.by_light), ...result.candidates.map((c) => under(c.by_light))], q.view, stop.signal);
+      if (!stop.signal.aborted) setShown({ ranking: result, question: q });
+    };
+    const fail = (error: unknown) => !stop.signal.aborted && setTrouble(wordsOf(error));
+    let later = 0;
+    const timer = setTimeout(() => {
+      show(0)
+        .then(() => {
+          if (stop.signal.aborted) return;
+          setTrouble('');
+          later = window.setTimeout(() => show(1000).catch(fail), 700);
+        })
+        .catch(fail);
     }, wait);
     return () => {
       clearTimeout(timer);
+      clearTimeout(later);
       stop.abort();
     };
   }, [key]);

@@ -28,7 +28,7 @@ export function InPlace(props: {
   name: string;
 }) {
   const [at, setAt] = useState(50);
-  const mask = props.mask || props.polygons.map(outlineText).join(';');
+  const mask = props.mask || props.polygons.map(outlineText).join('; ');
   const body = {
     photograph: props.photograph,
     mask,

@@ -70,15 +70,12 @@ function Edge({ sheet, loss }: { sheet: string; loss: Thing }) {
     if (!file || !by) return;
     setBusy(true);
     try {
-      const mask = await api.putPhotograph(file, { name: file.name, sheet, loss: name, stage: 'mask', by });
-      await loadSheet(sheet);
-      const now = sheetThings(sheet, 'loss').find((one) => nameOf(one) === name);
-      if (Number(now?.columns.mask ?? 0) !== mask.id || textOf(loss, 'outline'))
-        await correct(
-          { mask: `#${mask.id}`, ...(id ? { photograph: `#${id}` } : {}), ...(textOf(loss, 'outline') ? { outline: '' } : {}) },
-          'its mask was brought',
-          by,
-        );
+      const mask = await api.putPhotograph(file, { name: file.name, sheet, stage: 'mask', note: `mask of ${name}`, by });
+      await correct(
+        { mask: `#${mask.id}`, ...(id ? { photograph: `#${id}` } : {}), ...(has === 'drawn' ? { outline: '' } : {}) },
+        'its mask was brought',
+        by,
+      );
       await loadSheet(sheet);
       say(`The mask of ${name} is kept`);
     } catch (error) {

@@ -1,5 +1,5 @@
 import { useEffect, useState } from 'preact/hooks';
-import { maskOutline, polygonsIn, type Polygon } from './outline';
+import { maskOutline, polygonsOf, type Polygon } from './outline';
 import type { Mark } from './photo';
 import { complain, nameOf, sheetThings, textOf } from './state';
 import type { Thing } from './types';
@@ -11,7 +11,7 @@ export function useOutline(loss: Thing | undefined): { polygons: Polygon[]; busy
   const [polygons, setPolygons] = useState<Polygon[]>([]);
   const [busy, setBusy] = useState(false);
   useEffect(() => {
-    if (text) return setPolygons(polygonsIn(text));
+    if (text) return setPolygons(polygonsOf(loss?.columns.outline));
     setPolygons([]);
     if (!mask) return;
     let gone = false;
@@ -48,13 +48,13 @@ export function useMarks(sheet: string, photograph: number, chosen = ''): Mark[]
     .map((spot): Mark => ({
       name: nameOf(spot),
       kind: 'spot',
-      polygons: polygonsIn(textOf(spot, 'outline')),
+      polygons: polygonsOf(spot.columns.outline),
       chosen: nameOf(spot) === chosen,
     }));
   const torn = losses.filter(lies).map((loss): Mark => ({
     name: nameOf(loss),
     kind: textOf(loss, 'nature') === 'tear' ? 'tear' : 'loss',
-    polygons: textOf(loss, 'outline') ? polygonsIn(textOf(loss, 'outline')) : (masks[Number(loss.columns.mask ?? 0)] ?? []),
+    polygons: loss.columns.outline ? polygonsOf(loss.columns.outline) : (masks[Number(loss.columns.mask ?? 0)] ?? []),
     chosen: nameOf(loss) === chosen,
   }));
   return [...spots, ...torn].filter((mark) => mark.polygons.length);

@@ -1,11 +1,15 @@
 import { api } from './api';
 
-// Outlines as shapes: read from the record's text, or traced from a mask picture.
+// Outlines as shapes: as the record holds them, or as the program finds them in a mask.
 
 export type Point = [number, number];
 export type Polygon = Point[];
 
-export const polygonsIn = (text: string): Polygon[] =>
+/// An outline as the record gives it, a list of polygons, or as a person writes it.
+export const polygonsOf = (cell: unknown): Polygon[] =>
+  Array.isArray(cell) ? (cell as Polygon[]).filter((one) => one.length > 2) : typeof cell === 'string' ? polygonsIn(cell) : [];
+
+const polygonsIn = (text: string): Polygon[] =>
   text
     .split(';')
     .map((one) =>
@@ -40,103 +44,16 @@ export const circle = (x: number, y: number, radius: number): Polygon =>
     return [x + radius * Math.cos(turn), y + radius * Math.sin(turn)];
   });
 
-const distanceToLine = (p: Point, a: Point, b: Point): number => {
-  const dx = b[0] - a[0];
-  const dy = b[1] - a[1];
-  const length = Math.hypot(dx, dy);
-  return length ? Math.abs(dy * (p[0] - a[0]) - dx * (p[1] - a[1])) / length : Math.hypot(p[0] - a[0], p[1] - a[1]);
-};
+const asked = new Map<number, Promise<Polygon[]>>();
 
-/// Fewer corners, none further than `by` from the line.
-function simplified(line: Polygon, by: number): Polygon {
-  if (line.length < 3) return line;
-  let furthest = 0;
-  let at = 0;
-  for (let i = 1; i < line.length - 1; ++i) {
-    const d = distanceToLine(line[i], line[0], line[line.length - 1]);
-    if (d > furthest) [furthest, at] = [d, i];
-  }
-  if (furthest <= by) return [line[0], line[line.length - 1]];
-  return [...simplified(line.slice(0, at + 1), by).slice(0, -1), ...simplified(line.slice(at), by)];
-}
-
-/// The edges between white and black pixels, walked round with the white on the right.
-export function traced(white: (x: number, y: number) => boolean, width: number, height: number): Polygon[] {
-  const next = new Map<string, Point[]>();
-  const edge = (x0: number, y0: number, x1: number, y1: number) => {
-    const key = `${x0},${y0}`;
-    const list = next.get(key);
-    if (list) list.push([x1, y1]);
-    else next.set(key, [[x1, y1]]);
-  };
-  for (let y = 0; y < height; ++y)
-    for (let x = 0; x < width; ++x) {
-      if (!white(x, y)) continue;
-      if (y === 0 || !white(x, y - 1)) edge(x, y, x + 1, y);
-      if (x === width - 1 || !white(x + 1, y)) edge(x + 1, y, x + 1, y + 1);
-      if (y === height - 1 || !white(x, y + 1)) edge(x + 1, y + 1, x, y + 1);
-      if (x === 0 || !white(x - 1, y)) edge(x, y + 1, x, y);
-    }
-  const loops: Polygon[] = [];
-  for (const key of next.keys()) {
-    while (next.get(key)?.length) {
-      const loop: Polygon = [key.split(',').map(Number) as Point];
-      let at = key;
-      for (;;) {
-        const to = next.get(at)?.pop();
-        if (!to) break;
-        loop.push(to);
-        at = `${to[0]},${to[1]}`;
-        if (at === key) break;
-      }
-      if (loop.length > 12) loops.push(simplified(loop, 0.8));
-    }
-  }
-  return loops.filter((loop) => loop.length > 3);
-}
-
-const tracedMasks = new Map<number, Promise<Polygon[]>>();
-
-const picture = (address: string) =>
-  new Promise<HTMLImageElement>((resolve, reject) => {
-    const image = new Image();
-    image.onload = () => resolve(image);
-    image.onerror = () => reject(new Error('a part of the mask did not come'));
-    image.src = address;
-  });
-
-async function traceMask(id: number): Promise<Polygon[]> {
-  const info = await api.photograph(id);
-  let level = 0;
-  while (level < info.levels - 1 && Math.max(info.width, info.height) / 2 ** level > 1200) ++level;
-  const width = Math.ceil(info.width / 2 ** level);
-  const height = Math.ceil(info.height / 2 ** level);
-  const canvas = document.createElement('canvas');
-  canvas.width = width;
-  canvas.height = height;
-  const brush = canvas.getContext('2d', { willReadFrequently: true })!;
-  const tiles: Promise<void>[] = [];
-  for (let y = 0; y * info.tile < height; ++y)
-    for (let x = 0; x * info.tile < width; ++x)
-      tiles.push(
-        picture(api.tile(id, level, x, y)).then((image) => brush.drawImage(image, x * info.tile, y * info.tile)),
-      );
-  await Promise.all(tiles);
-  const pixels = brush.getImageData(0, 0, width, height).data;
-  const scale = info.width / width;
-  return traced((x, y) => pixels[4 * (y * width + x)] > 127, width, height)
-    .sort((a, b) => b.length - a.length)
-    .slice(0, 12)
-    .map((loop) => loop.map(([x, y]): Point => [x * scale, y * scale]));
-}
-
+/// The edge of a mask's white, as the program finds it; asked once.
 export function maskOutline(id: number): Promise<Polygon[]> {
-  const known = tracedMasks.get(id);
+  const known = asked.get(id);
   if (known) return known;
-  const asked = traceMask(id);
-  tracedMasks.set(id, asked);
-  asked.catch(() => tracedMasks.delete(id));
-  return asked;
+  const edge = api.photograph(id).then((info) => polygonsOf(info.outline));
+  asked.set(id, edge);
+  edge.catch(() => asked.delete(id));
+  return edge;
 }
 
 /// A torn edge: the line broken into short steps that stray a little, the same way every time.

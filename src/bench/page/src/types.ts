@@ -342,6 +342,8 @@ export interface PhotoInfo {
   levels: number;
   mm_per_px?: number | null;
   stage?: string;
+  /// Of a mask: its edge.
+  outline?: unknown;
 }
 
 export interface Kept {
