@@ -15,6 +15,7 @@
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record.hpp"
+#include "mendtone/base/numbers.hpp"
 #include "mendtone/imaging/pyramid.hpp"
 
 // Photographs: brought, described, shown in tiles.
@@ -173,6 +174,16 @@ Result<record::Photograph> entered(const Desk& desk, const Asked& asked) {
   return kept->value;
 }
 
+/// As the record writes outlines.
+Result<std::string> outline_of(const std::string& mask) {
+  auto corners = mask_outline(mask);
+  if (!corners) return corners.error();
+  std::string text;
+  for (const Point& corner : *corners)
+    text += (text.empty() ? "" : " ") + shortest(corner.x) + "," + shortest(corner.y);
+  return text;
+}
+
 int small_number(const std::string& text) {
   return text.size() > 9 ? -1 : std::stoi(text);
 }
@@ -219,6 +230,9 @@ Reply photograph_call(Desk& desk, const Asked& asked) {
     auto mask = mask_size(photograph->path);
     if (!mask) return refusal(mask.error());
     size = *mask;
+    auto outline = outline_of(photograph->path);
+    if (!outline) return refusal(outline.error());
+    json["outline"] = *outline;
   } else {
     auto file = Photograph::open(photograph->path);
     if (!file) return refusal(file.error());

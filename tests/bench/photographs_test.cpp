@@ -131,6 +131,10 @@ TEST_F(BenchPhotographs, AMaskNeedsNoProfileButAnInside) {
       bring(picture(scratch / "mask.png", {40, 30}, false), "mask.png", "&stage=mask");
   ASSERT_EQ(kept.status, 200) << kept.body;
   EXPECT_EQ(bench.get("/api/photograph/1")["width"], 40);
+  // The right half is white: its corners, to within a pixel.
+  const std::string outline = bench.get("/api/photograph/1")["outline"];
+  EXPECT_EQ(std::count(outline.begin(), outline.end(), ','), 4) << outline;
+  EXPECT_EQ(outline.substr(0, 3), "20,") << outline;
   EXPECT_EQ(bench.call("GET", "/api/photograph/1/tile/0/0/0").status, 400);
   const std::string black = scratch / "black.png";
   ASSERT_TRUE(write_picture(black, Picture({9, 9}, {0, 0, 0}), {}));
