@@ -59,6 +59,7 @@ export async function pictured(page, folder, name) {
   if (!folder) return;
   for (const [size, viewport] of Object.entries(sizes)) {
     await page.setViewportSize(viewport);
+    await page.evaluate(() => scrollTo(0, 0));
     await page.waitForTimeout(250);
     await page.screenshot({ path: join(folder, `${name}-${size}.png`), fullPage: true });
   }

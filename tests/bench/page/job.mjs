@@ -51,6 +51,26 @@ export async function photographs(job) {
   await page.waitForTimeout(500);
   const drawn = await page.locator('.photo-box img').evaluateAll((all) => all.every((one) => one.complete && one.naturalWidth > 0));
   job.check.that('Every tile of the photograph came', drawn);
+  const shownAt = async () => Number((await page.locator('.photo-tools').innerText()).match(/shown at (\d+) %/)[1]);
+  const whole = await shownAt();
+  await press(page, 'Nearer');
+  job.check.that('The picture comes nearer by a button', (await shownAt()) > whole);
+  await page.locator('.photo-box').focus();
+  await page.keyboard.press('0');
+  job.check.equal('Key 0 shows all of it', await shownAt(), whole);
+  await page.keyboard.press('+');
+  await page.locator('.photo-box').hover();
+  await page.mouse.wheel(0, -300);
+  job.check.that('… by key and wheel', (await shownAt()) > whole * 1.6);
+  const left = () => page.locator('.photo-box img').last().evaluate((one) => one.getBoundingClientRect().left);
+  const from = await left();
+  const box = await page.locator('.photo-box').boundingBox();
+  await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);
+  await page.mouse.down();
+  await page.mouse.move(box.x + box.width / 2 + 60, box.y + box.height / 2 + 20, { steps: 6 });
+  await page.mouse.up();
+  job.check.that('The picture is dragged', Math.abs((await left()) - from) > 20);
+  await press(page, 'All of it');
   await looked(job, '03-sheet');
 }
 
@@ -130,6 +150,41 @@ export async function losses(job) {
   await several.getByRole('button', { name: 'Keep these readings' }).waitFor();
   await press(several, 'Keep these readings');
   await said(page, 'chart.csv');
+}
+
+/// Typed and pasted readings: what is understood is shown, nothing is kept.
+export async function typedAndPasted(job) {
+  const { page, check } = job;
+  await go(page, at('loss', 'tear 2'));
+  const around = card(page, 'Readings of the sheet around it');
+  await around.getByRole('radio', { name: 'Typed L*a*b*' }).check();
+  await fill(around, /^L\*$/, 'pale');
+  await press(around, 'See what is understood');
+  check.holds('A word for a number', await page.locator('[role=alert]').first().innerText(), 'found ‘pale’');
+  await fill(around, /^L\*$/, '85,9');
+  await fill(around, /^a\*$/, '2.1');
+  await fill(around, /^b\*$/, '13,0');
+  await press(around, 'See what is understood');
+  await around.locator('.batch').waitFor();
+  check.holds('The typed reading', await around.locator('.batch').innerText(), '1 reading');
+  await press(around, /^Put away/);
+  await around.getByRole('radio', { name: 'Pasted cells' }).check();
+  const lines = (await readFile(file('chart.csv'), 'utf8')).split('\n').filter((line) => line && !line.startsWith('#'));
+  const cells = lines
+    .slice(0, 4)
+    .map((line, i) => line.split(',').map((cell) => (i ? cell.replace(/^(\d+)\.(\d+)$/, '$1,$2') : cell)).join('\t'))
+    .join('\n');
+  await fill(around, 'Cells from a spreadsheet', cells);
+  await press(around, 'See what is understood');
+  await around.locator('.batch').waitFor();
+  const four = join(job.work, 'four.csv');
+  await writeFile(four, lines.slice(0, 4).join('\n') + '\n');
+  const tone = await told(job.program, 'tone', four);
+  const text = await around.locator('.batch').innerText();
+  for (const one of tone.tones)
+    check.holds('Pasted with decimal commas', text, `L* ${one.lab[0].toFixed(1)}  a* ${signed(one.lab[1], 1)}  b* ${signed(one.lab[2], 1)}`);
+  await looked(job, '05-pasted');
+  await press(around, /^Put away/);
 }
 
 /// The edge of the tear, by taps, with one taken back.
@@ -281,6 +336,15 @@ export async function ladder(job) {
   await pictured(page, job.folder, '12-ladder-preview');
   await press(whole, 'Keep these readings');
   await said(page, 'ladders.csv');
+  if (!(await step(4).evaluate((e) => e.open))) await step(4).locator('summary').first().click();
+  await fill(step(4), /^Colorant/, 'ochre');
+  await fill(step(4), /^Its load/, '0.5');
+  await step(4).getByRole('radio', { name: 'Pasted cells' }).first().check();
+  await fill(step(4), 'Cells from a spreadsheet', 'backing\t400\t500\t600\t700\nblack\t0.30\t0.35\t0.40\t0.42');
+  await press(step(4), 'See what is understood');
+  await step(4).locator('.batch').first().waitFor();
+  check.holds('A rung that was pasted carries its load', await step(4).locator('.batch').first().innerText(), 'ochre 0.5');
+  await press(step(4), /^Put away/);
   if (!(await step(5).evaluate((e) => e.open))) await step(5).locator('summary').first().click();
   await step(5).getByLabel(/backings.csv/).check();
   for (const [name, index] of [
@@ -291,6 +355,12 @@ export async function ladder(job) {
     ['chalk', 'PW18'],
   ])
     await fill(page, `Colour Index name of ${name}`, index);
+  await press(page, 'Calibrate');
+  await press(page, /at work/);
+  await press(page, 'Stop it');
+  await page.locator('[role=alert]', { hasText: 'stopped, as asked' }).waitFor({ timeout: 60000 });
+  check.equal('Of stopped work nothing is kept', await page.locator('.plot').count(), 0);
+  await press(page, /Jobs/);
   await press(page, 'Calibrate');
   await said(page, 'colorants calibrated');
   const palette = await told(

@@ -75,6 +75,28 @@ export async function zoomed(job, address) {
   }
 }
 
+/// Where a screen cannot show a colour, a hatch and words say so. The answer is changed on its way, for
+/// no paper of Kestrel Bay is out of a screen's reach.
+export async function beyondTheScreen(job, address) {
+  const browser = await openBrowser({ width: 1280, height: 800 });
+  const { page } = browser;
+  try {
+    await page.route('**/api/colours', async (route) => {
+      const answer = await route.fetch();
+      const { colours } = await answer.json();
+      await route.fulfill({ response: answer, json: { colours: colours.map((one) => ({ ...one, outside: true })) } });
+    });
+    await page.goto(address + at('fill', 'loss 1'));
+    await page.locator('ol.drawer .strip').first().waitFor();
+    await page.locator('.large .beyond').waitFor();
+    job.check.holds('A colour beyond the screen', await page.locator('ol.drawer .strip').first().innerText(), 'this screen cannot show');
+    job.check.that('… is hatched', (await page.locator('.filled-loss pattern').count()) === 1);
+    if (job.folder) await page.screenshot({ path: `${job.folder}/23-beyond-the-screen.png` });
+  } finally {
+    await browser.close();
+  }
+}
+
 const median = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)];
 
 /// Told, not judged: a timed test says nothing on a busy machine. The size is judged.

@@ -7,7 +7,7 @@ import { gzipSync } from 'node:zlib';
 import { emptyFolder, openBench, openBrowser, runProgram } from './bench.mjs';
 import { checking, sizes } from './checks.mjs';
 import * as steps from './job.mjs';
-import { keyboardOnly, measured, offline, zoomed } from './manner.mjs';
+import { beyondTheScreen, keyboardOnly, measured, offline, zoomed } from './manner.mjs';
 
 const [program, where] = process.argv.slice(2);
 if (!program) {
@@ -35,7 +35,7 @@ page.on('console', (message) => message.type() === 'error' && faults.push(messag
 
 const job = { check, page, folder, work, pictures, record, program: resolve(program), invent: join(examples, 'invent') };
 const day = [
-  'newSheet', 'drawer', 'photographs', 'stocks', 'losses', 'drawEdge', 'fills', 'inPlace', 'takeFill', 'ladder', 'wash',
+  'newSheet', 'drawer', 'photographs', 'stocks', 'losses', 'drawEdge', 'typedAndPasted', 'fills', 'inPlace', 'takeFill', 'ladder', 'wash',
   'trial', 'spots', 'seriesAndMaps', 'record', 'withdrawn', 'report',
 ];
 try {
@@ -54,6 +54,7 @@ try {
   }
   await keyboardOnly(job, bench.address);
   await zoomed(job, bench.address);
+  await beyondTheScreen(job, bench.address);
   await measured(job, bench.address, gzipSync);
   check.that('The page asks nothing of any other address', foreign.length === 0, foreign.join(' '));
   check.that('No fault was told in the browser', faults.length === 0, faults.join(' | '));

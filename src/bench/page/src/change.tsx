@@ -214,6 +214,9 @@ function SeriesOf({ sheet }: { sheet: string }) {
           lines={[{ label: 'ΔE00', values: points.map((p) => p.de00), low: points.map(low), high: points.map(high) }]}
         />
       )}
+      {points && points.length > 0 && (
+        <p class="help">The intervals are those of the repeats alone, without the reproducibility of the instrument.</p>
+      )}
       {points && !points.length && <Nothing>This spot was read at one stage only.</Nothing>}
     </>
   );

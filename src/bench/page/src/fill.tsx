@@ -488,6 +488,9 @@ function Large(props: { sheet: string; loss: Thing; shown: Shown; c: Candidate }
             through ? lightSheetWords(c.transmitted) : `ΔE00 ${fixed(c.de00)}`
           }`}
         />
+        {!through && c.de00 < 1 && !edge && (
+          <p class="help">The fill lies there: at ΔE00 {fixed(c.de00)} its edge can hardly be seen. ‘Show the edge’ draws it.</p>
+        )}
         {!polygons.length && <p class="help">No edge was drawn for {name}: a plain piece stands in for its shape.</p>}
         {(fill?.outside || ground?.outside) && (
           <p class="beyond">
@@ -526,7 +529,7 @@ function Large(props: { sheet: string; loss: Thing; shown: Shown; c: Candidate }
           transmitted={c.transmitted}
           light={light}
           rest={[
-            ...(c.aim_de00 !== c.de00 ? ([['ΔE00 to the aim', fixed(c.aim_de00)]] as [string, string][]) : []),
+            ...(shown.ranking.aim.dL || shown.ranking.aim.dC ? ([['ΔE00 to the aim', fixed(c.aim_de00)]] as [string, string][]) : []),
             ['Where it overlaps the sheet', c.overlap_de00 === null ? 'not known' : `ΔE00 ${fixed(c.overlap_de00)}`],
             ...(c.pasted
               ? ([['Pasted', `ΔE00 ${fixed(c.pasted.de00)}, ${signed(c.pasted.dL)} L* from dry`]] as [string, string][])

@@ -112,6 +112,7 @@ export function Photo(props: Props) {
   const [aim, setAim] = useState<Point | null>(null);
   const fingers = useRef(new Map<number, Point>());
   const moved = useRef(0);
+  const touched = useRef(false);
   const picture = info.value;
   const drawing = !!props.onDraw || !!props.onPoint;
 
@@ -123,11 +124,16 @@ export function Photo(props: Props) {
     return () => watch.disconnect();
   }, []);
   useEffect(() => {
-    if (picture && size[0]) setFrame((old) => old ?? wholePicture(picture, size[0], size[1]));
+    // Until she moves it, the whole picture is shown, whatever the size of the view.
+    if (picture && size[0] && !touched.current) setFrame(wholePicture(picture, size[0], size[1]));
   }, [picture, size]);
-  useEffect(() => setFrame(null), [props.id]);
+  useEffect(() => {
+    touched.current = false;
+    setFrame(null);
+  }, [props.id]);
 
-  const zoomAt = (factor: number, x: number, y: number) =>
+  const zoomAt = (factor: number, x: number, y: number) => {
+    touched.current = true;
     setFrame((old) => {
       if (!old || !picture) return old;
       const least = Math.min(size[0] / picture.width, size[1] / picture.height) * 0.7;
@@ -135,9 +141,16 @@ export function Photo(props: Props) {
       const by = scale / old.scale;
       return { scale, x: x - (x - old.x) * by, y: y - (y - old.y) * by };
     });
+  };
   const zoom = (factor: number) => zoomAt(factor, size[0] / 2, size[1] / 2);
-  const pan = (dx: number, dy: number) => setFrame((old) => old && { ...old, x: old.x + dx, y: old.y + dy });
-  const whole = () => picture && setFrame(wholePicture(picture, size[0], size[1]));
+  const pan = (dx: number, dy: number) => {
+    touched.current = true;
+    setFrame((old) => old && { ...old, x: old.x + dx, y: old.y + dy });
+  };
+  const whole = () => {
+    touched.current = false;
+    if (picture) setFrame(wholePicture(picture, size[0], size[1]));
+  };
   const pointAt = (x: number, y: number): Point | null =>
     frame && picture
       ? [
@@ -238,6 +251,7 @@ export function Photo(props: Props) {
       <div
         class={`photo-box${drawing ? ' drawing' : ''}`}
         ref={box}
+        style={picture ? { aspectRatio: `${picture.width} / ${picture.height}` } : undefined}
         tabIndex={0}
         role="application"
         aria-label={`${props.label}. Arrow keys move ${drawing ? 'the cross, Enter sets a corner, Backspace takes one back' : 'the picture'}, plus and minus zoom, 0 shows all.`}

@@ -97,7 +97,7 @@ export function SheetView({ sheet }: { sheet: string }) {
     <>
       <p class="lead">
         {facts.join('; ') || 'Nothing is said of this sheet yet.'}
-        {weight && ` ${weight} g/m².`}
+        {weight && `; ${weight} g/m²`}
       </p>
       {photographs.length > 0 && (
         <Card class="flush">
