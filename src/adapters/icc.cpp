@@ -65,7 +65,10 @@ Result<void> check_layout(std::string_view bytes) {
   return {};
 }
 
-Result<std::string> class_name(cmsProfileClassSignature signature) {
+// Signatures are taken from the bytes: the library hands out whatever stands there as a value of
+// an enumeration, which it need not be. Ref: icc1
+
+Result<std::string> class_name(std::uint32_t signature) {
   switch (signature) {
     case cmsSigInputClass:
       return std::string("input");
@@ -86,7 +89,7 @@ Result<std::string> class_name(cmsProfileClassSignature signature) {
   }
 }
 
-Result<void> check_channels(cmsColorSpaceSignature space, int channels) {
+Result<void> check_channels(std::uint32_t space, int channels) {
   const char* found = space == cmsSigRgbData    ? "RGB"
                       : space == cmsSigGrayData ? "grey"
                       : space == cmsSigCmykData ? "CMYK"
@@ -256,11 +259,11 @@ Result<Profile> open_profile(std::string_view bytes, int channels) {
   Handle profile(cmsOpenProfileFromMemTHR(context.get(), bytes.data(),
                                           static_cast<cmsUInt32Number>(bytes.size())));
   if (!profile) return no_profile("it is malformed");
-  auto kind = class_name(cmsGetDeviceClass(profile.get()));
+  auto kind = class_name(big_endian(bytes, 12));
   if (!kind) return kind.error();
-  if (auto fits = check_channels(cmsGetColorSpace(profile.get()), channels); !fits)
+  if (auto fits = check_channels(big_endian(bytes, 16), channels); !fits)
     return fits.error();
-  const cmsColorSpaceSignature pcs = cmsGetPCS(profile.get());
+  const std::uint32_t pcs = big_endian(bytes, 20);
   if (pcs != cmsSigXYZData && pcs != cmsSigLabData)
     return no_profile("it leads to neither XYZ nor CIELAB");
 
