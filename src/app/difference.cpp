@@ -305,7 +305,7 @@ Result<DifferenceAnswer> difference_of(const ReadFile& before, const ReadFile& a
   if (settings.reproducibility_de00 == 0)
     work.answer.warnings.push_back(
         {"the instrument's reproducibility from session to session is not stated and taken as 0; "
-         "state it with --reproducibility",
+         "state it (--reproducibility)",
          ""});
   const auto groups_before = group_repeats(before.readings);
   const auto groups_after = group_repeats(after.readings);

@@ -172,7 +172,7 @@ void describe(Work& work) {
   a.warnings.insert(a.warnings.begin(), p.warnings.begin(), p.warnings.end());
   a.notes = {"colour alone is not the match: compare weight, texture and sheen by eye",
              "a fill is kept slightly lighter and duller than the sheet, never darker (common "
-             "practice, no source); see --aim"};
+             "practice, no source); an aim offset sets it"};
 }
 
 std::size_t slot(const Work& work, const Ranked& one) {

@@ -213,7 +213,7 @@ Result<WashAnswer> wash(const WashRequest& request) {
                          ": colour can be added, never taken away; then 'mendtone correct'");
   answer.notes.push_back(
       "a fill is kept slightly lighter and duller than the sheet, never darker "
-      "(common practice, no source); see --aim");
+      "(common practice, no source); an aim offset sets it");
   return answer;
 }
 
