@@ -131,11 +131,8 @@ Result<void> put_trials(const CorrectRequest& request, ReadBack& back,
 }
 
 Spreads spreads_of(const CorrectRequest& request, const WashState& state) {
-  const Palette& palette = state.problem.palette;
-  Spreads spreads;
-  if (palette.posterior.dosing_sd > 0) spreads.dosing = palette.posterior.dosing_sd;
-  if (palette.cross_validated_de00 > 0)
-    spreads.model_de00 = std::hypot(palette.cross_validated_de00, state.another_lot_de00) / 1.54;
+  Spreads spreads = mendtone::spreads_of(state.problem.palette);
+  spreads.model_de00 = std::hypot(spreads.model_de00, state.another_lot_de00 / 1.54);
   spreads.pick_up = state.dispensing.pick_up_sd;
   spreads.dosing = request.dosing_sd.value_or(spreads.dosing);
   spreads.pick_up = request.pick_up_sd.value_or(spreads.pick_up);

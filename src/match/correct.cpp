@@ -240,6 +240,16 @@ Correction next_coat(const WashProblem& problem, const WashProblem& as_read,
 
 }  // namespace
 
+Spreads spreads_of(const Palette& palette) {
+  // Median length of three equal Gaussian errors, against the deviation of one.
+  constexpr double median_of_three = 1.5382;
+  Spreads spreads;
+  if (palette.posterior.dosing_sd > 0) spreads.dosing = palette.posterior.dosing_sd;
+  if (palette.cross_validated_de00 > 0)
+    spreads.model_de00 = palette.cross_validated_de00 / median_of_three;
+  return spreads;
+}
+
 WashProblem with_offsets(const WashProblem& problem, const std::vector<Lab>& offsets) {
   WashProblem moved = problem;
   for (std::size_t m = 0; m < offsets.size(); ++m)

@@ -125,9 +125,7 @@ std::vector<double> Planner::fresh_mixes(const Target& target, int corrections,
     distances.push_back(distance(bench_, target, sheet));
     if (trial == corrections) return distances;
     trials.push_back({loads, false, read(sheet, random)});
-    Spreads spreads;
-    spreads.model_de00 = palette_.cross_validated_de00;
-    const Corrections next = correct(problem, problem.place, used, trials, spreads);
+    const Corrections next = correct(problem, problem.place, used, trials, spreads_of(palette_));
     std::vector<double> strength;
     for (const LearntStrength& s : next.learnt.colorants) strength.push_back(s.strength);
     loads = whole_drops(with_offsets(problem, next.mix.offsets), next.mix.loads, 1, {}, strength);
@@ -148,9 +146,7 @@ std::vector<double> Planner::coats(const Target& target, int additions, std::uin
     distances.push_back(distance(bench_, target, sheet));
     if (coat == additions) return distances;
     trials.push_back({loads, coat > 0, read(sheet, random)});
-    Spreads spreads;
-    spreads.model_de00 = palette_.cross_validated_de00;
-    const Corrections next = correct(problem, problem.place, used, trials, spreads);
+    const Corrections next = correct(problem, problem.place, used, trials, spreads_of(palette_));
     std::vector<double> strength;
     for (const LearntStrength& s : next.learnt.colorants) strength.push_back(s.strength);
     // A coat adds little: its stocks are let down ten times more.

@@ -24,6 +24,11 @@ struct Spreads {
   double model_de00 = 0.4;  ///< of the calibrated model where nothing was read
 };
 
+/// What a calibration says of its own spreads: its dosing, and a model that strays on each axis as
+/// its held-out swatches do. Too large by their own dosing, too small for mixtures that nobody
+/// read; corrections at the virtual bench come out alike from half of it to its double.
+Spreads spreads_of(const Palette& palette);
+
 struct LearntStrength {
   double strength = 1;  ///< against the calibration
   double u95 = 0;
