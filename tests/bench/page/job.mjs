@@ -360,7 +360,7 @@ export async function ladder(job) {
   await press(page, 'Stop it');
   await page.locator('[role=alert]', { hasText: 'stopped, as asked' }).waitFor({ timeout: 60000 });
   check.equal('Of stopped work nothing is kept', await page.locator('.plot').count(), 0);
-  await press(page, /Jobs/);
+  await press(page, /^Jobs/);
   await press(page, 'Calibrate');
   await said(page, 'colorants calibrated');
   const palette = await told(
@@ -461,6 +461,8 @@ export async function trial(job) {
   for (let i = 0; i < line.recipes.length; ++i)
     await cardHeldAgainst(job, page.locator('.bench-card').nth(i), line.recipes[i], `Correction ${i + 1}`);
   await looked(job, '16-trial');
+  await press(page, /take it as the fill/);
+  await said(page, 'Taken for loss 1: kozo 17 plain × 1, toned');
 }
 
 export async function spots(job) {
@@ -571,5 +573,11 @@ export async function report(job) {
     }, link);
     check.that(`${link.split('/').pop()} is there`, status === 200 && size > 500, `${status}, ${size} bytes`);
   }
+  await press(page, 'Check the record');
+  const again = card(page, 'Does it still hold?');
+  await again.locator('.verdict').waitFor({ timeout: 60000 });
+  check.holds('The record checked', await again.innerText(), 'All of it agrees');
+  const line = await told(job.program, 'record', 'recheck', '--record', job.record);
+  check.holds('The record checked', await again.innerText(), `${line.results} results with ${line.figures}`);
   await looked(job, '22-report');
 }

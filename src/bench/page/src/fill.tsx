@@ -1,3 +1,4 @@
+import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { api } from './api';
 import { InPlace } from './inplace';
@@ -459,7 +460,7 @@ function Decided({ sheet, loss }: { sheet: string; loss: string }) {
   );
 }
 
-function Large(props: { sheet: string; loss: Thing; shown: Shown; c: Candidate }) {
+function Large(props: { sheet: string; loss: Thing; shown: Shown; c: Candidate; children: ComponentChildren }) {
   const { c, shown } = props;
   const { polygons } = useOutline(props.loss);
   const [how, setHow] = useState('reflected');
@@ -513,6 +514,7 @@ function Large(props: { sheet: string; loss: Thing; shown: Shown; c: Candidate }
         {how === 'through' && !through && (
           <p class="help">How it looks on the light sheet is not known: {c.transmitted.why ?? shown.ranking.sheet.transmitted.why}</p>
         )}
+        {props.children}
       </div>
       <div class="large-words">
         <h3>{titleOf(c)}</h3>
@@ -607,17 +609,19 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
                 ? `${shown.ranking.within_tolerance} of ${shown.ranking.ranked} come within ΔE00 ${shown.ranking.tolerance_de00} under ${shown.question.view}.`
                 : `Nothing in the drawer comes within ΔE00 ${shown.ranking.tolerance_de00} of the sheet, of ${shown.ranking.ranked} tried. The nearest stand below; a wash may bring one there.`}
             </p>
-            <Large key={keyOf(c)} sheet={sheet} loss={loss} shown={shown} c={c} />
-            <div class="acts">
-              {!shown.ranking.within_tolerance && (
-                <a class="act main" href={hrefOf({ sheet, view: 'wash', part })}>
-                  Plan a wash
-                </a>
-              )}
-              <button type="button" class="act" aria-expanded={placed} onClick={() => setPlaced(!placed)}>
-                {placed ? 'Put the photograph away' : 'See it in its place'}
-              </button>
-            </div>
+            <Large key={keyOf(c)} sheet={sheet} loss={loss} shown={shown} c={c}>
+              <div class="acts">
+                {!shown.ranking.within_tolerance && (
+                  <a class="act main" href={hrefOf({ sheet, view: 'wash', part })}>
+                    Plan a wash
+                  </a>
+                )}
+                <button type="button" class="act" aria-expanded={placed} onClick={() => setPlaced(!placed)}>
+                  {placed ? 'Put the photograph away' : 'See it in its place'}
+                </button>
+              </div>
+              <ScreenNote />
+            </Large>
             {placed &&
               (photograph && (mask || polygons.length) ? (
                 <InPlace
@@ -632,7 +636,6 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
               ) : (
                 <Nothing>For this the sheet needs a photograph, and the loss its edge on it.</Nothing>
               ))}
-            <ScreenNote />
           </Card>
           <Card title="The drawer">
             <p>

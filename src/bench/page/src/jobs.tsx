@@ -59,12 +59,13 @@ export function JobsTray() {
   const [open, setOpen] = useState(false);
   const active = jobs.filter((job) => !isOver(job)).length;
   if (!jobs.length) return null;
-  const words = active ? `${active === 1 ? 'One job' : `${active} jobs`} at work` : 'Jobs: none at work';
+  const words = active ? `${active === 1 ? 'One job' : `${active} jobs`} at work` : 'Jobs';
   return (
     <section class={`tray${open ? ' open' : ''}${active ? '' : ' idle'}`} aria-label="Work in the background">
       <button type="button" class="tray-lid" aria-expanded={open} onClick={() => setOpen(!open)}>
         {active > 0 && <span class="turning" aria-hidden="true" />}
         {words}
+        {!active && <span class="unseen"> in the background: none at work</span>}
       </button>
       {open && (
         <ul>

@@ -71,23 +71,24 @@ function Outlines({ marks, frame, drawn, drawing }: { marks: Mark[]; frame: Fram
   const points = (polygon: Polygon) => polygon.map((p) => place(p).map((v) => v.toFixed(1)).join(',')).join(' ');
   return (
     <svg class="outlines" aria-hidden="true">
+      {marks.map((mark) => (
+        <g class={`mark ${mark.kind}${mark.chosen ? ' chosen' : ''}`}>
+          {mark.polygons.map((polygon) => (
+            <>
+              <polygon class="under" points={points(polygon)} />
+              <polygon class="over" points={points(polygon)} />
+            </>
+          ))}
+        </g>
+      ))}
+      {/* Names lie above all outlines. */}
       {marks.map((mark) => {
-        if (!mark.polygons.length) return null;
-        const all = mark.polygons.flat();
         const [cx] = place(centreOf(mark.polygons[0]));
-        const top = Math.min(...all.map((p) => place(p)[1]));
+        const top = Math.min(...mark.polygons.flat().map((p) => place(p)[1]));
         return (
-          <g class={`mark ${mark.kind}${mark.chosen ? ' chosen' : ''}`}>
-            {mark.polygons.map((polygon) => (
-              <>
-                <polygon class="under" points={points(polygon)} />
-                <polygon class="over" points={points(polygon)} />
-              </>
-            ))}
-            <text x={cx} y={Math.max(18, top - 8)} text-anchor="middle">
-              {mark.name}
-            </text>
-          </g>
+          <text x={cx} y={Math.max(18, top - 8)} text-anchor="middle">
+            {mark.name}
+          </text>
         );
       })}
       {drawing && drawn && drawn.length > 0 && (

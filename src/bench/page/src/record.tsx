@@ -3,7 +3,7 @@ import { api } from './api';
 import { columnWords, KindForm, typedText } from './form';
 import { complain, kindOf, nameOf, reload, runJob, say, sheetThings, textOf, useBench, useDraft, useRoute } from './state';
 import type { SheetAnswer, Thing } from './types';
-import { Act, Card, Choice, Field, Fold, Nothing, signer, whenWords } from './ui';
+import { Act, Card, Cautions, Field, Fold, Nothing, signer, whenWords } from './ui';
 
 const heavy = ['factor', 'wavelengths_nm', 'power', 'power_nm', 'result', 'parameters', 'inputs', 'tables', 'lights', 'sha256', 'path', 'of', 'program'];
 const byHand = (kind: string) => !['reading', 'mean', 'file', 'computation'].includes(kind);
@@ -193,9 +193,8 @@ export function Find() {
 }
 
 function Report({ sheet }: { sheet: string }) {
-  const [said, setSaid] = useDraft(`report.${sheet}`, { title: sheet, notice: '', chosen: '' });
+  const [said, setSaid] = useDraft(`report.${sheet}`, { title: sheet, notice: '' });
   const [made, setMade] = useState<string[]>([]);
-  const fills = sheetThings(sheet, 'fill').filter((fill) => textOf(fill, 'verdict') === 'chosen');
   const make = async () => {
     await runJob(
       'report',
@@ -203,7 +202,6 @@ function Report({ sheet }: { sheet: string }) {
         sheet,
         ...(said.title.trim() ? { title: said.title.trim() } : {}),
         ...(said.notice.trim() ? { notice: said.notice.trim() } : {}),
-        ...(said.chosen.trim() ? { chosen: said.chosen.trim() } : {}),
       },
       { sheet, by: signer() ?? '' },
     );
@@ -217,14 +215,6 @@ function Report({ sheet }: { sheet: string }) {
       <div class="fields">
         <Field label="Title" value={said.title} onInput={(title) => set({ title })} wide />
         <Field label="Notice" value={said.notice} onInput={(notice) => set({ notice })} help="stands at its head" wide />
-        {fills.length > 0 && (
-          <Choice
-            label="The fill that was chosen"
-            value={said.chosen}
-            options={[['', 'as the record says'], ...fills.map((f): [string, string] => [textOf(f, 'tissue'), nameOf(f)])]}
-            onChange={(chosen) => set({ chosen })}
-          />
-        )}
       </div>
       <Act main onAct={make}>
         Make the report
@@ -244,6 +234,45 @@ function Report({ sheet }: { sheet: string }) {
             </li>
           ))}
         </ul>
+      )}
+    </Card>
+  );
+}
+
+interface Checked {
+  agrees: boolean;
+  results: number;
+  figures: number;
+  readings: number;
+  photographs: number;
+  file_faults: string[];
+  disagreements: { what: string; where: string; kept: string; now: string }[];
+  notes: string[];
+}
+
+/// Every stored figure computed again from what it was computed from.
+function Recheck() {
+  const [checked, setChecked] = useState<Checked | null>(null);
+  const check = async () => setChecked((await runJob<Checked>('recheck', {})).result);
+  return (
+    <Card title="Does it still hold?">
+      <p>Every result in the record is computed again from the readings that it was computed from, and compared.</p>
+      <Act onAct={check}>Check the record</Act>
+      {checked && (
+        <div role="status">
+          <p class={`verdict ${checked.agrees ? '' : 'none'}`}>
+            {checked.agrees ? 'All of it agrees' : 'Not all of it agrees'}: {checked.results} results with {checked.figures}{' '}
+            figures, {checked.readings} readings, {checked.photographs} photographs.
+          </p>
+          <Cautions
+            title="What no longer agrees"
+            items={[
+              ...checked.file_faults,
+              ...checked.disagreements.map((one) => `${one.what} ${one.where}: kept ${one.kept}, now ${one.now}`),
+            ]}
+          />
+          <Cautions title="Note" mark="i" items={checked.notes} />
+        </div>
       )}
     </Card>
   );
@@ -275,7 +304,10 @@ export function RecordView({ sheet }: { sheet: string }) {
           />
         </Card>
       </div>
-      <Find />
+      <div class="two">
+        <Find />
+        <Recheck />
+      </div>
     </>
   );
 }

@@ -52,7 +52,7 @@ export function FilledLoss(props: {
     <svg
       class="filled-loss"
       viewBox={`${x} ${y} ${width} ${height}`}
-      preserveAspectRatio="xMidYMid slice"
+      preserveAspectRatio="xMidYMid meet"
       role="img"
       aria-label={props.words}
     >

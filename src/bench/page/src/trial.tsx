@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
 import { api } from './api';
 import { BenchCard } from './benchcard';
+import { KindForm } from './form';
 import { LossSlips } from './losses';
 import { Readings, ReadSoFar } from './readings';
 import { hrefOf, loadSheet, nameOf, runJob, say, sheetThings, textOf, useBench, useDraft } from './state';
@@ -78,6 +79,30 @@ function TrialOf({ sheet, loss, recipe, trial }: { sheet: string; loss: Thing; r
   const name = nameOf(trial);
   const read = sheetThings(sheet, 'reading').some((r) => r.links.trial === name);
   const computation = sheetThings(sheet, 'computation').find((c) => c.id === Number(recipe.columns.computation));
+  const take = async () => {
+    const by = signer();
+    if (!by) return;
+    if (!computation) throw new Error('The computed list that this recipe comes from is not in the record any more');
+    const { problem } = (await api.result<CorrectResult>(computation.id)).result;
+    const title = `${problem.tissue} × ${problem.plies}, toned`;
+    await api.keep({
+      kind: 'fill',
+      columns: {
+        loss: `#${loss.id}`,
+        name: title,
+        ...(recipe.links.tissue ? { tissue: recipe.links.tissue } : {}),
+        recipe: `#${recipe.id}`,
+        plies: String(problem.plies),
+        use: problem.use,
+        ...(problem.side ? { side: problem.side } : {}),
+        verdict: 'chosen',
+        reasons: `as ${name} was read`,
+      },
+      by,
+    });
+    await loadSheet(sheet);
+    say(`Taken for ${nameOf(loss)}: ${title}`);
+  };
   const readings = (
     <Readings
       key={name}
@@ -116,9 +141,24 @@ function TrialOf({ sheet, loss, recipe, trial }: { sheet: string; loss: Thing; r
       <ReadSoFar sheet={sheet} column="trial" name={name} />
       {read ? <Fold title="Read it again">{readings}</Fold> : readings}
       {read && (
-        <Act main onAct={correct}>
-          What next? Work out the correction
-        </Act>
+        <>
+          <div class="acts">
+            <Act main onAct={correct}>
+              What next? Work out the correction
+            </Act>
+            <Act onAct={take}>It is near enough: take it as the fill</Act>
+          </div>
+          <Fold title="What is left of it goes into the drawer">
+            <KindForm
+              kind="tissue"
+              fixed={{ recipe: `#${recipe.id}`, ...(recipe.links.tissue ? { toned_from: recipe.links.tissue } : {}) }}
+              first={['name', 'left_cm2', 'place']}
+              button="Put it in the drawer"
+              draft={`left.${sheet}.${name}`}
+              sheet={sheet}
+            />
+          </Fold>
+        </>
       )}
     </Card>
   );
