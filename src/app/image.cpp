@@ -26,6 +26,22 @@ class CorrectedRows final : public RowReader {
   std::unique_ptr<PixelTransform> transform_;
 };
 
+/// The rows of a photograph, with a way to end the pass.
+class WatchedRows final : public RowReader {
+ public:
+  WatchedRows(RowReader& rows, Going going) : rows_(rows), going_(std::move(going)) {}
+  ImageSize size() const override { return rows_.size(); }
+  const PixelTransform& transform() const override { return rows_.transform(); }
+  Result<void> read(int y0, int y1, CodedRows& rows) override {
+    if (auto on = going_(static_cast<double>(y0) / size().height); !on) return on;
+    return rows_.read(y0, y1, rows);
+  }
+
+ private:
+  RowReader& rows_;
+  Going going_;
+};
+
 }  // namespace
 
 Result<Photo> Photo::open(const PhotoRequest& request) {
@@ -42,6 +58,10 @@ Result<Photo> Photo::open(const PhotoRequest& request) {
   Photo photo;
   photo.file_ = *std::move(file);
   photo.reader_ = photo.file_.get();
+  if (request.record.going) {
+    photo.watched_ = std::make_unique<WatchedRows>(*photo.file_, request.record.going);
+    photo.reader_ = photo.watched_.get();
+  }
   if (request.correction.empty()) return photo;
   auto kept = read_correction(request.correction, request.record);
   if (!kept) return kept.error();
@@ -50,7 +70,7 @@ Result<Photo> Photo::open(const PhotoRequest& request) {
     return bad_input("this correction was made for photographs with the profile '" + kept->profile +
                          "', and " + request.file + " has '" + profile + "'",
                      request.correction);
-  photo.corrected_ = std::make_unique<CorrectedRows>(*photo.file_, kept->fit.correction);
+  photo.corrected_ = std::make_unique<CorrectedRows>(*photo.reader_, kept->fit.correction);
   photo.reader_ = photo.corrected_.get();
   photo.correction_ = request.correction;
   return photo;

@@ -114,10 +114,14 @@ void recheck_one(const Store& store, const record::Kept<record::Computation>& ke
     answer.notes.push_back(what + " was computed with other reference tables than this program's");
 }
 
-Result<void> recheck_results(const Store& store, RecheckAnswer& answer) {
+Result<void> recheck_results(const Store& store, const Going& going, RecheckAnswer& answer) {
   auto all = record::current<record::Computation>(store);
   if (!all) return all.error();
-  for (const auto& kept : *all) recheck_one(store, kept, answer);
+  for (std::size_t i = 0; i < all->size(); ++i) {
+    const double done = static_cast<double>(i) / static_cast<double>(all->size());
+    if (auto on = going ? going(done) : Result<void>(); !on) return on;
+    recheck_one(store, (*all)[i], answer);
+  }
   return {};
 }
 
@@ -243,9 +247,9 @@ Result<RecheckAnswer> recheck(const RecheckRequest& request) {
   answer.record = request.record;
   answer.file_faults = *std::move(faults);
   auto done = (*store)->reading_together([&]() -> Result<void> {
-    for (auto* part : {recheck_files, recheck_means, recheck_photographs, recheck_results})
+    for (auto* part : {recheck_files, recheck_means, recheck_photographs})
       if (auto checked = part(**store, answer); !checked) return checked;
-    return {};
+    return recheck_results(**store, request.going, answer);
   });
   if (!done) return done.error();
   return answer;

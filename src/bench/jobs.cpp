@@ -165,7 +165,9 @@ JobFacts Jobs::facts(const Job& job) {
   {
     const std::lock_guard lock(job.watch.mutex_);
     facts.progress = job.watch.progress_;
-    facts.message = job.watch.message_;
+    facts.message = job.state == JobState::running && job.watch.cancelled_
+                        ? "being cancelled: it stops at its next step"
+                        : job.watch.message_;
   }
   if (job.began != Clock::time_point()) {
     const auto end = is_over(job.state) ? job.ended : Clock::now();

@@ -34,6 +34,16 @@ std::string told(const app::Computed& computed, std::optional<record::Id> kept) 
          ",\"result\":" + computed.result + "}";
 }
 
+/// Long work asks the watch while it goes on.
+app::Going going_of(Watch& watch, const char* message) {
+  return [&watch, message](double done) { return watch.step(message, done); };
+}
+
+app::InputPlace watched(app::InputPlace place, Watch& watch) {
+  place.going = going_of(watch, "passing over the photograph");
+  return place;
+}
+
 /// Keeps a result where that was asked for; nothing where it was cancelled meanwhile.
 Result<std::optional<record::Id>> kept(const Task& task, const app::Computed& computed,
                                        Watch& watch) {
@@ -46,7 +56,7 @@ Result<std::optional<record::Id>> kept(const Task& task, const app::Computed& co
 
 Result<std::string> done(const Task& task, const app::InputPlace& place, Watch& watch) {
   if (auto going = watch.step("computing"); !going) return going.error();
-  auto computed = app::compute(task.verb, task.parameters, place);
+  auto computed = app::compute(task.verb, task.parameters, watched(place, watch));
   if (!computed) return computed.error();
   auto id = kept(task, *computed, watch);
   if (!id) return id.error();
@@ -69,7 +79,7 @@ Result<std::string> told(const Result<Answer>& answer) {
 Result<Work> recheck_work(const Desk& desk) {
   return Work([record = desk.record](Watch& watch) -> Result<std::string> {
     if (auto going = watch.step("computing everything again"); !going) return going.error();
-    return told(app::recheck({record}));
+    return told(app::recheck({record, going_of(watch, "computing everything again")}));
   });
 }
 
@@ -132,7 +142,7 @@ Result<Work> change_work(Desk& desk, const Asked& asked, const std::string& body
       return going.error();
     std::error_code ignored;
     std::filesystem::create_directories(folder, ignored);
-    auto computed = app::compute_with_maps(task.parameters, place, maps);
+    auto computed = app::compute_with_maps(task.parameters, watched(place, watch), maps);
     if (!computed) return computed.error();
     auto id = kept(task, *computed, watch);
     if (!id) return id.error();

@@ -60,6 +60,7 @@ TEST(Jobs, ARunningJobIsCancelledAtItsNextStepAndNothingComesOfIt) {
   held.began.get_future().wait();
   EXPECT_EQ(jobs.one(*job)->state, JobState::running);
   EXPECT_TRUE(jobs.cancel(*job));
+  EXPECT_NE(jobs.one(*job)->message.find("being cancelled"), std::string::npos);
   held.go.set_value();
   const JobFacts facts = ended(jobs, *job);
   EXPECT_EQ(facts.state, JobState::cancelled);

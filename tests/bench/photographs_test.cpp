@@ -236,5 +236,21 @@ TEST_F(BenchPhotographs, AChangeIsMappedForThePage) {
   EXPECT_EQ(bench.call("GET", "/api/map/1/2/nothing").status, 404);
 }
 
+TEST_F(BenchPhotographs, APassOverAPhotographCanBeEndedInTheMiddle) {
+  ASSERT_EQ(bring(picture(scratch / "whole.tif", {300, 900}), "a.tif").status, 200);
+  app::InputPlace place = bench.desk.place();
+  int asked = 0;
+  place.going = [&](double done) -> Result<void> {
+    EXPECT_GE(done, 0);
+    EXPECT_LT(done, 1);
+    return ++asked < 3 ? Result<void>() : bad_request("cancelled");
+  };
+  const Json parameters{{"photo", {{"file", "#1"}}}, {"regions", {"rect:160,0,100,900"}}};
+  const auto ended = app::compute("image-tone", parameters.dump(), place);
+  ASSERT_FALSE(ended);
+  EXPECT_EQ(ended.error().message, "cancelled");
+  EXPECT_EQ(asked, 3);
+}
+
 }  // namespace
 }  // namespace mendtone::bench

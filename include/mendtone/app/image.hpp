@@ -39,7 +39,7 @@ class Photo {
 
  private:
   std::unique_ptr<Photograph> file_;
-  std::unique_ptr<RowReader> corrected_;
+  std::unique_ptr<RowReader> watched_, corrected_;
   RowReader* reader_ = nullptr;
   std::string correction_;
 };

@@ -1,4 +1,5 @@
 #pragma once
+#include <functional>
 #include <map>
 #include <memory>
 #include <optional>
@@ -10,6 +11,10 @@ namespace mendtone::app {
 
 /// The bytes of inputs by the name that the person gave them.
 using Inputs = std::map<std::string, std::string>;
+
+/// Asked again and again while long work goes on, with how much of the pass is done (0 to 1); a
+/// refusal ends the work.
+using Going = std::function<Result<void>(double done)>;
 
 /// Where inputs are found: files, and what a record keeps under a name.
 struct InputPlace {
@@ -25,6 +30,8 @@ struct InputPlace {
   std::shared_ptr<Inputs> noted;
   /// When set, inputs come from here and from nowhere else: a kept result is computed again.
   std::shared_ptr<const Inputs> only;
+  /// When set, passes over photographs ask it.
+  Going going;
 };
 
 /// True where `name` means a file (of a result computed again: an input that was kept with it), not

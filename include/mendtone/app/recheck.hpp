@@ -2,6 +2,7 @@
 #include <string>
 #include <vector>
 
+#include "mendtone/app/inputs.hpp"
 #include "mendtone/base/result.hpp"
 
 namespace mendtone::app {
@@ -15,6 +16,7 @@ struct Disagreement {
 
 struct RecheckRequest {
   std::string record;
+  Going going{};  ///< asked before each result
 };
 
 /// Numbers agree within 1e-9 of their size (or of 1, for smaller ones): another compiler's rounding
