@@ -81,9 +81,17 @@ bool from_our_page(const Head& head, const Address& address) {
     if (origin.substr(0, scheme.size()) != scheme) return false;
     if (!is_ours(origin.substr(scheme.size()), address)) return false;
   }
-  for (std::string_view site : values(head, "Sec-Fetch-Site"))
-    if (site != "same-origin" && site != "none") return false;
   return true;
+}
+
+/// Whether the browser says that another house's page asks. The page itself may be gone to from
+/// anywhere: from the small file that opens it, from a bookmark.
+bool from_elsewhere(const Head& head, Call call) {
+  for (std::string_view site : values(head, "Sec-Fetch-Site"))
+    if (site != "same-origin" && site != "none")
+      return call != Call::page || only_value(head, "Sec-Fetch-Mode") != "navigate" ||
+             only_value(head, "Sec-Fetch-Dest") != "document";
+  return false;
 }
 
 int hex_digit(char c) {
@@ -214,6 +222,7 @@ std::optional<std::string_view> behind_secret(std::string_view path, const std::
 }
 
 std::variant<Asked, Reply> asked_of(const Route& route, const Head& head, Asked asked) {
+  if (from_elsewhere(head, route.call)) return refusal(403, "nothing is here");
   if (std::string_view(route.method) != "GET" && only_value(head, "X-Mendtone") != "1")
     return refusal(403, "this call is for the page only");
   auto bytes = body_bytes(head, route);

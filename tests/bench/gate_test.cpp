@@ -105,7 +105,22 @@ TEST(Gate, AForeignOriginIsRefused) {
   Head head = get("/api/record");
   head.fields.push_back({"Sec-Fetch-Site", "cross-site"});
   EXPECT_EQ(status(head), 403);
+  set(head, "Sec-Fetch-Mode", "navigate");
+  set(head, "Sec-Fetch-Dest", "document");
+  EXPECT_EQ(status(head), 403);
   set(head, "Sec-Fetch-Site", "same-origin");
+  EXPECT_EQ(status(head), 200);
+}
+
+// The file that opens the browser is another site to it.
+TEST(Gate, ThePageMayBeGoneToFromElsewhereButNotBeLoadedThere) {
+  Head head = get("/");
+  set(head, "Sec-Fetch-Site", "cross-site");
+  EXPECT_EQ(status(head), 403);
+  set(head, "Sec-Fetch-Mode", "navigate");
+  set(head, "Sec-Fetch-Dest", "iframe");
+  EXPECT_EQ(status(head), 403);
+  set(head, "Sec-Fetch-Dest", "document");
   EXPECT_EQ(status(head), 200);
 }
 
