@@ -7,6 +7,8 @@
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/difference.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/colour/repeats.hpp"
+#include "mendtone/colour/series.hpp"
 #include "mendtone/record/store.hpp"
 
 namespace mendtone::app {
@@ -276,7 +278,7 @@ class Gathering {
     add_bath(start, at.front()->name);
     series.points.insert(series.points.begin(), start);
     series.tolerance = with.tolerance_de00;
-    series.remark = remark_on(series);
+    series.remark = remark_on(files, at, with);
     content_.series.push_back(std::move(series));
   }
 
@@ -335,15 +337,28 @@ class Gathering {
     }
   }
 
-  /// The first step whose figure the one before already held in its interval.
-  static std::string remark_on(const report::Series& series) {
-    for (std::size_t i = 1; i < series.points.size(); ++i) {
-      const report::SeriesPoint &before = series.points[i - 1], &here = series.points[i];
-      if (before.low && before.high && *here.de00 >= *before.low && *here.de00 <= *before.high)
-        return "From " + before.label + " to " + here.label +
-               " the change grew by no more than the uncertainty of the readings";
-    }
-    return {};
+  /// From which stage on nothing changed the colour any more than the uncertainty.
+  std::string remark_on(const std::vector<ReadFile>& files, const std::vector<const Stage*>& at,
+                        const ChangeSettings& with) const {
+    WeightsShelf shelf(viewing_.lights.front(), viewing_.observer);
+    const Reading& first = files.front().readings.front();
+    std::vector<RepeatedColour> colours;
+    for (const ReadFile& file : files)
+      for (const Repeats& repeats : group_repeats(file.readings)) {
+        if (!repeats.spectral() || repeats.first().backing != first.backing) continue;
+        const auto weights = shelf.at(repeats.first().spectrum->grid);
+        if (!weights) return {};
+        colours.push_back(repeated_colour(repeats, **weights));
+        break;
+      }
+    if (colours.size() != files.size()) return {};
+    std::vector<ColourSeries> readings;
+    for (const RepeatedColour& colour : colours) readings.push_back({colour.lab, colour.each});
+    const auto settled = mendtone::series(readings, with).settled_from;
+    if (!settled) return "The last step still changed the colour more than the uncertainty";
+    if (*settled == 0) return "No step changed the colour more than the uncertainty";
+    return "From " + at[*settled]->name +
+           " on no further step changed the colour more than the uncertainty";
   }
 
   const record::Computation* computation(Link id) const { return find(whole_.computations, id); }
