@@ -1,7 +1,12 @@
 #include <gtest/gtest.h>
+#include <sys/wait.h>
 
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
 #include <pugixml.hpp>
 #include <set>
+#include <string_view>
 
 #include "mendtone/report/write.hpp"
 #include "report/kestrel_bay.hpp"
@@ -28,6 +33,27 @@ TEST(Html, NamesItsLanguageAndHasOneTitle) {
   EXPECT_NE(std::string(page.document.select_node("/html/head/title").node().child_value())
                 .find("KB.1894.7"),
             std::string::npos);
+}
+
+/// Debian's `tidy` knows HTML 5, and of SVG inside it only that a title may not have an id, which
+/// SVG allows.
+TEST(Html, IsValid) {
+  const std::string file = testing::TempDir() + "mendtone-report.html";
+  std::ofstream(file, std::ios::binary) << to_html(sample::kestrel_bay());
+  FILE* const said = ::popen(("tidy -q -e " + file + " 2>&1").c_str(), "r");
+  std::string faults;
+  char line[4096];
+  std::size_t lines = 0;
+  while (std::fgets(line, sizeof line, said) != nullptr) {
+    ++lines;
+    if (std::string_view(line).find("<title> proprietary attribute \"id\"") == std::string::npos)
+      faults += line;
+  }
+  const int status = ::pclose(said);
+  std::filesystem::remove(file);
+  EXPECT_TRUE(WIFEXITED(status) && WEXITSTATUS(status) <= 1) << status;
+  EXPECT_GT(lines, 0u) << "it says something of each figure, or it did not run";
+  EXPECT_EQ(faults, "");
 }
 
 TEST(Html, AsksNothingOfTheOutside) {
