@@ -59,13 +59,18 @@ class Both final : public ChangeSink {
   PictureWriter* values_;
 };
 
-std::vector<std::string> notes_of(const ImageChangeAnswer& answer, const ChangeMap& map,
+/// As the person named it: a photograph of the record by its name there.
+std::string name_of(const PhotoRequest& asked, const PhotoStatement& photo) {
+  const bool in_record = !asked.record.record.empty() && !is_file(asked.file, asked.record);
+  return in_record ? asked.file : std::filesystem::path(photo.facts.file).filename().string();
+}
+
+std::vector<std::string> notes_of(const ImageChangeRequest& request,
+                                  const ImageChangeAnswer& answer, const ChangeMap& map,
                                   MapKind kind) {
   std::vector<std::string> notes;
-  const auto name = [](const PhotoStatement& photo) {
-    return std::filesystem::path(photo.facts.file).filename().string();
-  };
-  notes.push_back("Before: " + name(answer.before) + "   After: " + name(answer.after));
+  notes.push_back("Before: " + name_of(request.before, answer.before) +
+                  "   After: " + name_of(request.after, answer.after));
   if (kind == MapKind::de00)
     notes.push_back("The mark beside the scale is the tolerance, " +
                     fixed(answer.tolerance_de00, 2) + " \u0394E00; " +
@@ -102,10 +107,10 @@ Result<void> write_maps(const ImageChangeRequest& request, ImageChangeAnswer& an
                         {MapKind::da, "-da", "Change from green to red, \u0394a*"},
                         {MapKind::db, "-db", "Change from blue to yellow, \u0394b*"}}) {
     const std::string path = request.maps + k.ending + request.maps_ending;
-    const Picture picture = draw_map(
-        map, k.kind,
-        {k.title, notes_of(answer, map, k.kind), answer.pixels_per_mm, answer.tolerance_de00},
-        **fonts);
+    const Picture picture = draw_map(map, k.kind,
+                                     {k.title, notes_of(request, answer, map, k.kind),
+                                      answer.pixels_per_mm, answer.tolerance_de00},
+                                     **fonts);
     if (auto written = write_picture(path, picture, {srgb_profile(), {}, k.title}); !written)
       return written;
     answer.pictures.push_back(path);

@@ -1,7 +1,9 @@
+#include <algorithm>
 #include <filesystem>
 
 #include "bench/desk.hpp"
 #include "bench/turn.hpp"
+#include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/recheck.hpp"
 #include "mendtone/app/spot_series.hpp"
 
@@ -114,6 +116,20 @@ std::optional<std::pair<std::int64_t, std::int64_t>> numbers_of(const Json& obje
   return std::pair{number("before"), number("after")};
 }
 
+/// As a person would name it, since the maps say it: "SHEET/NAME"; its number where a name is no
+/// way to it.
+Result<std::string> photograph_name(const Desk& desk, std::int64_t number) {
+  auto store = open_record(desk.record, Opening::must_exist);
+  if (!store) return store.error();
+  auto photograph = record::get<record::Photograph>(**store, number);
+  if (!photograph) return photograph.error();
+  auto sheet = record::get<record::Sheet>(**store, photograph->value.sheet);
+  if (!sheet) return sheet.error();
+  const std::string name = sheet->value.name + "/" + photograph->value.name;
+  if (std::count(name.begin(), name.end(), '/') > 1) return "#" + std::to_string(number);
+  return name;
+}
+
 /// What the page shows of the maps: addresses, not paths of the disk.
 std::string with_addresses(const std::string& result, std::int64_t before, std::int64_t after) {
   Json json = Json::parse(result);
@@ -129,8 +145,12 @@ Result<Work> change_work(Desk& desk, const Asked& asked, const std::string& body
   if (!object) return object.error();
   const auto numbers = numbers_of(*object);
   if (numbers) {
-    (*object)["before"] = {{"file", "#" + std::to_string(numbers->first)}};
-    (*object)["after"] = {{"file", "#" + std::to_string(numbers->second)}};
+    for (const auto& [part, number] :
+         {std::pair{"before", numbers->first}, {"after", numbers->second}}) {
+      auto name = photograph_name(desk, number);
+      if (!name) return name.error();
+      (*object)[part] = {{"file", *name}};
+    }
   }
   auto task = task_of(desk, asked, object->dump());
   if (!task || !numbers)

@@ -229,8 +229,11 @@ TEST_F(BenchPhotographs, AChangeIsMappedForThePage) {
   ASSERT_EQ(bring(picture(scratch / "one.tif", {200, 100}), "one.tif").status, 200);
   ASSERT_EQ(bring(picture(scratch / "two.tif", {200, 100}), "two.tif").status, 200);
   EXPECT_EQ(bench.call("GET", "/api/map/1/2/de00").status, 404);
-  const Json job = bench.job("image-change", {{"before", 1}, {"after", 2}, {"align", "none"}});
+  const Json job = bench.job("image-change", {{"before", 1}, {"after", 2}, {"align", "none"}},
+                             "&keep=change&by=K");
   ASSERT_EQ(job["state"], "done") << job.dump();
+  const Json kept = bench.get("/api/result/" + job["result"]["kept_id"].dump());
+  EXPECT_EQ(kept["parameters"]["before"]["file"], "chart/one.tif");
   for (const Json& address : job["result"]["result"]["pictures"])
     EXPECT_EQ(bench.call("GET", "/" + address.get<std::string>()).type, "image/png") << address;
   EXPECT_EQ(bench.call("GET", "/api/map/1/2/nothing").status, 404);
