@@ -82,10 +82,12 @@ export async function drawer(job) {
   await readings.getByRole('button', { name: /Keep the readings of 2 files/ }).waitFor();
   const rows = (await readFile(file('drawer.csv'), 'utf8')).split('\n').filter((line) => line && !line.startsWith('#'));
   job.check.holds('The preview of the drawer', await readings.innerText(), `${rows.length - 1} readings`);
-  await fill(readings, /kozo 17 plain: left/, '900');
+  await fill(readings, /^kozo 17 plain$/, '900');
   await looked(job, '02-drawer-preview');
   await press(readings, /Keep the readings of 2 files/);
   await said(page, 'drawer.csv');
+  const drawerNow = await card(page, 'Tissues in the drawer').innerText();
+  job.check.holds('The drawer', drawerNow, 'kozo 17 plain lot K116, 17 g/m², 900 cm² left');
   const names = new Set(rows.slice(1).map((line) => line.split(',')[0]));
   job.check.equal('Tissues in the drawer', await card(page, 'Tissues in the drawer').locator('.things > li').count(), names.size);
 }

@@ -136,7 +136,7 @@ export function Drawer() {
                     ['grammage_g_m2', '… g/m²'],
                     ['left_cm2', '… cm² left'],
                     ['place', 'in …'],
-                  ]) || 'nothing more is said'}
+                  ])}
                 </p>
                 <ThingActs thing={tissue} />
               </li>

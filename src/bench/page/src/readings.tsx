@@ -1,4 +1,4 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import { api, type Place } from './api';
 import { cellsOf, completed, csvOf, hasHeading, markFor } from './csv';
 import { FilePick } from './sheet';
@@ -109,51 +109,65 @@ function Understood({ preview }: { preview: Preview }) {
   );
 }
 
-/// Names that the record does not know yet: they are linked only if they are entered first.
-function Unknown(props: {
-  what: string;
-  names: string[];
-  chosen: Record<string, string>;
-  onChange: (chosen: Record<string, string>) => void;
-  amount?: boolean;
-}) {
+/// Spots that the record does not know yet: readings are linked to them only if they are entered first.
+function NewSpots(props: { names: string[]; chosen: string[]; onChange: (chosen: string[]) => void }) {
   if (!props.names.length) return null;
-  const all = props.names.every((name) => name in props.chosen);
   return (
     <fieldset class="unknown">
-      <legend>Not in the record yet: enter {props.what} too?</legend>
-      <p class="help">Readings are linked to the {props.what} of their name, if that is entered first.</p>
+      <legend>Not in the record yet: enter spots too?</legend>
+      <p class="help">Readings are linked to the spot of their name, if that is entered first.</p>
       <Tick
         label={`All ${props.names.length}`}
-        on={all}
-        onChange={(on) => props.onChange(on ? Object.fromEntries(props.names.map((n) => [n, props.chosen[n] ?? ''])) : {})}
+        on={props.names.every((name) => props.chosen.includes(name))}
+        onChange={(on) => props.onChange(on ? props.names : [])}
       />
       <ul class="ticks">
         {props.names.map((name) => (
           <li>
             <Tick
               label={name}
-              on={name in props.chosen}
-              onChange={(on) => {
-                const next = { ...props.chosen };
-                if (on) next[name] = '';
-                else delete next[name];
-                props.onChange(next);
-              }}
+              on={props.chosen.includes(name)}
+              onChange={(on) => props.onChange(on ? [...props.chosen, name] : props.chosen.filter((one) => one !== name))}
             />
-            {props.amount && name in props.chosen && (
-              <input
-                type="text"
-                inputMode="decimal"
-                aria-label={`${name}: left in the drawer in cm², blank if not known`}
-                placeholder="cm² left"
-                value={props.chosen[name]}
-                onInput={(e) => props.onChange({ ...props.chosen, [name]: e.currentTarget.value })}
-              />
-            )}
           </li>
         ))}
       </ul>
+    </fieldset>
+  );
+}
+
+/// Tissues that the drawer does not know yet, with what is left of them.
+function NewTissues(props: {
+  names: string[];
+  on: boolean;
+  onChange: (on: boolean) => void;
+  left: Record<string, string>;
+  onLeft: (left: Record<string, string>) => void;
+}) {
+  if (!props.names.length) return null;
+  return (
+    <fieldset class="unknown">
+      <legend>Not in the drawer yet</legend>
+      <Tick
+        label={`Put ${props.names.length === 1 ? 'this tissue' : `these ${props.names.length} tissues`} into the drawer too`}
+        on={props.on}
+        onChange={props.onChange}
+      />
+      {props.on && (
+        <>
+          <p class="help">How much is left of each, in cm²; blank: not known. Lot and weight are taken from the file.</p>
+          <div class="left">
+            {props.names.map((name) => (
+              <Field
+                label={name}
+                type="number"
+                value={props.left[name] ?? ''}
+                onInput={(cm2) => props.onLeft({ ...props.left, [name]: cm2 })}
+              />
+            ))}
+          </div>
+        </>
+      )}
     </fieldset>
   );
 }
@@ -297,8 +311,9 @@ export function Readings(props: {
   const [how, setHow] = useState('file');
   const [batches, setBatches] = useState<Batch[]>([]);
   const [stage, setStage] = useDraft(`stage.${props.draft}`, '');
-  const [spots, setSpots] = useState<Record<string, string>>({});
-  const [tissues, setTissues] = useState<Record<string, string>>({});
+  const [spots, setSpots] = useState<string[]>([]);
+  const [tissues, setTissues] = useState(true);
+  const [left, setLeft] = useState<Record<string, string>>({});
   const { sheet } = props.place;
 
   const add = async (fresh: Batch[]) => {
@@ -318,24 +333,33 @@ export function Readings(props: {
     : [];
   const inDrawer = new Set(labThings('tissue').map(nameOf));
   const newTissues = sheet || props.place.tissue ? [] : namesWith('tissue').filter((name) => !inDrawer.has(name));
-  const newNames = newTissues.join('|');
-  useEffect(() => {
-    // A tissue that was read is nearly always one of the drawer; a spot is her decision.
-    setTissues((old) => ({ ...Object.fromEntries(newTissues.map((name) => [name, ''])), ...old }));
-  }, [newNames]);
-
+  const sayLeft = async (entered: string[], by: string) => {
+    const said = labThings('tissue').filter((t) => entered.includes(nameOf(t)) && left[nameOf(t)]?.trim());
+    for (const tissue of said)
+      await api.keep({
+        kind: 'tissue',
+        thing: `#${tissue.id}`,
+        columns: { left_cm2: left[nameOf(tissue)].trim().replace(',', '.') },
+        why: 'how much is left, said with its first readings',
+        by,
+      });
+    if (said.length) await loadRecord();
+    setLeft({});
+  };
   const keep = async () => {
     const by = signer();
     if (!by) return;
-    for (const name of newSpots.filter((one) => one in spots))
+    for (const name of newSpots.filter((one) => spots.includes(one)))
       await api.keep({ kind: 'spot', columns: { sheet: sheet!, name }, by });
-    for (const name of newTissues.filter((one) => one in tissues))
-      await api.keep({ kind: 'tissue', columns: { name, ...(tissues[name].trim() ? { left_cm2: tissues[name].trim() } : {}) }, by });
+    const entered = tissues ? newTissues : [];
+    for (const name of entered)
+      if (left[name]?.trim() && numberIn(left[name]) === null)
+        throw new Error(`${name}: what is left must be a number of cm²; found ‘${left[name]}’`);
     const kept: string[] = [];
     let refused: unknown = null;
     for (const batch of batches.filter((one) => one.preview)) {
       try {
-        await api.readings(batch.name, batch.bytes, { ...props.place, stage }, by, batch.scale);
+        await api.readings(batch.name, batch.bytes, { ...props.place, stage }, by, batch.scale, entered.length > 0);
         kept.push(batch.name);
       } catch (error) {
         refused = error;
@@ -343,6 +367,7 @@ export function Readings(props: {
     }
     setBatches((old) => old.filter((one) => !kept.includes(one.name)));
     await Promise.all([loadRecord(), sheet ? loadSheet(sheet) : Promise.resolve()]);
+    await sayLeft(entered, by);
     if (kept.length) say(`Kept: ${kept.join(', ')}`);
     await props.onKept?.(kept, batches.filter((one) => kept.includes(one.name)));
     if (refused) throw refused;
@@ -407,8 +432,8 @@ export function Readings(props: {
           ))}
           {good > 0 && (
             <>
-              <Unknown what="spots" names={newSpots} chosen={spots} onChange={setSpots} />
-              <Unknown what="tissues" names={newTissues} chosen={tissues} onChange={setTissues} amount />
+              <NewSpots names={newSpots} chosen={spots} onChange={setSpots} />
+              <NewTissues names={newTissues} on={tissues} onChange={setTissues} left={left} onLeft={setLeft} />
               {props.stage && (
                 <Field
                   label="Stage"

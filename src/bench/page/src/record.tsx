@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { api } from './api';
 import { columnWords, KindForm, typedText } from './form';
 import { complain, kindOf, nameOf, reload, runJob, say, sheetThings, textOf, useBench, useDraft, useRoute } from './state';
@@ -47,11 +47,12 @@ export function ThingActs({ thing }: { thing: Thing }) {
   const [rows, setRows] = useState<Thing[]>([]);
   const [why, setWhy] = useState('');
   const name = nameOf(thing);
-  const show = async (what: typeof open) => {
-    if (what === open) return setOpen('');
-    if (what === 'history') setRows((await api.history(thing.kind, `#${thing.id}`)).things);
-    setOpen(what);
-  };
+  // A correction adds a row: an open history is read again.
+  useEffect(() => {
+    if (open === 'history')
+      api.history(thing.kind, `#${thing.id}`).then((past) => setRows(past.things)).catch(complain);
+  }, [open, thing]);
+  const show = (what: typeof open) => setOpen(what === open ? '' : what);
   const withdraw = async () => {
     const by = signer();
     if (!by) return;
