@@ -415,6 +415,7 @@ export async function wash(job) {
   await fill(page, /^Volume of the wash/, '60');
   await fill(page, /^Area of one sheet/, '400');
   await fill(page, /^Pick-up/, '95');
+  check.that('Only calibrations with a name are offered', !(await page.getByLabel('Palette').innerText()).includes('#'));
   await looked(job, '14-wash-plan');
   await press(page, 'Plan the wash');
   await said(page, 'recipes for loss 1');

@@ -107,7 +107,9 @@ export function namesOf(kind: string, sheet?: string): string[] {
   return [...new Set([...own, ...labThings(kind)].map(nameOf))];
 }
 
-export const palettes = () => labThings('computation').filter((c) => textOf(c, 'verb') === 'colorant');
+/// Calibrations by name: one that was kept without a name cannot be asked for.
+export const palettes = () =>
+  labThings('computation').filter((c) => textOf(c, 'verb') === 'colorant' && textOf(c, 'name'));
 
 /// The names of backings that were read.
 export const backingNames = (): string[] => state.record?.backings ?? [];
