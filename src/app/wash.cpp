@@ -209,8 +209,9 @@ Result<WashAnswer> wash(const WashRequest& request) {
     answer.recipes.push_back(complete(answer.state, std::move(recipe)));
   if (const auto put = put_batch(request, answer); !put) return put.error();
   const int stop = first_trial_coat(std::max(1, answer.state.dispensing.coats));
-  answer.notes.push_back("stop and read the dry sheet after coat " + std::to_string(stop) +
-                         ": colour can be added, never taken away; then 'mendtone correct'");
+  answer.notes.push_back(
+      "stop and read the dry sheet after coat " + std::to_string(stop) +
+      ": colour can be added, never taken away; then let the reading correct the recipe");
   answer.notes.push_back(
       "a fill is kept slightly lighter and duller than the sheet, never darker "
       "(common practice, no source); an aim offset sets it");
