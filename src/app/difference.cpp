@@ -293,6 +293,15 @@ Result<void> pair_up(const std::vector<Repeats>& before, const std::vector<Repea
   return {};
 }
 
+/// What is compared: backings stand beside the readings that lay on them, and are compared only
+/// where nothing else is there.
+std::vector<Reading> compared(const ReadFile& file) {
+  std::vector<Reading> rows;
+  std::copy_if(file.readings.begin(), file.readings.end(), std::back_inserter(rows),
+               [](const Reading& row) { return row.role != Role::backing; });
+  return rows.empty() ? file.readings : rows;
+}
+
 }  // namespace
 
 Result<DifferenceAnswer> difference_of(const ReadFile& before, const ReadFile& after,
@@ -307,8 +316,8 @@ Result<DifferenceAnswer> difference_of(const ReadFile& before, const ReadFile& a
         {"the instrument's reproducibility from session to session is not stated and taken as 0; "
          "state it (--reproducibility)",
          ""});
-  const auto groups_before = group_repeats(before.readings);
-  const auto groups_after = group_repeats(after.readings);
+  const auto groups_before = group_repeats(compared(before));
+  const auto groups_after = group_repeats(compared(after));
   if (auto done = add_brighteners(groups_before, groups_after, brightener, work.answer.brighteners);
       !done)
     return done.error();

@@ -58,6 +58,19 @@ TEST(Difference, PairsByNameUnderEveryLight) {
   EXPECT_TRUE(has_answer(*answer));
 }
 
+TEST(Difference, BackingsAreComparedOnlyByThemselves) {
+  Reading white = paper("white");
+  white.role = Role::backing;
+  white.backing.clear();
+  const ReadFile both{{paper("margin"), white}, {}}, alone{{white}, {}};
+  const auto view = viewing({{"D65"}, 10, {}}, {});
+  const auto found = difference_of(both, both, *view, {}, false);
+  ASSERT_TRUE(found) << found.error().text();
+  ASSERT_EQ(found->pairs.size(), 1u);
+  EXPECT_EQ(found->pairs[0].name, "margin");
+  EXPECT_EQ(difference_of(alone, alone, *view, {}, false)->pairs.size(), 1u);
+}
+
 TEST(Difference, TheSameReadingsAreWithin) {
   const auto answer = difference_of(five("a"), five("a"), under({"D65"}), {});
   ASSERT_TRUE(answer);
