@@ -59,6 +59,28 @@ Result<record::Id> keep_in(record::Store& store, const Keeping& keeping, const C
   return record::add(store, kept, keeping.entry);
 }
 
+/// The first of `asked` that did not come through into `understood`: a name or a word that this
+/// program does not know, which must not become a default in silence.
+std::string not_understood(const json& asked, const json& understood, const std::string& where) {
+  if (asked.is_object() && understood.is_object()) {
+    for (const auto& [key, value] : asked.items()) {
+      const auto found = understood.find(key);
+      if (found == understood.end()) return where + "/" + key;
+      if (auto inside = not_understood(value, *found, where + "/" + key); !inside.empty())
+        return inside;
+    }
+    return {};
+  }
+  if (asked.is_array() && understood.is_array() && asked.size() == understood.size()) {
+    for (std::size_t i = 0; i < asked.size(); ++i)
+      if (auto inside = not_understood(asked[i], understood[i], where + "/" + std::to_string(i));
+          !inside.empty())
+        return inside;
+    return {};
+  }
+  return asked == understood ? std::string() : where;
+}
+
 /// Parses, runs.
 template <class Request, class Answer>
 Result<Computed> run(Result<Answer> (*use_case)(const Request&), const json& parameters,
@@ -70,6 +92,11 @@ Result<Computed> run(Result<Answer> (*use_case)(const Request&), const json& par
   } catch (const json::exception& fault) {
     return bad_input(std::string("the parameters cannot be understood: ") + fault.what());
   }
+  // What a record keeps may be an older program's; what is asked now must be understood whole.
+  if (!place.only)
+    if (const auto odd = not_understood(parameters, request, ""); !odd.empty())
+      return bad_input("this parameter is not known, or does not take this value",
+                       std::string(verb_of(request)) + " " + odd);
   if (!place.noted) place.noted = std::make_shared<Inputs>();
   set_place(request, place);
   if (adjust) adjust(request);

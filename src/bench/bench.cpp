@@ -3,10 +3,12 @@
 #include <unistd.h>
 
 #include <cstdlib>
+#include <filesystem>
 #include <iostream>
 
 #include "bench/desk.hpp"
 #include "bench/launch.hpp"
+#include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 
 namespace mendtone::bench {
@@ -26,6 +28,21 @@ Service service_of(Desk& desk, const Address& address) {
   };
   service.incoming = [&desk](const Asked& asked) { return incoming(desk, asked); };
   return service;
+}
+
+/// The same for a record at each launch, so that the drafts that a browser keeps by address are
+/// found again.
+int usual_port(const std::string& record) {
+  std::error_code ignored;
+  const auto path = std::filesystem::weakly_canonical(record, ignored).string();
+  constexpr int first = 49152, count = 16384;  // the ports that nobody is given
+  return first + static_cast<int>(std::stoul(sha256(path).substr(0, 7), nullptr, 16) % count);
+}
+
+Result<int> open_port(HttpServer& server, const BenchRequest& request) {
+  if (request.port) return server.open(request.port);
+  auto usual = server.open(usual_port(request.record));
+  return usual ? usual : server.open({});
 }
 
 void show_address(const std::string& address, bool browser, BrowserStart& start) {
@@ -54,7 +71,7 @@ Result<void> bench(const BenchRequest& request) {
   Address address{*secret, 0};
   const Patience patience;
   HttpServer server(service_of(desk, address), patience);
-  auto port = server.open(request.port);
+  auto port = open_port(server, request);
   if (!port) return port.error();
   address.port = *port;
   BrowserStart start;

@@ -8,7 +8,7 @@ namespace mendtone::bench {
 
 struct BenchRequest {
   std::string record;       ///< path; the record is made if it is not there
-  std::optional<int> port;  ///< nothing: any that is free
+  std::optional<int> port;  ///< nothing: the record's usual one, else any that is free
   bool no_browser = false;
   std::string program;  ///< name and version, as entries in the record carry it
 };

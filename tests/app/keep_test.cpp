@@ -250,6 +250,16 @@ TEST_F(KeptWork, ComputesByVerbAndParameters) {
   EXPECT_EQ(done->inputs.count("chart/loss 1"), 1u);
   EXPECT_FALSE(compute("tone", R"({"sources":{"files":7}})", {path_}));
   EXPECT_FALSE(compute("tone", "{", {path_}));
+  // A misspelt name or word must not become a default in silence.
+  const auto odd = [&](const char* text) {
+    const auto refused = compute("tissue", text, {path_});
+    return refused ? std::string("computed") : refused.error().text();
+  };
+  EXPECT_NE(
+      odd(R"({"target":"loss 1","tissues":["drawer"],"over":"black","plys":2})").find("/plys"),
+      std::string::npos);
+  EXPECT_NE(odd(R"({"target":"loss 1","question":{"uses":["los"]}})").find("/question/uses/0"),
+            std::string::npos);
   EXPECT_FALSE(compute("paint", "{}", {path_}));
 }
 

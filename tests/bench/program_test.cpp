@@ -116,6 +116,23 @@ TEST(BenchProgram, EverySecretIsAnother) {
   EXPECT_NE(parts_of(one.line()).secret, parts_of(other.line()).secret);
 }
 
+/// A browser keeps drafts by address: a record comes back at the same port, where that is free.
+TEST(BenchProgram, ARecordKeepsItsPort) {
+  Scratch scratch;
+  std::vector<int> ports;
+  for (int launch = 0; launch < 2; ++launch) {
+    Program program(scratch, {"bench", "--record", scratch / "a.record", "--no-browser"});
+    ports.push_back(parts_of(program.line()).port);
+    if (launch == 1) {
+      Program beside(scratch, {"bench", "--record", scratch / "a.record", "--no-browser"});
+      EXPECT_NE(parts_of(beside.line()).port, ports.back()) << "it is taken";
+    }
+    program.tell(SIGTERM);
+    EXPECT_EQ(program.exit_code(), 0);
+  }
+  EXPECT_EQ(ports[0], ports[1]);
+}
+
 TEST(BenchProgram, ASignalRightAfterTheAddressIsObeyed) {
   for (int signal : {SIGTERM, SIGINT, SIGHUP})
     for (int i = 0; i < 3; ++i) {
