@@ -332,7 +332,7 @@ Calibration calibrate(const CalibrationProblem& problem, int advise) {
   describe_colorants(frame, held_out, result.palette);
   for (std::size_t m = 0; m < problem.swatches.size(); ++m)
     result.residuals.push_back(residual_of(frame, chosen, result.palette, held_out[m], m));
-  result.advice = advised(frame, chosen.fit, advise);
+  result.advice = advised(frame, chosen.fit, chosen.score, advise);
   result.warnings = problem.warnings;
   return result;
 }

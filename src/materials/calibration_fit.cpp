@@ -1,6 +1,7 @@
 #include "materials/calibration_fit.hpp"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 
 namespace mendtone::calibration {
@@ -42,14 +43,48 @@ double freedom(const Frame& frame, std::size_t m) {
   return (3 + spectral_freedom) * static_cast<double>(frame.problem.swatches[m].over.size());
 }
 
+/// Lower triangle of factor * J'J. A band's own row knows nothing of the k and s of other bands, so
+/// only the colour rows are full.
+Eigen::MatrixXd own_product(const Linear& linear, const Eigen::MatrixXd& J, Eigen::Index bands,
+                            double factor) {
+  assert(bands > 2);  // else a segment of an interface would pass for one of bands
+  const Eigen::Index readings = J.rows() / (3 + bands);
+  Eigen::MatrixXd colour(3 * readings, J.cols());
+  for (Eigen::Index b = 0; b < readings; ++b)
+    colour.middleRows(3 * b, 3) = J.middleRows(b * (3 + bands), 3);
+  Eigen::MatrixXd local = Eigen::MatrixXd::Zero(linear.columns, linear.columns);
+  local.selfadjointView<Eigen::Lower>().rankUpdate(colour.transpose(), factor);
+  std::vector<Eigen::Index> column;
+  std::vector<double> value;
+  for (Eigen::Index i = 0; i < bands; ++i) {
+    column.clear();
+    Eigen::Index at = 0;
+    for (const auto& [to, length] : linear.segment) {
+      if (length == bands)
+        column.push_back(at + i);
+      else
+        for (Eigen::Index k = 0; k < length; ++k) column.push_back(at + k);
+      at += length;
+    }
+    value.resize(column.size());
+    for (Eigen::Index b = 0; b < readings; ++b) {
+      const Eigen::Index row = b * (3 + bands) + 3 + i;
+      for (std::size_t k = 0; k < column.size(); ++k) value[k] = J(row, column[k]);
+      for (std::size_t k = 0; k < column.size(); ++k)
+        for (std::size_t l = 0; l <= k; ++l)
+          local(column[k], column[l]) += factor * value[k] * value[l];
+    }
+  }
+  return local;
+}
+
 /// Adds one swatch's share of the normal equations, times `factor`.
-void add_information(const Linear& linear, const Noise& noise, double factor, Eigen::MatrixXd& H,
-                     Eigen::VectorXd& g) {
+void add_information(const Linear& linear, const Noise& noise, double factor, Eigen::Index bands,
+                     Eigen::MatrixXd& H, Eigen::VectorXd& g) {
   const Whitened w = whitened(linear, noise);
   const Eigen::MatrixXd J = linear.J / noise.colour;
   const Eigen::MatrixXd G = w.blind.transpose() * J;
-  Eigen::MatrixXd local = Eigen::MatrixXd::Zero(linear.columns, linear.columns);
-  local.selfadjointView<Eigen::Lower>().rankUpdate(J.transpose(), factor);
+  Eigen::MatrixXd local = own_product(linear, J, bands, factor);
   local.selfadjointView<Eigen::Lower>().rankUpdate(G.transpose(), -factor);
   const Eigen::VectorXd slope =
       factor * (J.transpose() * w.Y - G.transpose() * (w.blind.transpose() * w.Y));
@@ -194,8 +229,8 @@ State normal_equations(const Fit& fit, const Prior& prior) {
   State state{prior.precision.triangularView<Eigen::Lower>(),
               prior.precision * (fit.theta - prior.centre)};
   for (std::size_t m = 0; m < fit.linear.size(); ++m)
-    add_information(fit.linear[m], fit.noise, fit.weight[static_cast<Eigen::Index>(m)], state.H,
-                    state.g);
+    add_information(fit.linear[m], fit.noise, fit.weight[static_cast<Eigen::Index>(m)],
+                    static_cast<Eigen::Index>(fit.layout.bands()), state.H, state.g);
   return state;
 }
 
@@ -316,7 +351,8 @@ Eigen::VectorXd without(const Fit& fit, const std::vector<std::size_t>& held_out
   Eigen::MatrixXd lost = Eigen::MatrixXd::Zero(n, n);
   Eigen::VectorXd g = Eigen::VectorXd::Zero(n);
   for (std::size_t m : held_out)
-    add_information(fit.linear[m], fit.noise, fit.weight[static_cast<Eigen::Index>(m)], lost, g);
+    add_information(fit.linear[m], fit.noise, fit.weight[static_cast<Eigen::Index>(m)],
+                    static_cast<Eigen::Index>(fit.layout.bands()), lost, g);
   // The whole fit stands at its optimum, so only what the held-out swatches pulled remains; what
   // stands at a bound stays there.
   const auto keep_free = [&](Eigen::VectorXd& v) {

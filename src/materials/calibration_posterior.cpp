@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "materials/learnt.hpp"
 #include "mendtone/base/random.hpp"
 
 namespace mendtone::calibration {
@@ -10,6 +11,7 @@ namespace {
 
 constexpr std::size_t likely_mixtures = 100;
 constexpr std::size_t candidate_mixtures = 240;
+constexpr int first_threes = 20;
 constexpr Eigen::Index most_directions = 60;
 constexpr double kept_variance = 0.998;
 
@@ -28,9 +30,11 @@ std::vector<Range> read_range(const CalibrationProblem& problem) {
   return range;
 }
 
-std::vector<double> some_mixture(const std::vector<Range>& range, CounterRandom& random) {
+std::vector<double> some_mixture(const std::vector<Range>& range, CounterRandom& random,
+                                 std::size_t least = 2) {
   const auto n = static_cast<std::uint32_t>(range.size());
-  const std::size_t parts = std::min<std::size_t>(n, 2 + random.below(2));
+  const auto choices = static_cast<std::uint32_t>(4 - least);
+  const std::size_t parts = std::min<std::size_t>(n, least + random.below(choices));
   std::vector<double> loads(n, 0.0);
   for (std::size_t made = 0; made < parts;) {
     const std::size_t j = random.below(n);
@@ -219,7 +223,28 @@ Open what_is_open(const Frame& frame, const Fit& fit, Palette& palette) {
   return open;
 }
 
-std::vector<AdvisedSwatch> advised(const Frame& frame, const Fit& fit, int count) {
+namespace {
+
+/// Adds what the law itself lacks: an error over loads, alike where loads are alike, that no
+/// parameter takes up. Without it the advice asks for what would be most telling if the law were
+/// true, far from the mixtures that will be wanted.
+void add_lack(double lack_de00, const LearntResidual& space,
+              const std::vector<std::vector<double>>& one,
+              const std::vector<std::vector<double>>& two, Eigen::Index rows,
+              Eigen::MatrixXd& between) {
+  for (std::size_t i = 0; i < one.size(); ++i)
+    for (std::size_t j = 0; j < two.size(); ++j)
+      between
+          .block(static_cast<Eigen::Index>(i) * rows, static_cast<Eigen::Index>(j) * rows, rows,
+                 rows)
+          .diagonal()
+          .array() += lack_de00 * lack_de00 * learnt_kernel(space, one[i], two[j]);
+}
+
+}  // namespace
+
+std::vector<AdvisedSwatch> advised(const Frame& frame, const Fit& fit, double lack_de00,
+                                   int count) {
   std::vector<AdvisedSwatch> advice;
   if (count <= 0) return advice;
   const Palette palette = as_palette(frame, fit.layout, fit.theta);
@@ -232,7 +257,11 @@ std::vector<AdvisedSwatch> advised(const Frame& frame, const Fit& fit, int count
       candidates.emplace_back(range.size(), 0.0);
       candidates.back()[j] = std::max(range[j].low, share * range[j].high);
     }
-  while (candidates.size() < candidate_mixtures) candidates.push_back(some_mixture(range, random));
+  while (candidates.size() < candidate_mixtures)
+    candidates.push_back(some_mixture(range, random, 3));
+  const std::size_t threes = candidates.size();
+  while (candidates.size() < 2 * candidate_mixtures)
+    candidates.push_back(some_mixture(range, random));
 
   const Eigen::LLT<Eigen::MatrixXd> factor(information_with_bounds(fit));
   const CalibrationProblem likely_problem = imagined(frame.problem, palette, likely);
@@ -244,13 +273,20 @@ std::vector<AdvisedSwatch> advised(const Frame& frame, const Fit& fit, int count
   const Eigen::MatrixXd Z = factor.matrixL().solve(target.J.transpose());
   const Eigen::MatrixXd C = factor.matrixL().solve(source.J.transpose());
   Eigen::MatrixXd between = C.transpose() * C, to_likely = C.transpose() * Z;
-  double variance = Z.squaredNorm();
+  LearntResidual space;
+  space.load_scale = frame.top_load;
+  space.reach = 0.6;
+  add_lack(lack_de00, space, candidates, candidates, source.per_swatch, between);
+  add_lack(lack_de00, space, candidates, likely, source.per_swatch, to_likely);
+  double variance = Z.squaredNorm() + lack_de00 * lack_de00 * static_cast<double>(to_likely.cols());
   const double rows = static_cast<double>(Z.cols()) / 3;  // three axes make one difference
   const Eigen::Index q = source.per_swatch;
   for (int made = 0; made < count; ++made) {
+    // Three colorants at a time teach most while most is open; later, what she is likely to mix.
+    const bool first = made < first_threes;
     std::size_t best = 0;
     double best_gain = -1;
-    for (std::size_t c = 0; c < candidates.size(); ++c) {
+    for (std::size_t c = first ? 0 : threes; c < (first ? threes : candidates.size()); ++c) {
       const Eigen::Index at = static_cast<Eigen::Index>(c) * q;
       const Eigen::MatrixXd S = between.block(at, at, q, q) + source.error[c];
       const Eigen::MatrixXd L = S.llt().matrixL();

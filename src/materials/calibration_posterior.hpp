@@ -13,7 +13,7 @@ struct Open {
 Open what_is_open(const Frame& frame, const Fit& fit, Palette& palette);
 
 /// The swatches that would lower the mean predicted variance of likely mixtures most, each given
-/// those before it.
-std::vector<AdvisedSwatch> advised(const Frame& frame, const Fit& fit, int count);
+/// those before it. `lack_de00`: what the law itself strays by, an axis.
+std::vector<AdvisedSwatch> advised(const Frame& frame, const Fit& fit, double lack_de00, int count);
 
 }  // namespace mendtone::calibration

@@ -21,6 +21,7 @@ double learnt_kernel(const LearntResidual& learnt, std::span<const double> one,
                      std::span<const double> two) {
   double square = 0;
   for (std::size_t j = 0; j < one.size(); ++j) {
+    if (one[j] == two[j]) continue;  // most colorants are in neither
     const double d =
         coordinate(one[j], learnt.load_scale[j]) - coordinate(two[j], learnt.load_scale[j]);
     square += d * d;
@@ -30,12 +31,13 @@ double learnt_kernel(const LearntResidual& learnt, std::span<const double> one,
 
 std::vector<double> learnt_factor(const LearntResidual& learnt, std::span<const double> loads) {
   std::vector<double> log_factor(learnt.shape.empty() ? 0 : learnt.shape[0].size(), 0.0);
+  std::vector<double> z(learnt.shape.size(), 0.0);
   for (std::size_t m = 0; m < learnt.site.size(); ++m) {
     const double near = learnt_kernel(learnt, loads, learnt.site[m]);
-    for (std::size_t p = 0; p < learnt.shape.size(); ++p)
-      for (std::size_t i = 0; i < log_factor.size(); ++i)
-        log_factor[i] += learnt.shape[p][i] * learnt.weight[p][m] * near;
+    for (std::size_t p = 0; p < z.size(); ++p) z[p] += learnt.weight[p][m] * near;
   }
+  for (std::size_t p = 0; p < z.size(); ++p)
+    for (std::size_t i = 0; i < log_factor.size(); ++i) log_factor[i] += learnt.shape[p][i] * z[p];
   for (double& value : log_factor) value = std::exp(value);
   return log_factor;
 }

@@ -102,8 +102,8 @@ struct Calibration {
 /// Fits every candidate law jointly to all swatches and keeps the one that predicts held-out
 /// swatches best, the error of their own loads apart. `advise`: how many swatches to name that
 /// would teach most about likely mixtures (two or three colorants within the loads that were read;
-/// I-optimal on the posterior). Contract: `problem` came from `calibration_problem` or is as sound.
-/// Ref: kubelka1948, saunderson1942, atkinson2007
+/// I-optimal on the posterior and on what the law lacks). Contract: `problem` came from
+/// `calibration_problem` or is as sound. Ref: kubelka1948, saunderson1942, atkinson2007
 Calibration calibrate(const CalibrationProblem& problem, int advise = 0);
 
 }  // namespace mendtone
