@@ -11,6 +11,9 @@ namespace {
 constexpr double spectral_freedom = 1.5;
 /// Degrees of freedom of the Student law that stands for bad rungs.
 constexpr double student_freedom = 5;
+/// Squared distance per degree of freedom up to which a rung is as good as any: the law's own error
+/// is not spread evenly over them.
+constexpr double usual = 2;
 constexpr Noise least_noise{0.03, 0.005}, most_noise{6, 0.4};
 constexpr int most_steps = 12;
 
@@ -244,7 +247,7 @@ void weigh(const Frame& frame, Fit& fit) {
     const double q = freedom(frame, m), d2 = whitened(fit.linear[m], fit.noise).distance2;
     const auto at = static_cast<Eigen::Index>(m);
     fit.distance[at] = d2 / q;
-    fit.weight[at] = (student_freedom + q) / (student_freedom + d2);
+    fit.weight[at] = std::min(1.0, (student_freedom + usual * q) / (student_freedom + d2));
   }
 }
 

@@ -86,6 +86,33 @@ TEST(Palette, NoLoadLeavesTheSubstrateAsItWasRead) {
   for (std::size_t i = 0; i < toned.size(); ++i) EXPECT_EQ(toned[i], over(bare[i], 0.85));
 }
 
+// Washes so thin that they only absorb, on a ply so thick that nothing behind it shows: what the
+// remission function (1 - R)^2 / 2R of Kubelka and Munk gains from each adds up. Ref: kubelka1948
+TEST(Palette, RemissionFunctionsOfDiluteWashesAddUp) {
+  Palette palette = two_colorants(Application::absorbed);
+  for (std::size_t i = 0; i < 4; ++i) {
+    palette.ply.K[i] *= 200;
+    palette.ply.S[i] *= 200;
+  }
+  for (Colorant& colorant : palette.colorants) {
+    colorant.s.assign(4, 0.0);
+    colorant.law = {};
+    colorant.filling = 0;
+  }
+  const auto remission = [&](const std::vector<double>& loads, std::size_t i) {
+    const double R = reflectance(palette, loads, 1, std::vector<double>(4, 0.5))[i];
+    return (1 - R) * (1 - R) / (2 * R);
+  };
+  for (std::size_t i = 0; i < 4; ++i) {
+    const double bare = remission({0, 0}, i), one = remission({0.4, 0}, i) - bare,
+                 two = remission({0, 0.7}, i) - bare;
+    EXPECT_NEAR(bare, palette.ply.K[i] / palette.ply.S[i], 1e-12);
+    EXPECT_GT(one, 0);
+    EXPECT_NEAR(remission({0.4, 0.7}, i) - bare, one + two, 1e-12);
+    EXPECT_NEAR(remission({0.8, 0}, i) - bare, 2 * one, 1e-12);
+  }
+}
+
 // Saunderson's formula with k1 = ke, printed to nine decimals; independently computed.
 TEST(Interface, TabulatedValues) {
   const InterfaceCorrection strong{0.04, 0.04, 0.60}, weak{0.04, 0.04, 0.40}, inner{0, 0, 0.60};
