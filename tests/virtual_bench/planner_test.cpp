@@ -67,9 +67,7 @@ TEST(PlannerAtTheBench, PalePapers) {
   EXPECT_LE(median(r.fresh, 1), 0.45);
   expect_no_worse_than_the_first(r.fresh);
   EXPECT_LE(median(r.coats, 2), 0.25);
-  // Aim 0.6, which 200 targets of four benches keep (0.36) and 400 of eight miss (0.62): a colorant
-  // that one calibration took for too weak cannot be taken out again.
-  EXPECT_LE(percentile95(r.coats, 2), 0.65);
+  EXPECT_LE(percentile95(r.coats, 2), 0.6);
   EXPECT_LT(median(r.fresh, 1), median(r.naive, 1));
 }
 
