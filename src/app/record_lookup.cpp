@@ -44,6 +44,16 @@ Result<KeptReadings> readings_of_tissue(const Store& store, Id tissue, const std
   return readings;
 }
 
+/// Every reading of a trial that says what was laid down.
+Result<KeptReadings> readings_of_trials(const Store& store, const std::string& stage) {
+  auto readings = readings_where(store, "role", Cell{std::string(name_of(Role::trial))}, stage);
+  if (readings)
+    std::erase_if(*readings, [](const record::Kept<record::KeptReading>& kept) {
+      return kept.value.reading.loads.empty();
+    });
+  return readings;
+}
+
 /// Every reading of a tissue of which something is left, or whose amount was never said.
 Result<KeptReadings> readings_of_drawer(const Store& store, const std::string& stage) {
   auto tissues = record::current<record::Tissue>(store);
@@ -79,6 +89,7 @@ Result<std::vector<Id>> places_named(const Store& store, const char* kind,
 Result<KeptReadings> readings_plainly_named(const Store& store, const std::string& name,
                                             const std::string& stage) {
   if (name == "drawer") return readings_of_drawer(store, stage);
+  if (name == "trials") return readings_of_trials(store, stage);
   for (const char* kind : {"sheet", "spot", "loss", "tissue", "trial", "file"}) {
     const bool place = std::string_view(kind) == "spot" || std::string_view(kind) == "loss";
     auto ids =

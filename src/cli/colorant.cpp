@@ -18,7 +18,9 @@ void add_colorant(CLI::App& program, Context& context) {
   const auto options = std::make_shared<Options>();
   CLI::App* verb = program.add_subcommand(
       "colorant", "calibrate colorants from ladders, mixtures and trials, in one joint fit");
-  verb->add_option("READINGS", options->files, "readings that carry loads, bare sheet, backings")
+  verb->add_option("READINGS", options->files,
+                   "readings that carry loads, bare sheet, backings; with --record, 'trials' is "
+                   "every trial in it")
       ->required();
   verb->add_option("--application", options->application,
                    "absorbed: taken up by the tissue; film: laid on top of it, or of any opaque "

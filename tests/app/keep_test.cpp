@@ -124,6 +124,40 @@ TEST_F(KeptWork, WashesAreComputedAgainFromWhatTheRecordHolds) {
   EXPECT_TRUE(has_answer(*checked)) << to_text(*checked);
 }
 
+/// Every trial of the record that says its loads joins the next calibration.
+TEST_F(KeptWork, TrialsOfTheRecordCalibrate) {
+  const auto palette = calibrate();
+  ASSERT_TRUE(palette) << palette.error().text();
+  const auto planned = plan();
+  ASSERT_TRUE(planned) << planned.error().text();
+  const std::string bare = trial(*planned), text = read("trial.csv");
+  std::string heading = text.substr(0, text.find('\n')), row = text.substr(heading.size() + 1);
+  row.pop_back();
+  const auto& recipe = planned->recipes.front().recipe;
+  for (std::size_t c = 0; c < recipe.loads.size(); ++c) {
+    heading += ",load:" + planned->state.problem.palette.colorants[c].name;
+    row += "," + std::to_string(recipe.loads[c]);
+  }
+  write("loaded.csv", heading + ",load_unit,lot\n" + row + ",g_m2,K116\n");
+  keep("recipe", {{"name", "r"}});
+  keep("trial", {{"name", "t"}, {"recipe", "r"}});
+  ImportRequest request;
+  request.record = path_;
+  request.entry = entry();
+  request.files = {bare, file("loaded.csv")};
+  request.trial = "t";
+  ASSERT_TRUE(record_import(request));
+  const auto bytes = input_bytes("trials", {path_});
+  ASSERT_TRUE(bytes) << bytes.error().text();
+  EXPECT_EQ(json::parse(*bytes)["readings"].size(), 1u) << "the one that says its loads";
+  ColorantRequest again;
+  again.sources.files = {"ladders.csv", "trials"};
+  const auto joined = kept(colorant, again, as("palette with trials"));
+  ASSERT_TRUE(joined) << joined.error().text();
+  // Beside the trial, the readings of the board that it lay on.
+  EXPECT_EQ(joined->readings, palette->readings + 4);
+}
+
 /// A stock of the record that was weighed reads as the same stock in a file does.
 TEST_F(KeptWork, StocksOfTheRecordAreAStockFile) {
   const auto bytes = input_bytes("stocks", {path_});

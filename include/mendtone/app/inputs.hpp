@@ -44,7 +44,8 @@ bool is_file(const std::string& name, const InputPlace& place);
 /// A name in the record is that of a sheet, "SHEET/SPOT", "SHEET/LOSS", a spot, loss, tissue,
 /// trial, imported file or reading; "@STAGE" behind it keeps only readings of that stage
 /// ("chart/margin@before"); "drawer" is every reading of a tissue of which something is left;
-/// "stocks" is the stock file that the record's stocks and droppers make up, the latest of each
+/// "trials" is every reading of a trial that says its loads, for a calibration; "stocks" is the stock
+/// file that the record's stocks and droppers make up, the latest of each
 /// colorant.
 Result<std::string> input_bytes(const std::string& name, const InputPlace& place);
 
