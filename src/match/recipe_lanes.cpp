@@ -43,12 +43,14 @@ struct Dealer {
   int count;
   int next = 0;
   int busy = 0;
-  int in[lane_width] = {};      ///< the descent; -1: the lane has nothing to do
-  int placed[lane_width] = {};  ///< the subset whose colorants stand in the lane
+  int in[lane_width] = {};           ///< the descent; -1: the lane has nothing to do
+  int placed[lane_width] = {};       ///< the subset whose colorants stand in the lane
+  int colorant[N][lane_width] = {};  ///< which those are: neighbours among the subsets share most
 
   void begin() {
     for (int l = 0; l < lane_width; ++l) {
       placed[l] = -1;
+      for (int i = 0; i < N; ++i) colorant[i][l] = -1;
       deal(l);
       if (in[l] >= 0) continue;
       // An idle lane still computes, and must compute numbers.
@@ -58,8 +60,11 @@ struct Dealer {
   }
   void put(int l, const Descent<N>& descent) {
     if (placed[l] != descent.subset)
-      for (int i = 0; i < N; ++i)
-        place_colorant(room, problem, i, l, subsets[descent.subset * N + i]);
+      for (int i = 0; i < N; ++i) {
+        const int c = subsets[descent.subset * N + i];
+        if (c != colorant[i][l]) place_colorant(room, problem, i, l, c);
+        colorant[i][l] = c;
+      }
     placed[l] = descent.subset;
     start_lane(room, l, descent.u);
   }

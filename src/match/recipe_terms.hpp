@@ -11,19 +11,60 @@ namespace mendtone::detail {
 // Own elementary functions, since a compiler can run these on many lanes at once and they give the
 // same bits on every processor. Relative error about 2e-7 for float; double uses the library.
 
-MENDTONE_INLINE double root(double x) {
-  return std::sqrt(x);
-}
-MENDTONE_INLINE float root(float x) {
-  return __builtin_sqrtf(x);
-}
-
 /// x y + z. In float a fused product wherever it runs, so that every processor gives the same bits.
 MENDTONE_INLINE double fused(double x, double y, double z) {
   return x * y + z;
 }
 MENDTONE_INLINE float fused(float x, float y, float z) {
   return __builtin_fmaf(x, y, z);
+}
+
+/// c0 + c1 x + c2 x^2 ...
+template <class Real, class... C>
+MENDTONE_INLINE Real series(Real x, Real c0, C... c) {
+  if constexpr (sizeof...(c) == 0)
+    return c0;
+  else
+    return fused(series(x, static_cast<Real>(c)...), x, c0);
+}
+
+// A processor divides and takes roots slowly, and its quick estimates differ from maker to maker:
+// these begin with an estimate from the bits and refine it, a third-order step and one of Newton.
+
+MENDTONE_INLINE double inverse_of(double x) {
+  return 1 / x;
+}
+MENDTONE_INLINE float inverse_of(float x) {  // |x| 1e-37 to 1e37
+  float y = __builtin_bit_cast(float, 0x7ef31000U - __builtin_bit_cast(unsigned, x));
+  float e = fused(-x, y, 1);
+  y = fused(y, fused(e, e, e), y);
+  e = fused(-x, y, 1);
+  return fused(y, e, y);
+}
+
+/// A root and its inverse.
+template <class Real>
+struct Roots {
+  Real root, inverse;
+};
+MENDTONE_INLINE Roots<double> roots_of(double x) {
+  const double r = std::sqrt(x);
+  return {r, 1 / r};
+}
+MENDTONE_INLINE Roots<float> roots_of(float x) {  // x >= 0; the inverse of 0 is some large number
+  float y = __builtin_bit_cast(float, 0x5f374000 - (__builtin_bit_cast(int, x) >> 1));
+  float e = fused(-(x * y), y, 1);
+  y = fused(y * e, fused(e, 0.375f, 0.5f), y);
+  e = fused(-(x * y), y, 1);
+  y = fused(0.5f * y, e, y);
+  return {x * y, y};
+}
+
+MENDTONE_INLINE double root(double x) {
+  return std::sqrt(x);
+}
+MENDTONE_INLINE float root(float x) {
+  return roots_of(x).root;
 }
 
 MENDTONE_INLINE double exp_of(double x) {
@@ -35,9 +76,8 @@ MENDTONE_INLINE float exp_of(float x) {
   const float y = x * 1.44269504f;
   const int n = static_cast<int>(y + (y < 0 ? -0.5f : 0.5f));
   const float whole = static_cast<float>(n);
-  const float r = (x - whole * 0.693145752f) - whole * 1.42860677e-6f;
-  const float p =
-      1 + r * (1 + r * (0.5f + r * (1 / 6.0f + r * (1 / 24.0f + r * (1 / 120.0f + r / 720.0f)))));
+  const float r = fused(whole, -1.42860677e-6f, fused(whole, -0.693145752f, x));
+  const float p = series(r, 1.0f, 1.0f, 1 / 2.0, 1 / 6.0, 1 / 24.0, 1 / 120.0, 1 / 720.0);
   return p * __builtin_bit_cast(float, (n + 127) << 23);
 }
 
@@ -49,40 +89,24 @@ MENDTONE_INLINE float log_of(float x) {  // x > 0, normal
   const int shifted = bits - 0x3f3504f3;  // sqrt(1/2): the mantissa comes to lie around 1
   const int e = shifted >> 23;
   const float m = __builtin_bit_cast(float, bits - (e << 23));
-  const float t = (m - 1) / (m + 1), t2 = t * t;
-  return static_cast<float>(e) * 0.69314718f +
-         2 * t * (1 + t2 * (1 / 3.0f + t2 * (0.2f + t2 * (1 / 7.0f + t2 * (1 / 9.0f)))));
+  const float t = (m - 1) * inverse_of(m + 1), t2 = t * t;
+  const float p = series(t2, 1.0f, 1 / 3.0, 1 / 5.0, 1 / 7.0, 1 / 9.0);
+  return fused(static_cast<float>(e), 0.69314718f, 2 * t * p);
 }
 
-MENDTONE_INLINE double cube_root(double x) {
-  return std::cbrt(x);
-}
-MENDTONE_INLINE float cube_root(float x) {  // x > 0, normal
-  // A third of the exponent, then two steps of Halley's method.
-  float y = __builtin_bit_cast(float, __builtin_bit_cast(int, x) / 3 + 709921077);
-  float y3 = y * y * y;
-  y = y * (y3 + 2 * x) / (2 * y3 + x);
-  y3 = y * y * y;
-  return y * (y3 + 2 * x) / (2 * y3 + x);
-}
-
-/// Hue angle in degrees, 0-360.
+/// Hue angle of a unit vector in degrees, 0-360.
 MENDTONE_INLINE double hue_of(double a, double b) {
   const double h = std::atan2(b, a) * 57.29577951308232;
   return h < 0 ? h + 360 : h;
 }
 MENDTONE_INLINE float hue_of(float a, float b) {
   const float x = a < 0 ? -a : a, y = b < 0 ? -b : b;
-  const float small = x < y ? x : y, large = (x < y ? y : x) + 1e-20f;
+  const float small = x < y ? x : y, large = x < y ? y : x;
   // Half the angle first, where the odd series converges fast.
-  const float t = small / (large + root(large * large + small * small)), t2 = t * t;
-  float h =
-      2 * t *
-      (1 - t2 * (1 / 3.0f -
-                 t2 * (0.2f -
-                       t2 * (1 / 7.0f -
-                             t2 * (1 / 9.0f - t2 * (1 / 11.0f - t2 * (1 / 13.0f - t2 / 15.0f)))))));
-  h *= 57.29577951f;
+  const float t = small * inverse_of(large + 1), t2 = -t * t;
+  const float p =
+      series(t2, 1.0f, 1 / 3.0, 1 / 5.0, 1 / 7.0, 1 / 9.0, 1 / 11.0, 1 / 13.0, 1 / 15.0);
+  float h = 57.29577951f * 2 * t * p;
   h = y > x ? 90 - h : h;
   h = a < 0 ? 180 - h : h;
   return b < 0 ? 360 - h : h;
@@ -116,7 +140,7 @@ MENDTONE_INLINE Along<Real> plus(Along<Real> x, Real c) {
 }
 template <class Real>
 MENDTONE_INLINE Along<Real> inverse(Along<Real> x) {
-  const Real one = 1 / x.v, slope = -one * one;
+  const Real one = inverse_of(x.v), slope = -one * one;
   return {one, slope * x.a, slope * x.b};
 }
 /// A root and its inverse, for one division.
@@ -126,8 +150,9 @@ struct Rooted {
 };
 template <class Real>
 MENDTONE_INLINE Rooted<Real> rooted(Along<Real> x) {
-  const Real r = root(x.v), one = 1 / r, half = Real(0.5) * one, slope = -half * one * one;
-  return {{r, x.a * half, x.b * half}, {one, x.a * slope, x.b * slope}};
+  const Roots<Real> r = roots_of(x.v);
+  const Real half = Real(0.5) * r.inverse, slope = -half * r.inverse * r.inverse;
+  return {{r.root, x.a * half, x.b * half}, {r.inverse, x.a * slope, x.b * slope}};
 }
 
 /// The standard's side of CIEDE2000, which stays the same through a search.
@@ -158,9 +183,10 @@ MENDTONE_INLINE SquaredDifference<Real> squared_de00(const Standard<Real>& s, Re
   const D Cm = scaled(plus(C2, s.C), Real(0.5));                    // (3)
   const Real c2 = Cm.v * Cm.v, c4 = c2 * c2, c6 = c4 * c2, c7 = c6 * Cm.v;
   const Real p25 = Real(6103515625.0);
-  const Real share = root(c7 / (c7 + p25));
+  const Real share_part = inverse_of((c7 + p25) * (Cm.v + tiny));
+  const Real share = root(c7 * (Cm.v + tiny) * share_part);
   // d share = share * 7/2 * 25^7 / (c7 + 25^7) / Cm
-  const Real share_slope = share * Real(3.5) * p25 / ((c7 + p25) * (Cm.v + tiny));
+  const Real share_slope = share * Real(3.5) * p25 * share_part;
   const D G1{1 + Real(0.5) * (1 - share), Real(-0.5) * share_slope * Cm.a,
              Real(-0.5) * share_slope * Cm.b};  // 1 + G, (4)
   const D a1 = scaled(G1, s.a), a2 = G1 * da;   // (5)
@@ -202,14 +228,14 @@ MENDTONE_INLINE SquaredDifference<Real> squared_de00(const Standard<Real>& s, Re
                 turn * (cosh.v * sinh.b - sinh.v * cosh.b)};
   // sin of at most 60 degrees by its series.
   const Real w = angle.v, w2 = w * w;
-  const Real sine =
-      w * (1 - w2 / 6 *
-                   (1 - w2 / 20 * (1 - w2 / 42 * (1 - w2 / 72 * (1 - w2 / 110 * (1 - w2 / 156))))));
-  const Real cosine =
-      1 - w2 / 2 * (1 - w2 / 12 * (1 - w2 / 30 * (1 - w2 / 56 * (1 - w2 / 90 * (1 - w2 / 132)))));
+  const Real sine = w * series(-w2, Real(1), 1 / 6.0, 1 / 120.0, 1 / 5040.0, 1 / 362880.0,
+                               1 / 39916800.0, 1 / 6227020800.0);
+  const Real cosine = series(-w2, Real(1), 1 / 2.0, 1 / 24.0, 1 / 720.0, 1 / 40320.0, 1 / 3628800.0,
+                             1 / 479001600.0);
   const Real d2 = Cbar.v * Cbar.v, d4 = d2 * d2, d6 = d4 * d2, d7 = d6 * Cbar.v;
-  const Real rshare = root(d7 / (d7 + p25));
-  const Real rslope = rshare * Real(3.5) * p25 / ((d7 + p25) * (Cbar.v + tiny));
+  const Real rshare_part = inverse_of((d7 + p25) * (Cbar.v + tiny));
+  const Real rshare = root(d7 * (Cbar.v + tiny) * rshare_part);
+  const Real rslope = rshare * Real(3.5) * p25 * rshare_part;
   const D RC{2 * rshare, 2 * rslope * Cbar.a, 2 * rslope * Cbar.b};  // (17)
   const D RT = D{-sine, -cosine * angle.a, -cosine * angle.b} * RC;  // (21)
   const D SC = plus(scaled(Cbar, Real(0.045)), Real(1));             // (19)
@@ -218,11 +244,12 @@ MENDTONE_INLINE SquaredDifference<Real> squared_de00(const Standard<Real>& s, Re
   const D square = rC * rC + rH * rH + RT * rC * rH;  // (22)
 
   const Real m = (s.L + L) / 2 - 50, l2 = m * m;
-  const Real rl = root(20 + l2);
-  const Real SL = 1 + Real(0.015) * l2 / rl;  // (18)
-  const Real SL_slope = Real(0.015) * m * (40 + l2) / (2 * rl * (20 + l2));
-  const Real rL = (L - s.L) / SL;
-  const Real rL_slope = (1 - rL * SL_slope) / SL;
+  const Real rl = roots_of(20 + l2).inverse;
+  const Real SL = fused(Real(0.015) * l2, rl, Real(1));  // (18)
+  const Real SL_slope = Real(0.0075) * m * (40 + l2) * (rl * rl * rl);
+  const Real SL_part = inverse_of(SL);
+  const Real rL = (L - s.L) * SL_part;
+  const Real rL_slope = (1 - rL * SL_slope) * SL_part;
 
   SquaredDifference<Real> out;
   out.value = rL * rL + square.v;
@@ -261,7 +288,7 @@ MENDTONE_INLINE BandOut<Real> band(Real K, Real S, const BandPlace<Real>& at) {
   Real thin = 1;
   if constexpr (deep) {
     const Real whole = K * (K + 2 * S);
-    thin = root(256 / (whole > 256 ? whole : Real(256)));
+    thin = 16 * roots_of(whole > 256 ? whole : Real(256)).inverse;
     K *= thin;
     S *= thin;
   }
@@ -306,7 +333,7 @@ MENDTONE_INLINE BandOut<Real> band(Real K, Real S, const BandPlace<Real>& at) {
   const Real N0_K = fused(at.below, c_K - M_K, Ss_K), D0_K = fused(-at.below, Ss_K, c_K + M_K);
   const Real N0_S = fused(at.below, c_S - M_S, Ss_S), D0_S = fused(-at.below, Ss_S, c_S + M_S);
   const Real N = fused(at.p, D0, at.q * N0), D = fused(-at.r, N0, D0);
-  const Real one = 1 / D;
+  const Real one = inverse_of(D);
   BandOut<Real> out;
   out.R = N * one;
   // Slopes along D0 and N0.
@@ -314,7 +341,7 @@ MENDTONE_INLINE BandOut<Real> band(Real K, Real S, const BandPlace<Real>& at) {
   out.R_K = fused(by_D, D0_K, by_N * N0_K);
   out.R_S = fused(by_D, D0_S, by_N * N0_S);
   if constexpr (with_T) {
-    const Real through = 1 / fused(-at.v, Ss, c + M);
+    const Real through = inverse_of(fused(-at.v, Ss, c + M));
     out.T = at.t * through;
     const Real by_through = -out.T * through;
     out.T_K = by_through * fused(-at.v, Ss_K, c_K + M_K);
@@ -334,13 +361,28 @@ template <class Real>
 struct LabRoot {
   Real value, slope;
 };
+/// x^(1/3) and its slope; x > 0, normal.
+MENDTONE_INLINE LabRoot<double> cube_root(double x) {
+  const double f = std::cbrt(x);
+  return {f, 1 / (3 * f * f)};
+}
+MENDTONE_INLINE LabRoot<float> cube_root(float x) {
+  // The inverse of the root from a third of the exponent, twice refined.
+  const auto bits = static_cast<float>(__builtin_bit_cast(int, x));
+  float y = __builtin_bit_cast(float, static_cast<int>(fused(bits, -1 / 3.0f, 1419893632.0f)));
+  float e = fused(-(x * y), y * y, 1);
+  y = fused(y * e, fused(e, 2 / 9.0f, 1 / 3.0f), y);
+  e = fused(-(x * y), y * y, 1);
+  y = fused(y * e, fused(e, 2 / 9.0f, 1 / 3.0f), y);
+  return {x * (y * y), y * y * (1 / 3.0f)};
+}
 template <class Real>
 MENDTONE_INLINE LabRoot<Real> lab_root(Real t) {
   // The line touches the cube root at the edge, so what lies below follows from its tangent.
   const Real edge = Real(216.0 / 24389.0);
   const Real over = t > edge ? t : edge;
-  const Real f = cube_root(over);
-  return {f + Real(841.0 / 108.0) * (t - over), 1 / (3 * f * f)};
+  const LabRoot<Real> f = cube_root(over);
+  return {f.value + Real(841.0 / 108.0) * (t - over), f.slope};
 }
 
 }  // namespace mendtone::detail
