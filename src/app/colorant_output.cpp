@@ -33,17 +33,6 @@ std::string laws_text(const Calibration& calibration) {
          "The law is chosen by what the error of a held-out swatch's own loads does not explain.\n";
 }
 
-std::string unit_text(LoadUnit unit) {
-  switch (unit) {
-    case LoadUnit::g_m2:
-      return "g/m2";
-    case LoadUnit::ml_m2:
-      return "ml/m2";
-    default:
-      return "relative";
-  }
-}
-
 std::string law_text(const Colorant& colorant) {
   if (colorant.law.kind == LoadLaw::Kind::power)
     return "load to the power " + fixed(colorant.law.parameter, 2);
@@ -59,7 +48,7 @@ std::string to_text(const ColorantAnswer& answer) {
   const Palette& palette = calibration.palette;
   std::string text =
       "Colorants on '" + palette.substrate + "', " + std::string(name_of(palette.application)) +
-      ", loads in " + unit_text(palette.load_unit) + "; " + std::to_string(answer.readings) +
+      ", loads in " + in_words(palette.load_unit) + "; " + std::to_string(answer.readings) +
       " readings, " + std::to_string(calibration.residuals.size()) +
       " swatches; light D65, observer 10 degrees\n\n" + laws_text(calibration) + "\n";
   if (palette.learnt)

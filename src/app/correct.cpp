@@ -50,13 +50,14 @@ Result<void> check_reading(const WashState& state, const Reading& r) {
   if (!r.spectrum) return bad_input("a trial needs its spectrum, not only L*a*b*", where);
   if (r.state == State::wet)
     return bad_input("read wet: acrylics and papers dry to another colour; read it dry", where);
-  if (!r.backing.empty() && r.backing != state.over &&
-      state.problem.palette.application == Application::absorbed)
-    return bad_input("read over '" + r.backing + "'; the wash was planned over '" + state.over +
-                         "': read it there",
+  const bool film = is_film(state);
+  const bool there = r.backing.empty() || r.backing == state.over ||
+                     (film && (state.over.empty() || r.backing == state.tissue));
+  if (!there)
+    return bad_input("read over '" + r.backing + "'; the " + (film ? "film" : "wash") +
+                         " was planned over '" + state.over + "': read it there",
                      where);
-  if (r.plies && *r.plies != state.problem.plies &&
-      state.problem.palette.application == Application::absorbed)
+  if (r.plies && *r.plies != state.problem.plies && !film)
     return bad_input("read in " + counted(static_cast<std::size_t>(*r.plies), "ply", "plies") +
                          ", planned in " + std::to_string(state.problem.plies),
                      where);
@@ -157,7 +158,10 @@ WashRecipe as_recipe(const WashState& state, const Learnt& learnt, const Correct
   at.dispensing.on_sheet = correction.on_sheet;
   at.dispensing.strength.clear();
   for (const LearntStrength& c : learnt.colorants) at.dispensing.strength.push_back(c.strength);
-  if (kind == "coat") at.dispensing.coats = 1;
+  if (kind == "coat") {
+    at.dispensing.laid_ml /= std::max(1, at.dispensing.coats);  // as wet as one of the coats before
+    at.dispensing.coats = 1;
+  }
   WashRecipe made = complete(at, {correction.loads, correction.colour, false});
   made.kind = kind;
   const auto seen_with = [&](const std::vector<double>& loads) {
@@ -201,8 +205,10 @@ Result<CorrectAnswer> correct(const CorrectRequest& request) {
   const bool leave = std::all_of(found.coat.loads.begin(), found.coat.loads.end(),
                                  [](double load) { return load == 0; });
   if (leave)
-    answer.notes.push_back("nothing that can be added brings the sheet in hand nearer; it lies " +
-                           fixed(now_aim, 2) + " DeltaE00 from the aim");
+    answer.notes.push_back("nothing that can be added brings " +
+                           std::string(is_film(answer.state) ? "the fill" : "the sheet") +
+                           " in hand nearer; it lies " + fixed(now_aim, 2) +
+                           " DeltaE00 from the aim");
   return answer;
 }
 

@@ -92,7 +92,7 @@ NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(
     WashRequest, target, target_name, backings, on, on_name, palette, over, plies, use, side,
     application, at_most, top, exclude, max_load, aim_dL, aim_dC, weights, viewing, light_sheet,
     tolerance_de00, tolerance_is_default, method, stocks, pick_up_ml_m2, pick_up_sd, volume_ml,
-    area_m2, sheets, coats, tray_ml, let_down, gaps, scale)
+    laid_ml, area_m2, sheets, coats, tray_ml, let_down, gaps, scale)
 NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE_WITH_DEFAULT(CorrectRequest, recipe_file, recipe, after_coat,
                                                 trials, dosing_sd, pick_up_sd, strength_sd)
 

@@ -1,7 +1,9 @@
 #include "mendtone/app/swatch.hpp"
 
 #include <algorithm>
+#include <utility>
 
+#include "app/sheet_seen.hpp"
 #include "app/text.hpp"
 #include "mendtone/app/palette.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -58,26 +60,32 @@ Result<std::vector<double>> in_order(const Palette& palette, const Mixture& mixt
   return loads;
 }
 
-/// The palette on the sheet that was named, where it is another than its own.
-Result<Palette> placed(Palette palette, const std::vector<Reading>& readings,
-                       const Backings& backings) {
+/// The palette where it is to be laid, and what an instrument sees behind it.
+struct Placed {
+  Palette palette;
+  std::vector<double> below;
+  std::string over;
+};
+
+/// The palette on the tissue that was named, where it is another than its own.
+Result<Palette> on_tissue(Palette palette, const std::vector<Reading>& readings,
+                          const std::string& name, const Backings& backings) {
   std::vector<Reading> bare;
   for (const Reading& reading : readings)
-    if (reading.role == Role::tissue || reading.role == Role::substrate) bare.push_back(reading);
-  if (bare.empty() || palette.application == Application::film) return palette;
+    if ((reading.role == Role::tissue || reading.role == Role::substrate) &&
+        (name.empty() || reading.name == name))
+      bare.push_back(reading);
+  if (bare.empty()) return palette;
   const std::vector<SheetReadings> sheets = sheets_of(bare, backings, palette.grid);
   const auto own = std::find_if(sheets.begin(), sheets.end(), [&](const SheetReadings& sheet) {
     return sheet.name == palette.substrate &&
            (sheet.lot.empty() || palette.lot.empty() || sheet.lot == palette.lot);
   });
   if (own != sheets.end()) return palette;
-  if (sheets.size() > 1) {
-    std::vector<std::string> names;
-    for (const SheetReadings& sheet : sheets) names.push_back(sheet.name);
-    return bad_request("several tissues were read there: " + listed(names) +
-                           "; give the readings of the one to be toned",
+  if (names_in(bare).size() > 1)
+    return bad_request("several tissues were read there: " + listed(names_in(bare)) +
+                           "; name the one to be toned with another --on",
                        "--on");
-  }
   const SheetReadings& sheet = sheets.front();
   auto body = body_of(sheet);
   if (!body) return body.error();
@@ -88,19 +96,65 @@ Result<Palette> placed(Palette palette, const std::vector<Reading>& readings,
   return on_other_sheet(std::move(palette), *body->body->ply, sheet.name);
 }
 
-Result<std::vector<double>> below_of(const Palette& palette, const Backings& backings,
-                                     const std::string& over) {
-  if (palette.application == Application::film && over.empty()) return std::vector<double>();
-  if (const auto read = backings.find(over, palette.grid); read && !read->nominal) return read->R;
-  if (const auto kept = palette.backings.find(over); kept != palette.backings.end())
-    return kept->second;
+Result<Placed> place_wash(Palette palette, const SwatchRequest& request,
+                          const std::vector<Reading>& readings, const Backings& backings) {
+  const std::string& over = request.over;
+  auto here = on_tissue(std::move(palette), readings, request.on_name, backings);
+  if (!here) return here.error();
+  if (const auto read = backings.find(over, here->grid); read && !read->nominal)
+    return Placed{*std::move(here), read->R, over};
+  if (const auto kept = here->backings.find(over); kept != here->backings.end()) {
+    std::vector<double> below = kept->second;
+    return Placed{*std::move(here), std::move(below), over};
+  }
   std::vector<std::string> names = backings.names();
-  for (const auto& [name, R] : palette.backings)
+  for (const auto& [name, R] : here->backings)
     if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(name);
-  return bad_request((over.empty() ? std::string("say what lies behind the swatch")
-                                   : "no reading of the backing '" + over + "' was found") +
-                         "; there are " + listed(names),
-                     "--over");
+  if (!over.empty()) return no_backing(over, names);
+  return bad_request("say what lies behind the swatch; there are " + listed(names), "--over");
+}
+
+/// A film on the fill that was read, or on the support that the colorants were calibrated on.
+Result<Placed> place_film(Palette palette, const SwatchRequest& request,
+                          const std::vector<Reading>& readings, const Backings& backings) {
+  if (request.plies != 1)
+    return bad_request(
+        "a film lies on the fill as it was read, however many plies it has; leave "
+        "the plies out",
+        "--plies");
+  const bool any = std::any_of(readings.begin(), readings.end(), [](const Reading& r) {
+    return r.role != Role::backing && r.role != Role::target;
+  });
+  if (!any || request.on_name == palette.substrate) {
+    if (!request.over.empty() && request.over != palette.substrate)
+      return bad_request("a film lies on '" + palette.substrate +
+                             "', its calibration's own support; for another surface give the "
+                             "readings of the fill with --on",
+                         "--over");
+    return Placed{std::move(palette), {}, {}};
+  }
+  auto rows = coloured_rows(readings, request.on_name, true);
+  if (!rows) return rows.error();
+  const SheetReadings fill = sheets_of(*rows, backings, palette.grid).front();
+  auto behind = behind_fill(fill, request.over, backings, palette.grid);
+  if (!behind) return behind.error();
+  auto below = fill_over(fill, *behind);
+  if (!below) return below.error();
+  return Placed{on_other_support(std::move(palette), *below, fill.name), *below, behind->name};
+}
+
+/// The readings that --on names: files, or something of the record.
+Result<ReadFile> on_readings(const SwatchRequest& request, const Palette& palette,
+                             std::string& name) {
+  Sources on = request.on;
+  if (on.files.empty() && !name.empty() && name != palette.substrate) {
+    if (on.record.record.empty() && !on.record.only)
+      return bad_request(
+          "'" + name + "' is neither a file nor the palette's own '" + palette.substrate + "'",
+          "--on");
+    on.files = {std::exchange(name, {})};
+  }
+  return load(on);
 }
 
 }  // namespace
@@ -108,20 +162,20 @@ Result<std::vector<double>> below_of(const Palette& palette, const Backings& bac
 Result<SwatchAnswer> swatch(const SwatchRequest& request) {
   auto palette = load_palette(request.palette, request.on.record);
   if (!palette) return palette.error();
-  if (!request.on_name.empty() && request.on_name != palette->substrate)
-    return bad_request("'" + request.on_name + "' is neither a file nor the palette's own '" +
-                           palette->substrate + "'",
-                       "--on");
-  auto file = load(request.on);
+  const bool film = palette->application == Application::film;
+  SwatchRequest asked = request;
+  auto file = on_readings(asked, *palette, asked.on_name);
   if (!file) return file.error();
-  if (auto added = add_backing(request.over, request.on.record, file->readings); !added)
-    return added.error();
+  if (!asked.over.empty())
+    if (auto added = add_backing(asked.over, asked.on.record, file->readings); !added)
+      return added.error();
   auto backings = Backings::from(file->readings);
   if (!backings) return backings.error();
-  auto here = placed(*std::move(palette), file->readings, *backings);
-  if (!here) return here.error();
-  auto below = below_of(*here, *backings, request.over);
-  if (!below) return below.error();
+  auto placed = film ? place_film(*std::move(palette), asked, file->readings, *backings)
+                     : place_wash(*std::move(palette), asked, file->readings, *backings);
+  if (!placed) return placed.error();
+  const Palette* here = &placed->palette;
+  const std::vector<double>* below = &placed->below;
   auto mixtures = mixtures_of(request);
   if (!mixtures) return mixtures.error();
   auto lights = viewing(request.viewing, viewing_and_gallery_lights());
@@ -138,9 +192,8 @@ Result<SwatchAnswer> swatch(const SwatchRequest& request) {
     weights.push_back(*std::move(one));
   }
 
-  const bool film = here->application == Application::film;
-  const int plies = film ? 1 : request.plies;
-  SwatchAnswer answer{*here,           request.over, plies,         request.viewing.observer_deg,
+  const int plies = request.plies;
+  SwatchAnswer answer{*here,           placed->over, plies,         request.viewing.observer_deg,
                       all.back().name, {},           file->warnings};
   for (const Mixture& mixture : *mixtures) {
     auto loads = in_order(*here, mixture);
@@ -153,7 +206,7 @@ Result<SwatchAnswer> swatch(const SwatchRequest& request) {
       predicted.by_light.push_back({weights[i].light, weights[i].lab(predicted.reflectance)});
     predicted.transmitted_known = !film;
     if (film)
-      predicted.transmitted_why = "a film's support was read as opaque";
+      predicted.transmitted_why = "a film's own transmittance is not calibrated";
     else
       predicted.transmitted_lab = weights.back().lab(transmittance(*here, *loads, plies));
     predicted.u95_de00 =

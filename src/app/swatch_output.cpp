@@ -16,20 +16,23 @@ std::string loads_text(const Palette& palette, const std::vector<double>& loads)
 }  // namespace
 
 std::string to_text(const SwatchAnswer& answer) {
-  std::string text = "On '" + answer.palette.substrate + "'" +
-                     (answer.over.empty() ? "" : " over '" + answer.over + "'") + ", " +
-                     counted(static_cast<std::size_t>(answer.plies), "ply", "plies") +
-                     "; observer " + std::to_string(answer.observer_deg) + " degrees; loads in " +
-                     std::string(name_of(answer.palette.load_unit)) + "\n\n";
+  const bool film = answer.palette.application == Application::film;
+  std::string text =
+      "On '" + answer.palette.substrate + "'" +
+      (answer.over.empty() ? "" : " over '" + answer.over + "'") + ", " +
+      (film ? "a film" : counted(static_cast<std::size_t>(answer.plies), "ply", "plies")) +
+      "; observer " + std::to_string(answer.observer_deg) + " degrees; loads in " +
+      in_words(answer.palette.load_unit) + "\n\n";
   for (const PredictedSwatch& swatch : answer.swatches) {
     text += swatch.name + ": " + loads_text(answer.palette, swatch.loads) + "\n";
     for (const SwatchColour& colour : swatch.by_light)
       text += "  " + padded(colour.light, 10) + text_of(colour.lab) + "\n";
     text += "  within " + fixed(swatch.u95_de00, 2) + " DeltaE00, 95 times in 100\n";
-    text += swatch.transmitted_known
-                ? "  on a light sheet (" + answer.light_sheet +
-                      "): " + text_of(swatch.transmitted_lab) + "\n"
-                : "  on a light sheet: not known, " + swatch.transmitted_why + "\n";
+    if (swatch.transmitted_known)
+      text += "  on a light sheet (" + answer.light_sheet +
+              "): " + text_of(swatch.transmitted_lab) + "\n";
+    else if (!film)
+      text += "  on a light sheet: not known, " + swatch.transmitted_why + "\n";
     for (const std::string& warning : swatch.warnings) text += "  ! " + warning + "\n";
   }
   for (const Warning& warning : answer.warnings) text += "! " + line_of(warning) + "\n";

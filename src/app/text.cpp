@@ -23,6 +23,12 @@ std::string counted(std::size_t count, std::string_view one, std::string_view ma
   return std::to_string(count) + " " + std::string(count == 1 ? one : many);
 }
 
+std::string in_words(LoadUnit unit) {
+  if (unit == LoadUnit::g_m2) return "g/m2";
+  if (unit == LoadUnit::ml_m2) return "ml/m2";
+  return "relative";
+}
+
 std::string text_of(const Lab& lab) {
   return "L* " + fixed(lab.L, 2) + "  a* " + fixed_signed(lab.a, 2) + "  b* " +
          fixed_signed(lab.b, 2);

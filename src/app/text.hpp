@@ -18,6 +18,9 @@ std::string listed(const std::vector<std::string>& items);
 /// `count` and the word that goes with it: "1 reading", "3 readings".
 std::string counted(std::size_t count, std::string_view one, std::string_view many);
 
+/// "g/m2", as it stands behind a load.
+std::string in_words(LoadUnit unit);
+
 /// "L* 86.12  a* +2.05  b* +13.96".
 std::string text_of(const Lab& lab);
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "app/sheet_seen.hpp"
 #include "app/text.hpp"
 #include "app/tissue_prepared.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -50,7 +51,8 @@ void put_light(Work& work, const Light& light, TristimulusWeights weights, const
   work.problem.lights.push_back(
       {std::move(weights), sheet, offset(sheet, work.question.aim_dL, work.question.aim_dC)});
   work.answer.sheet.push_back(colour_under(light.name, sheet, sheet));
-  work.answer.sheet.back().predictable = !work.prepared.target_brightener || light.name == "D50";
+  work.answer.sheet.back().predictable =
+      !work.prepared.target_brightener || is_readings_light(light.name);
 }
 
 Result<void> put_spectral_lights(Work& work) {
@@ -299,8 +301,9 @@ TissueCandidate candidate_of(Work& work, const Ranked& one) {
   for (std::size_t l = 0; l < seen.by_light.size(); ++l) {
     made.by_light.push_back(
         colour_under(work.answer.sheet[l].light, work.problem.lights[l].sheet, seen.by_light[l]));
-    made.by_light.back().predictable = work.answer.sheet[l].predictable &&
-                                       (!tissue.brightener || work.answer.sheet[l].light == "D50");
+    made.by_light.back().predictable =
+        work.answer.sheet[l].predictable &&
+        (!tissue.brightener || is_readings_light(work.answer.sheet[l].light));
   }
   made.aim_de00 = one.de00;
   made.overlap_de00 =

@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "app/json.hpp"
+#include "app/sheet_seen.hpp"
 #include "app/text.hpp"
 #include "mendtone/app/tissue.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -185,7 +186,7 @@ Json to_object(const std::vector<ColourUnder>& colours) {
   for (const ColourUnder& c : colours) {
     object[c.light] = {
         {"lab", to_array(c.lab)}, {"de00", c.de00}, {"dL", c.dL}, {"da", c.da}, {"db", c.db}};
-    if (!c.predictable) object[c.light]["not_predictable"] = "a brightener was found";
+    if (!c.predictable) object[c.light]["not_predictable"] = brightener_was_found;
   }
   return object;
 }

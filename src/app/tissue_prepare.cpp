@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "app/sheet_seen.hpp"
 #include "app/text.hpp"
 #include "app/tissue_prepared.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -22,108 +23,13 @@ std::string full_name(const SheetReadings& sheet) {
   return name;
 }
 
-/// Only what forbids comparing two different sheets: how they were measured.
-Reading manner_of(const SheetReadings& sheet) {
-  Reading manner;
-  manner.condition = sheet.condition;
-  manner.geometry = sheet.geometry;
-  return manner;
-}
-
-std::vector<Reading> rows_of(const std::vector<Reading>& readings,
-                             std::initializer_list<Role> first,
-                             std::initializer_list<Role> otherwise) {
-  std::vector<Reading> rows;
-  for (const auto& roles : {first, otherwise}) {
-    std::copy_if(readings.begin(), readings.end(), std::back_inserter(rows),
-                 [&](const Reading& reading) { return has_role(reading, roles); });
-    if (!rows.empty()) break;
-  }
-  return rows;
-}
-
-std::vector<std::string> names_in(const std::vector<Reading>& rows) {
-  std::vector<std::string> names;
-  for (const Reading& row : rows)
-    if (std::find(names.begin(), names.end(), row.name) == names.end()) names.push_back(row.name);
-  return names;
-}
-
-Result<std::vector<Reading>> target_rows(const TissueMaterial& material) {
-  std::vector<Reading> rows =
-      rows_of(material.target, {Role::target}, {Role::unstated, Role::swatch, Role::trial});
-  if (!material.target_name.empty()) {
-    const std::vector<std::string> all = names_in(rows.empty() ? material.target : rows);
-    std::vector<Reading> named;
-    for (const auto& from : {rows, material.target}) {
-      std::copy_if(from.begin(), from.end(), std::back_inserter(named),
-                   [&](const Reading& row) { return row.name == material.target_name; });
-      if (!named.empty()) return named;
-    }
-    return bad_input("there is no reading of '" + material.target_name + "'; there are " +
-                     listed(all));
-  }
-  if (rows.empty()) return bad_input("no reading of a sheet to match was found (role target)");
-  const std::vector<std::string> names = names_in(rows);
-  if (names.size() > 1)
-    return bad_request(
-        "there are several sheets to match: " + listed(names) + "; say which one with --spot NAME",
-        "--for");
-  return rows;
-}
-
-/// Of one name read in several manners, the one that most of the drawer may be compared with.
-const SheetReadings& best_manner(const std::vector<SheetReadings>& sheets,
-                                 const std::vector<SheetReadings>& tissues) {
-  const SheetReadings* best = nullptr;
-  long best_score = -1;
-  for (const SheetReadings& sheet : sheets) {
-    const long comparable = std::count_if(tissues.begin(), tissues.end(), [&](const auto& tissue) {
-      return comparability(manner_of(sheet), manner_of(tissue)).allowed();
-    });
-    const long score = 4 * comparable + 2 * (sheet.state != State::wet) + !sheet.spectral.empty();
-    if (score <= best_score) continue;
-    best = &sheet;
-    best_score = score;
-  }
-  return *best;
-}
-
-std::string manner_in_words(const SheetReadings& sheet) {
-  std::vector<std::string> parts;
-  if (sheet.condition != Condition::unstated) parts.emplace_back(name_of(sheet.condition));
-  if (!sheet.geometry.empty()) parts.push_back(sheet.geometry);
-  if (sheet.state != State::unstated) parts.emplace_back(name_of(sheet.state));
-  if (!sheet.lot.empty()) parts.push_back("lot " + sheet.lot);
-  std::string text;
-  for (const std::string& part : parts) text += (text.empty() ? "" : ", ") + part;
-  return text.empty() ? "manner not stated" : text;
-}
-
 Result<Backing> backing_of_use(const TissueMaterial& material, const Backings& backings,
                                const SheetReadings& target, const WavelengthGrid& grid) {
   Reading probe = manner_of(target);
   probe.backing = material.over;
   if (!target.spectral.empty()) probe.source.file = target.spectral.front().source.file;
   if (auto found = backings.find(probe, grid)) return *std::move(found);
-  const std::vector<std::string> names = backings.names();
-  return bad_input("no reading of the backing '" + material.over + "' was found; there are " +
-                       (names.empty() ? std::string("none") : listed(names)),
-                   "--over");
-}
-
-/// Where light matters little, at the ends of the spectrum, opaque bands hide nothing that an eye
-/// would see on the light sheet: whether that is so, by what they could let through at most.
-Result<bool> hides_light(const SheetBody& body, const SheetReadings& sheet) {
-  if (std::find(body.opaque.begin(), body.opaque.end(), true) == body.opaque.end()) return false;
-  const auto weights = tristimulus_weights(sheet.grid, *standard_light("D65"), Observer::deg10);
-  if (!weights) return weights.error();
-  std::vector<double> least, most = hidden_transmittance(body, sheet);
-  for (std::size_t i = 0; i < most.size(); ++i) {
-    least.push_back(body.slab[i].T);
-    most[i] = std::max(most[i], least[i]);
-  }
-  return de00(weights->lab(least), weights->lab(most)) > 0.5;
+  return no_backing(material.over, backings.names());
 }
 
 /// The counts of a body's bands, for the tissues that they are true of.
@@ -143,88 +49,15 @@ void count_bands(const BandCounts& counts, const std::string& tissue, SharedWord
               tissue);
 }
 
-double L_of(const TristimulusWeights& weights, const std::vector<double>& R) {
-  return weights.lab(R).L;
-}
-
-/// What taking a reading over another backing as read may hide, computed for a sheet of that body.
-Result<std::string> possible_shift(const SheetReadings& sheet, const SheetReading& reading,
-                                   const Backing& over) {
-  constexpr double s_m2_kg = 45;  // an aged sheet's order of scattering: maintainers' figure
-  const auto weights = tristimulus_weights(sheet.grid, *standard_light("D65"), Observer::deg10);
-  if (!weights) return weights.error();
-  const double L = L_of(*weights, reading.mean);
-  const auto shift = [&](double grammage_g_m2) {
-    return fixed_signed(
-        L_of(*weights, carried_over(reading.mean, reading.Rg, over.R, s_m2_kg, grammage_g_m2)) - L,
-        1);
-  };
-  if (sheet.grammage_g_m2)
-    return "a sheet of its " + shortest(*sheet.grammage_g_m2) + " g/m2 could shift by " +
-           shift(*sheet.grammage_g_m2) + " L* there (computed with s = 45 m2/kg)";
-  return "a sheet of 35 g/m2 could shift by " + shift(35) + " L* there, one of 80 g/m2 by " +
-         shift(80) + " L* (computed with s = 45 m2/kg)";
-}
-
-Result<void> see_once(Prepared& made) {
-  const SheetReadings& target = made.target;
-  const SheetReading* reading = read_over(target, made.over.name);
-  if (reading == nullptr)
-    for (const SheetReading& other : target.spectral)
-      if (other.quantity == Quantity::reflectance && other.side != Side::back &&
-          (reading == nullptr || reading->Rg.empty()))
-        reading = &other;
-  if (reading == nullptr)
-    return bad_input("'" + target.name + "' has no reading in reflection of its front");
-  made.target_as_read = static_cast<std::size_t>(reading - target.spectral.data());
-  made.sheet = Sheet{made.grid, reading->mean, {}, {}};
-  if (reading->backing == made.over.name) return {};
-  const std::string read =
-      reading->backing.empty() ? "a backing not stated" : "'" + reading->backing + "'";
-  std::string words = "read over " + read + ", shown over '" + made.over.name + "': taken as read";
-  if (!reading->Rg.empty()) {
-    const auto shift = possible_shift(target, *reading, made.over);
-    if (!shift) return shift.error();
-    words += "; " + *shift;
-  }
-  made.warnings.push_back({words + "; read it over a second backing", target.name});
-  return {};
-}
-
 Result<void> see_sheet(Prepared& made) {
-  SheetReadings& target = made.target;
-  if (target.state == State::wet)
-    return bad_input("'" + target.name + "' was read wet; a tone is matched dry");
-  if (target.spectral.empty()) {
-    made.target_lab = mean_lab(target.lab_only, &made.target_lab_strays);
-    const std::string& read = target.lab_only.front().backing;
-    made.warnings.push_back({"L*a*b* only: ranked under its own light and observer, " +
-                                 made.target_lab.light + ", " +
-                                 std::to_string(made.target_lab.observer_deg) +
-                                 " degrees; other lights, the light sheet and tissue over or under "
-                                 "the sheet need a spectrum",
-                             target.name});
-    if (read != made.over.name)
-      made.warnings.push_back({"read over " +
-                                   (read.empty() ? "a backing not stated" : "'" + read + "'") +
-                                   ", shown over '" + made.over.name +
-                                   "': taken as read; L*a*b* cannot be carried to another backing",
-                               target.name});
-    return {};
-  }
-  auto found = body_of(target, made.surfaces);
-  if (!found) return found.error();
-  if (!found->body) return see_once(made);
-  made.target_body = std::move(found->body);
-  made.sheet = Sheet{made.grid, {}, made.target_body->slab, made.target_body->opaque};
-  const auto hides = hides_light(*made.target_body, target);
-  if (!hides) return bad_input(hides.error().message, target.name);
-  if (!*hides) made.sheet->opaque.assign(made.grid.size(), false);
-  for (std::size_t i = 0; i < made.over.R.size(); ++i)
-    made.sheet->seen.push_back(over(made.sheet->body[i], made.over.R[i]) +
-                               made.surfaces.interface.seen_gloss());
-  for (const auto& told : {in_words(made.target_body->counts), made.target_body->warnings})
-    for (const std::string& words : told) made.warnings.push_back({words, target.name});
+  auto seen = seen_over(made.target, made.over, made.surfaces);
+  if (!seen) return seen.error();
+  made.sheet = std::move(seen->sheet);
+  made.target_body = std::move(seen->body);
+  made.target_as_read = seen->as_read;
+  made.target_lab = std::move(seen->lab);
+  made.target_lab_strays = std::move(seen->lab_strays);
+  for (Warning& warning : seen->warnings) made.warnings.push_back(std::move(warning));
   return {};
 }
 
@@ -306,18 +139,13 @@ void pair_pasted(Prepared& made) {
 }
 
 Result<void> look_for_brighteners(Prepared& made, const std::vector<Reading>& readings) {
-  const std::vector<Repeats> groups = group_repeats(readings);
-  const auto found = brighteners(groups);
+  const auto found = flagged_brighteners(readings);
   if (!found) return found.error();
   for (const Brightener& one : *found) {
-    if (!one.flagged) continue;
     made.target_brightener = made.target_brightener || one.name == made.target.name;
     for (DrawerTissue& tissue : made.tissues)
       tissue.brightener = tissue.brightener || tissue.sheet.name == one.name;
-    made.warnings.push_back({"a brightener was found (M1 against M2: " + fixed(one.de00, 2) +
-                                 " DeltaE00, b* " + fixed_signed(one.db, 2) +
-                                 "): under any light but D50 its colour is not predictable",
-                             one.name});
+    made.warnings.push_back(warning_of(one));
   }
   return {};
 }
@@ -367,24 +195,8 @@ std::vector<Warning> SharedWords::told() const {
   return warnings;
 }
 
-BoundLab mean_lab(const std::vector<Reading>& repeats, std::vector<Lab>* strays) {
-  BoundLab mean = *repeats.front().lab;
-  mean.L = mean.a = mean.b = 0;
-  const double n = static_cast<double>(repeats.size());
-  for (const Reading& reading : repeats) {
-    mean.L += reading.lab->L / n;
-    mean.a += reading.lab->a / n;
-    mean.b += reading.lab->b / n;
-  }
-  if (strays != nullptr)
-    for (const Reading& reading : repeats)
-      strays->push_back(
-          {reading.lab->L - mean.L, reading.lab->a - mean.a, reading.lab->b - mean.b});
-  return mean;
-}
-
 Result<TissueBench> TissueBench::prepare(TissueMaterial material) {
-  const auto rows = target_rows(material);
+  const auto rows = target_rows(material.target, material.target_name);
   if (!rows) return rows.error();
   const std::vector<Reading> tissue_rows =
       rows_of(material.tissues, {Role::tissue}, {Role::unstated, Role::swatch, Role::trial});

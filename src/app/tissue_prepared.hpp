@@ -4,7 +4,6 @@
 #include <vector>
 
 #include "mendtone/app/tissue.hpp"
-#include "mendtone/colour/brightener.hpp"
 #include "mendtone/materials/sheet.hpp"
 
 namespace mendtone::app {
@@ -71,9 +70,6 @@ struct TissueBench::Prepared {
 
 /// The most plies that a drawer is prepared for.
 inline constexpr int most_plies_prepared = 8;
-
-/// The mean of Lab-only repeats, and how each strays from it.
-BoundLab mean_lab(const std::vector<Reading>& repeats, std::vector<Lab>* strays = nullptr);
 
 /// What a candidate is told by.
 struct CandidateFacts {

@@ -60,6 +60,14 @@ std::vector<Nearer> what_would_help(const PreparedWash& prepared, const Recipe& 
         try_change(changed, counted(static_cast<std::size_t>(changed.plies), "ply", "plies"), now,
                    threads, nearer);
     }
+  if (problem.palette.application == Application::film) {
+    WashProblem changed = problem;
+    changed.place.below = problem.palette.support;
+    try_change(changed,
+               "a fill as light as '" + problem.palette.substrate +
+                   "', on which the colorants were calibrated",
+               now, threads, nearer);
+  }
   for (const auto& [name, place] : prepared.other_backings) {
     WashProblem changed = problem;
     changed.place = place;
@@ -100,7 +108,7 @@ void caution_of_colorant(const Colorant& colorant, std::vector<std::string>& cau
 std::vector<std::string> wash_cautions(const WashState& state, const std::vector<double>& loads) {
   std::vector<std::string> cautions;
   const Palette& palette = state.problem.palette;
-  const bool film = palette.application == Application::film;
+  const bool film = is_film(state);
   if (film)
     cautions = {
         "a film goes on the fill only, inside its edge: moisture and colour can travel into the "
@@ -112,17 +120,17 @@ std::vector<std::string> wash_cautions(const WashState& state, const std::vector
                 "test on the least visible spot that the object stands paste and moisture before "
                 "the tissue goes on"};
   cautions.push_back(
-      "whether a colorant moves when paste wets it again is not known from dry readings: "
-      "watercolour "
-      "and gouache can move, dried acrylic does not (common practice, no source); paste one "
-      "offcut, "
-      "blot it, and read it");
-  if (palette.state == State::dry || palette.state == State::unstated)
+      std::string("whether a colorant moves when ") +
+      (film ? "paste or the next coat wets it again" : "paste wets it again") +
+      " is not known from dry readings: watercolour and gouache can move, dried acrylic does not "
+      "(common practice, no source); " +
+      (film ? "wet one dry trial patch" : "paste one offcut") + ", blot it, and read it");
+  if (!film && (palette.state == State::dry || palette.state == State::unstated))
     cautions.push_back(
         "calibrated dry: expect darker and more transparent when pasted; read one pasted offcut");
-  cautions.push_back(
-      "shake each stock before every drop and stir the wash before every dip: "
-      "pigments settle");
+  const bool brushed = film || state.dispensing.method == Method::brush;
+  cautions.push_back("shake each stock before every drop and stir the wash before every " +
+                     std::string(brushed ? "brushful" : "dip") + ": pigments settle");
   cautions.push_back(
       "dry pigment: raise no dust; respirator and extraction as safety data sheets "
       "and local codes say");
@@ -209,9 +217,11 @@ Result<WashAnswer> wash(const WashRequest& request) {
     answer.recipes.push_back(complete(answer.state, std::move(recipe)));
   if (const auto put = put_batch(request, answer); !put) return put.error();
   const int stop = first_trial_coat(std::max(1, answer.state.dispensing.coats));
-  answer.notes.push_back(
-      "stop and read the dry sheet after coat " + std::to_string(stop) +
-      ": colour can be added, never taken away; then let the reading correct the recipe");
+  const std::string after = " after coat " + std::to_string(stop);
+  answer.notes.push_back((is_film(answer.state) ? "stop" + after + ", let it dry and read it"
+                                                : "stop and read the dry sheet" + after) +
+                         ": colour can be added, never taken away; then let the reading correct "
+                         "the recipe");
   answer.notes.push_back(
       "a fill is kept slightly lighter and duller than the sheet, never darker "
       "(common practice, no source); an aim offset sets it");

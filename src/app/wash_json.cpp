@@ -1,6 +1,7 @@
 #include "app/wash_json.hpp"
 
 #include "app/palette_json.hpp"
+#include "app/sheet_seen.hpp"
 #include "mendtone/colour/difference.hpp"
 
 namespace mendtone::app {
@@ -31,6 +32,8 @@ Json lights_json(const WashState& state, const Predicted& colour) {
     const SignedDifference d = signed_difference(state.problem.lights[m].sheet, c.lab);
     json[c.light] = {
         {"lab", to_array(c.lab)}, {"de00", c.de00}, {"dL", d.dL}, {"da", d.da}, {"db", d.db}};
+    if (!state.problem.lights[m].predictable)
+      json[c.light]["not_predictable"] = brightener_was_found;
   }
   return json;
 }
@@ -69,6 +72,7 @@ void put_dispense(Json& json, const WashState& state, const WashRecipe& recipe) 
                            {"aim_de00", plan.colour.by_light[0].aim_de00}};
   }
   json["pick_up_u95_de00"] = plan.pick_up_u95_de00;
+  if (state.dispensing.method == Method::brush) json["brush"] = {{"laid_ml", plan.laid_ml}};
   if (state.dispensing.method == Method::bath)
     json["bath"] = {{"needed_ml", plan.needed_ml},
                     {"taken_per_dip_ml", plan.taken_per_dip_ml},
@@ -216,6 +220,7 @@ Json state_json(const WashState& state) {
                {"tolerance_de00", state.tolerance_de00},
                {"tolerance_origin", state.tolerance_origin},
                {"another_lot_de00", state.another_lot_de00},
+               {"brightener", state.brightener},
                {"at_most", p.at_most},
                {"top", p.top},
                {"weights",
@@ -234,6 +239,7 @@ Json state_json(const WashState& state) {
   for (std::size_t m = 0; m < p.lights.size(); ++m) {
     Json light = weights_json(p.lights[m].weights);
     light["described"] = state.lights[m];
+    light["predictable"] = p.lights[m].predictable;
     light["sheet_lab"] = to_array(p.lights[m].sheet);
     light["aim_lab"] = to_array(p.lights[m].aim);
     json["lights"].push_back(std::move(light));
@@ -254,6 +260,7 @@ Json state_json(const WashState& state) {
                         {"why_not", state.no_dispense},
                         {"method", name_of(d.method)},
                         {"volume_ml", d.volume_ml},
+                        {"laid_ml", d.laid_ml},
                         {"pick_up_ml_m2", d.pick_up_ml_m2},
                         {"pick_up_sd", d.pick_up_sd},
                         {"area_m2", d.area_m2},
@@ -308,9 +315,14 @@ Result<WashState> state_in(const Json& json) {
   for (const Json& light : take.in(json, "lights", at)) {
     const std::string path = at + "/lights/" + std::to_string(p.lights.size());
     s.lights.push_back(take.text(light, "described", path));
+    // An answer of an older program knew of no brightener.
+    const bool predictable = !light.contains("predictable") || take.yes(light, "predictable", path);
     p.lights.push_back({take.weights(light, path, p.palette.grid, s.observer_deg),
-                        take.lab(light, "sheet_lab", path), take.lab(light, "aim_lab", path)});
+                        take.lab(light, "sheet_lab", path), take.lab(light, "aim_lab", path),
+                        predictable});
   }
+  if (json.contains("brightener"))
+    for (const Json& name : json["brightener"]) s.brightener.push_back(name.get<std::string>());
   s.light_sheet = take.text(json, "light_sheet", at);
   const Json& through = take.in(json, "transmitted", at);
   p.transmitted.known = take.yes(through, "known", at + "/transmitted");
@@ -337,6 +349,7 @@ Result<WashState> state_in(const Json& json) {
   s.can_dispense = take.yes(d, "possible", dp);
   for (const Json& why : take.in(d, "why_not", dp))
     if (why.is_string()) s.no_dispense.push_back(why.get<std::string>());
+  if (d.contains("laid_ml")) s.dispensing.laid_ml = take.number(d, "laid_ml", dp);
   s.dispensing.method = take.text(d, "method", dp) == "brush" ? Method::brush : Method::bath;
   s.dispensing.volume_ml = take.number(d, "volume_ml", dp);
   s.dispensing.pick_up_ml_m2 = take.number(d, "pick_up_ml_m2", dp);

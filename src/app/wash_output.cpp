@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "app/sheet_seen.hpp"
 #include "app/text.hpp"
 #include "app/wash_json.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -8,19 +9,13 @@
 namespace mendtone::app {
 namespace {
 
-std::string unit_in_words(LoadUnit unit) {
-  if (unit == LoadUnit::g_m2) return "g/m2";
-  if (unit == LoadUnit::ml_m2) return "ml/m2";
-  return "relative";
-}
-
 std::string loads_in_words(const WashState& state, const std::vector<double>& loads) {
   std::vector<std::string> parts;
   for (std::size_t c = 0; c < loads.size(); ++c)
     if (loads[c] > 0)
       parts.push_back(state.problem.palette.colorants[c].name + " " + fixed(loads[c], 4));
   if (parts.empty()) return "nothing: leave it as it is";
-  return listed(parts) + " " + unit_in_words(state.problem.palette.load_unit);
+  return listed(parts) + " " + in_words(state.problem.palette.load_unit);
 }
 
 std::string difference_in_words(const Lab& sheet, const LightColour& c) {
@@ -29,22 +24,49 @@ std::string difference_in_words(const Lab& sheet, const LightColour& c) {
          ", db* " + fixed_signed(d.db, 2) + ")";
 }
 
+/// Lights under which nothing can be said, for the line behind the worst light.
+std::string not_predictable(const WashState& state) {
+  std::vector<std::string> lights;
+  for (const LightAim& light : state.problem.lights)
+    if (!light.predictable) lights.push_back(light.weights.light);
+  return lights.empty()
+             ? std::string()
+             : "; not predictable (" + std::string(brightener_was_found) + "): " + listed(lights);
+}
+
+/// What is done with the measured-out wash, and how far it strays.
+std::string laying_in_words(const WashState& state, const WashRecipe& made) {
+  const DispenseProblem& d = state.dispensing;
+  const DispensePlan& plan = *made.dispense;
+  const int coats = static_cast<int>(made.coats.size());
+  if (d.method == Method::bath)
+    return "    pick-up from sheet to sheet: 95 of 100 within " + fixed(plan.pick_up_u95_de00, 2) +
+           "\n";
+  const double laid = plan.laid_ml;
+  return "    " + (laid < plan.volume_ml ? fixed(laid, 2) + " ml" : std::string("all")) +
+         " of it is brushed on " + shortest(d.area_m2 * d.sheets) + " m2" +
+         (coats > 1
+              ? ", in " + std::to_string(coats) + " coats of " + fixed(laid / coats, 2) + " ml"
+              : "") +
+         "; what the brush lays strays: 95 of 100 within " + fixed(plan.pick_up_u95_de00, 2) + "\n";
+}
+
 void put_recipe(std::string& text, const WashState& state, const WashRecipe& made,
-                std::size_t number) {
+                std::size_t number, const std::string& kind = {}) {
   const Predicted& colour = made.recipe.colour;
   const LightColour& view = colour.by_light[0];
-  text += "\nRecipe " + std::to_string(number) + (made.kind == "coat" ? ", one more coat" : "") +
-          ": " + loads_in_words(state, made.recipe.loads) + "\n";
+  text += "\nRecipe " + std::to_string(number) + kind + ": " +
+          loads_in_words(state, made.recipe.loads) + "\n";
   text += "  " + text_of(view.lab) + "   to the sheet " +
           difference_in_words(state.problem.lights[0].sheet, view);
   if (state.aim_dL != 0 || state.aim_dC != 0) text += "   to the aim " + fixed(view.aim_de00, 2);
   text += "   u95 " + fixed(made.u95_de00, 2) + "\n";
   text += "  worst light " + colour.by_light[colour.worst].light + " " +
-          fixed(colour.by_light[colour.worst].de00, 2);
+          fixed(colour.by_light[colour.worst].de00, 2) + not_predictable(state);
   if (colour.transmitted)
     text += "; on the light sheet " + fixed(colour.transmitted_de00, 2) + " (dL* " +
             fixed_signed(colour.transmitted->L - state.problem.transmitted.sheet.L, 2) + ")";
-  else
+  else if (!is_film(state))
     text += "; on the light sheet not known: " + state.problem.transmitted.why;
   text += "\n";
   if (made.recipe.at_limit) text += "  a colorant stands at its highest load\n";
@@ -60,15 +82,16 @@ void put_recipe(std::string& text, const WashState& state, const WashRecipe& mad
     text += "  in " + fixed(plan.volume_ml, 1) + " ml (" +
             std::string(name_of(state.dispensing.method)) + "):\n";
     for (const Dispensed& item : plan.items)
-      text += "    " + padded(item.stock, 20) + " " + fixed(item.ml, 2) + " ml" +
-              (item.drops ? ", or " + std::to_string(*item.drops) + " drops" : "") +
-              (item.stock == "water" && plan.whole_drops ? " (to whole drops)" : "") + "\n";
+      text +=
+          "    " + padded(item.stock, 20) + " " + fixed(item.ml, 2) + " ml" +
+          (item.drops ? ", or " + counted(static_cast<std::size_t>(*item.drops), "drop", "drops")
+                      : "") +
+          (item.stock == "water" && plan.whole_drops ? " (to whole drops)" : "") + "\n";
     if (plan.whole_drops)
       text += "    with whole drops: to the sheet " + fixed(plan.colour.by_light[0].de00, 2) +
               "; one drop more or less changes at most " + fixed(plan.one_drop_de00, 2) + " (" +
               plan.one_drop_stock + ")\n";
-    text += "    pick-up from sheet to sheet: 95 of 100 within " + fixed(plan.pick_up_u95_de00, 2) +
-            "\n";
+    text += laying_in_words(state, made);
     for (const std::string& words : plan.advice) text += "    " + words + "\n";
   }
   for (const LetDown& sheet : made.let_down)
@@ -79,21 +102,28 @@ void put_recipe(std::string& text, const WashState& state, const WashRecipe& mad
             fixed(gap.de00, 2) + " DeltaE00\n";
 }
 
-/// The cautions of all recipes, each once.
-void put_cautions(std::string& text, const std::vector<WashRecipe>& recipes) {
+/// The cautions of all recipes, each once, and what else has to be known.
+template <class Answer>
+void put_cautions(std::string& text, const Answer& answer) {
   std::vector<std::string> all;
-  for (const WashRecipe& made : recipes)
+  for (const WashRecipe& made : answer.recipes)
     for (const std::string& caution : made.cautions)
       if (std::find(all.begin(), all.end(), caution) == all.end()) all.push_back(caution);
   text += "\nCautions\n";
   for (const std::string& caution : all) text += "  - " + caution + "\n";
+  for (const std::string& note : answer.notes) text += "  - " + note + "\n";
+  for (const Warning& w : answer.warnings) text += "Warning: " + line_of(w) + "\n";
 }
 
 void put_frame(std::string& text, const WashState& state) {
-  text += "Sheet '" + state.target + "' over '" + state.over + "', " +
-          std::string(name_of(state.use)) + "; " +
-          counted(static_cast<std::size_t>(state.problem.plies), "ply", "plies") + " of '" +
-          state.tissue + "'\n";
+  text += "Sheet '" + state.target + "'" +
+          (state.over.empty() ? ", as read" : " over '" + state.over + "'");
+  if (is_film(state))
+    text += "; a film on the fill '" + state.tissue + "', inside its edge\n";
+  else
+    text += ", " + std::string(name_of(state.use)) + "; " +
+            counted(static_cast<std::size_t>(state.problem.plies), "ply", "plies") + " of '" +
+            state.tissue + "'\n";
   text += "Sheet " + text_of(state.problem.lights[0].sheet) + " under " + listed(state.lights) +
           ", " + std::to_string(state.observer_deg) + " degrees\n";
   if (state.aim_dL != 0 || state.aim_dC != 0)
@@ -104,9 +134,11 @@ void put_frame(std::string& text, const WashState& state) {
     text += "Left out: " + e.colorant + " (" + e.reason + ")\n";
 }
 
-std::string weights_in_words(const RecipeWeights& w) {
+std::string weights_in_words(const WashState& state) {
+  const RecipeWeights& w = state.problem.weights;
   return "root of " + shortest(w.viewing) + " viewing^2 + " + shortest(w.worst) +
-         " worst light^2 + " + shortest(w.transmitted) + " light sheet^2 + " +
+         " worst light^2 + " +
+         (is_film(state) ? std::string() : shortest(w.transmitted) + " light sheet^2 + ") +
          shortest(w.colorants) + " x colorants + " + shortest(w.load) + " x loads/highest";
 }
 
@@ -134,13 +166,14 @@ std::string recipes_csv(const WashState& state, const std::vector<WashRecipe>& r
 std::string to_text(const WashAnswer& answer) {
   std::string text;
   put_frame(text, answer.state);
-  text += "Untoned: " + text_of(answer.untoned.by_light[0].lab) + "   to the sheet " +
+  text += (is_film(answer.state) ? "The fill as it is: " : "Untoned: ") +
+          text_of(answer.untoned.by_light[0].lab) + "   to the sheet " +
           difference_in_words(answer.state.problem.lights[0].sheet, answer.untoned.by_light[0]) +
           "\n";
   text += "Searched " + std::to_string(answer.searched) + " sets of colorants; " +
           (answer.exact ? "the list is complete (" + answer.proof + ")"
                         : "the list may not be complete: " + answer.why_not_exact) +
-          ". Order: " + weights_in_words(answer.state.problem.weights) + "\n";
+          ". Order: " + weights_in_words(answer.state) + "\n";
   if (!answer.reached)
     text +=
         "\nNo recipe comes within the tolerance. The nearest colour that can be reached is "
@@ -149,14 +182,13 @@ std::string to_text(const WashAnswer& answer) {
     text += "Would bring it nearer: " + n.what + ": " + fixed(n.de00, 2) + "\n";
   for (std::size_t i = 0; i < answer.recipes.size(); ++i)
     put_recipe(text, answer.state, answer.recipes[i], i + 1);
-  put_cautions(text, answer.recipes);
-  for (const std::string& note : answer.notes) text += "  - " + note + "\n";
-  for (const Warning& w : answer.warnings) text += "Warning: " + line_of(w) + "\n";
+  put_cautions(text, answer);
   return text;
 }
 
 std::string to_json(const WashAnswer& answer) {
   Json json = document("wash");
+  json["application"] = name_of(answer.state.problem.palette.application);
   json["lights"] = answer.state.lights;
   json["observer"] = answer.state.observer_deg;
   json["sheet"] = to_array(answer.state.problem.lights[0].sheet);
@@ -177,7 +209,7 @@ std::string to_json(const WashAnswer& answer) {
   json["nearer"] = Json::array();
   for (const Nearer& n : answer.nearer)
     json["nearer"].push_back({{"what", n.what}, {"aim_de00", n.de00}});
-  json["objective"] = weights_in_words(answer.state.problem.weights);
+  json["objective"] = weights_in_words(answer.state);
   json["notes"] = answer.notes;
   json["warnings"] = to_array(answer.warnings);
   json["problem"] = state_json(answer.state);
@@ -195,6 +227,12 @@ std::string strength_in_words(const std::string& name, const LearntStrength& s) 
   const double percent = 100 * (s.strength - 1);
   return name + " " + fixed(std::abs(percent), 0) + " % " + (percent >= 0 ? "stronger" : "weaker") +
          " than calibrated, +-" + fixed(100 * s.u95, 0);
+}
+
+std::string kind_in_words(const WashState& state, const std::string& kind) {
+  if (is_film(state))
+    return kind == "coat" ? ", one more coat on the fill in hand" : ", a new mix for a bare fill";
+  return kind == "coat" ? ", one more coat on the sheet in hand" : ", a new mix for a fresh sheet";
 }
 
 bool was_laid(const CorrectAnswer& answer, std::size_t c) {
@@ -220,14 +258,14 @@ std::string to_text(const CorrectAnswer& answer) {
   text += "  the calibration itself is off by dL* " + fixed_signed(answer.learnt.offset.L, 2) +
           ", da* " + fixed_signed(answer.learnt.offset.a, 2) + ", db* " +
           fixed_signed(answer.learnt.offset.b, 2) + "\n";
+  const bool brushed = answer.state.dispensing.method == Method::brush;
   text += "  " + fixed(100 * answer.learnt.of_which_dosing, 0) +
-          " % of the last trial's offset is put down to its drops and pick-up, which stray anew "
-          "each time\n";
+          " % of the last trial's offset is put down to its drops and " +
+          (brushed ? "brush" : "pick-up") + ", which stray anew each time\n";
   for (std::size_t i = 0; i < answer.recipes.size(); ++i)
-    put_recipe(text, answer.state, answer.recipes[i], i + 1);
-  put_cautions(text, answer.recipes);
-  for (const std::string& note : answer.notes) text += "  - " + note + "\n";
-  for (const Warning& w : answer.warnings) text += "Warning: " + line_of(w) + "\n";
+    put_recipe(text, answer.state, answer.recipes[i], i + 1,
+               kind_in_words(answer.state, answer.recipes[i].kind));
+  put_cautions(text, answer);
   return text;
 }
 

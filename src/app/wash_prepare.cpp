@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "app/sheet_seen.hpp"
 #include "app/stocks.hpp"
 #include "app/text.hpp"
 #include "mendtone/app/palette.hpp"
@@ -16,38 +17,67 @@ struct WashWork {
   const WashRequest& request;
   PreparedWash made;
   std::vector<Reading> target_rows, tissue_rows, all;
-  std::optional<Sheet> sheet;
-  std::optional<BoundLab> lab_only;
+  SheetReadings target;
+  std::optional<SheetReadings> tissue;  ///< nothing: the calibration's own
+  SeenSheet seen;
   Backing over;
 
   WashProblem& problem() { return made.state.problem; }
   const WavelengthGrid& grid() { return problem().palette.grid; }
+  bool film() { return problem().palette.application == Application::film; }
   void warn(std::string text, std::string where = {}) {
     made.warnings.push_back({std::move(text), std::move(where)});
   }
+  void warn_all(const std::vector<Warning>& more) {
+    made.warnings.insert(made.warnings.end(), more.begin(), more.end());
+  }
 };
 
-/// Rows of the first role that there are any of, by name where one is given; refuses several names.
-Result<std::vector<Reading>> rows_named(const std::vector<Reading>& readings, Role wanted,
-                                        const std::string& name, const std::string& option,
-                                        const std::string& choose) {
-  std::vector<Reading> rows;
-  for (Role role : {wanted, Role::unstated}) {
-    for (const Reading& r : readings)
-      if (r.role == role && (name.empty() || r.name == name)) rows.push_back(r);
-    if (!rows.empty()) break;
-  }
-  std::vector<std::string> names;
-  for (const Reading& r : rows)
-    if (std::find(names.begin(), names.end(), r.name) == names.end()) names.push_back(r.name);
-  if (names.empty())
-    return bad_input("no reading of role " + std::string(name_of(wanted)) +
-                         (name.empty() ? std::string() : " named '" + name + "'") + " was found",
-                     option);
-  if (names.size() > 1)
-    return bad_request("there are several: " + listed(names) + "; say which with " + choose,
-                       option);
-  return rows;
+Result<void> check_application(const WashRequest& request, const Palette& palette) {
+  if (!request.application || *request.application == palette.application) return {};
+  if (palette.application == Application::film)
+    return bad_input("these colorants were calibrated as a film on '" + palette.substrate +
+                         "'; that says nothing of tissue that takes a wash up. For toning, "
+                         "calibrate ladders of toned tissue (colorant --application absorbed)",
+                     request.palette);
+  return bad_input("these colorants were calibrated as a wash that '" + palette.substrate +
+                       "' takes up; that says nothing of a film on top. For retouching, calibrate "
+                       "ladders painted on a support (colorant --application film)",
+                   request.palette);
+}
+
+/// What only toning in a bath, away from the object, can be asked for.
+Result<void> check_film(const WashRequest& q) {
+  if (q.method == Method::bath)
+    return bad_request(
+        "a film is laid on with the brush; a bath is for tissue, away from the object", "--method");
+  if (q.use != Use::loss)
+    return bad_request("a film lies on the fill of a loss, inside its edge; a " +
+                           std::string(name_of(q.use)) + " is not retouched as one",
+                       "--use");
+  if (q.plies != 1)
+    return bad_request(
+        "a film lies on the fill as it was read, however many plies it has; leave "
+        "the plies out",
+        "--plies");
+  if (q.tray_ml > 0) return bad_request("a film needs no tray", "--tray");
+  if (q.pick_up_ml_m2)
+    return bad_request("a film takes all of the volume that is brushed on; a pick-up is a bath's",
+                       "--pick-up");
+  if (!q.let_down.empty() || !q.gaps.empty())
+    return bad_request("only a bath is let down for paler sheets", "--let-down");
+  return {};
+}
+
+/// Under one of them, an option of the other means nothing.
+Result<void> check_method(const WashRequest& q, Application application) {
+  if (application == Application::film)
+    if (const auto fits = check_film(q); !fits) return fits.error();
+  const bool brush = q.method == Method::brush || application == Application::film;
+  if (!brush && q.laid_ml)
+    return bad_request("a bath is not laid down; say with --method brush that it is brushed on",
+                       "--lay");
+  return {};
 }
 
 Result<void> read_target(WashWork& work) {
@@ -55,211 +85,250 @@ Result<void> read_target(WashWork& work) {
   files.insert(files.end(), work.request.backings.begin(), work.request.backings.end());
   auto file = load({std::move(files), work.request.scale, work.request.record});
   if (!file) return file.error();
-  work.made.warnings.insert(work.made.warnings.end(), file->warnings.begin(), file->warnings.end());
+  work.warn_all(file->warnings);
   work.all = file->readings;
-  auto rows = rows_named(file->readings, Role::target, work.request.target_name, "--for", "--spot");
+  auto rows = target_rows(file->readings, work.request.target_name);
   if (!rows) return rows.error();
   work.target_rows = *std::move(rows);
   work.made.state.target = work.target_rows.front().name;
   return {};
 }
 
-Error original_paper(const std::string& name) {
+Error original_paper(WashWork& work, const std::string& name) {
+  if (work.film())
+    return bad_request("'" + name +
+                           "' is the original paper. A film is planned for the fill only, inside "
+                           "its edge: give the readings of the fill in place (role tissue)",
+                       "--on");
   return bad_request(
       "'" + name +
           "' is the original paper. A wash or bath is planned for added material only: tissue that "
           "is toned and dried away from the object. For retouching, give the fill already in place "
-          "and --application film",
+          "and colorants that were calibrated as a film",
       "--on");
+}
+
+/// Named instead of read: a row of the files, or the calibration's own tissue. True where that
+/// settles it.
+Result<bool> named_tissue(WashWork& work) {
+  const WashRequest& q = work.request;
+  const Palette& palette = work.problem().palette;
+  for (const Reading& r : work.all)
+    if (r.name == q.on && (work.film() ? r.role != Role::unstated && may_be_coloured(true, r.role)
+                                       : r.role == Role::tissue))
+      work.tissue_rows.push_back(r);
+  if (!work.tissue_rows.empty()) return true;
+  for (const Reading& r : work.all)
+    if (r.name == q.on && r.role == Role::target) return original_paper(work, q.on);
+  if (q.on == palette.substrate && !work.film()) return true;
+  if (!q.record.record.empty() || q.record.only) return false;
+  if (work.film())
+    return bad_input(
+        "there is no file and no reading of that name; a film lies on the fill, whose "
+        "own reading is needed",
+        "--on " + q.on);
+  return bad_input("there is no file and no tissue of that name; the calibration was made on '" +
+                       palette.substrate + "'",
+                   "--on " + q.on);
 }
 
 Result<void> read_tissue(WashWork& work) {
   const WashRequest& q = work.request;
   const Palette& palette = work.problem().palette;
   if (!is_file(q.on, q.record)) {
-    for (const Reading& r : work.all)
-      if (r.name == q.on && r.role == Role::tissue) work.tissue_rows.push_back(r);
-    if (!work.tissue_rows.empty()) return {};
-    for (const Reading& r : work.all)
-      if (r.name == q.on && r.role == Role::target) return original_paper(q.on);
-    if (q.on == palette.substrate && palette.application == Application::absorbed) return {};
-    if (q.record.record.empty() && !q.record.only)
-      return bad_input(
-          "there is no file and no tissue of that name; the calibration was made on '" +
-              palette.substrate + "'",
-          "--on " + q.on);
+    const auto named = named_tissue(work);
+    if (!named) return named.error();
+    if (*named) return {};
   }
   auto file = load({{q.on}, q.scale, q.record});
   if (!file) return file.error();
   const bool same_file = q.on == q.target;
   if (!same_file) {
-    work.made.warnings.insert(work.made.warnings.end(), file->warnings.begin(),
-                              file->warnings.end());
+    work.warn_all(file->warnings);
     work.all.insert(work.all.end(), file->readings.begin(), file->readings.end());
   }
-  const auto any = [&](std::initializer_list<Role> roles) {
-    return std::any_of(file->readings.begin(), file->readings.end(),
-                       [&](const Reading& r) { return has_role(r, roles); });
+  const auto any = [&](auto&& holds) {
+    return std::any_of(file->readings.begin(), file->readings.end(), holds);
   };
-  if (!any({Role::tissue, Role::substrate, Role::unstated}) && any({Role::target}))
-    return original_paper(work.made.state.target);
+  if (any([](const Reading& r) { return r.role == Role::target; }) &&
+      !any([&](const Reading& r) { return may_be_coloured(work.film(), r.role); }))
+    return original_paper(work, work.made.state.target);
   std::string name = q.on_name;
-  if (name.empty())
-    for (const Reading& r : file->readings)
-      if (r.role == Role::tissue && r.name == palette.substrate) name = r.name;
-  for (const Reading& r : file->readings)
-    if (!name.empty() && r.name == name && r.role == Role::target) return original_paper(name);
-  auto rows = rows_named(file->readings, Role::tissue, name, "--on", "--tissue");
-  if (!rows) rows = rows_named(file->readings, Role::substrate, name, "--on", "--tissue");
+  if (name.empty() && !work.film() &&
+      any([&](const Reading& r) { return r.role == Role::tissue && r.name == palette.substrate; }))
+    name = palette.substrate;
+  if (!name.empty() &&
+      any([&](const Reading& r) { return r.name == name && r.role == Role::target; }))
+    return original_paper(work, name);
+  auto rows = coloured_rows(file->readings, name, work.film());
   if (!rows) return rows.error();
   // The same reading named as sheet and as tissue is the sheet, whatever its role says.
   if (same_file && rows->front().name == work.made.state.target)
-    return original_paper(work.made.state.target);
+    return original_paper(work, work.made.state.target);
   work.tissue_rows = *std::move(rows);
   return {};
 }
 
-Result<void> find_backing(WashWork& work, const Backings& backings) {
+/// Sheet and tissue, each in the manner in which they may be compared.
+Result<void> choose_manners(WashWork& work, const Backings& backings) {
+  const auto targets = sheets_of(work.target_rows, backings, work.grid());
+  const auto tissues = sheets_of(work.tissue_rows, backings, work.grid());
+  work.target = best_manner(targets, tissues);
+  if (targets.size() > 1)
+    work.warn("read in several manners; used: " + manner_in_words(work.target), work.target.name);
+  for (const std::string& words : work.target.warnings) work.warn(words, work.target.name);
+  if (tissues.empty()) return {};
+  work.tissue = best_manner(tissues, {work.target});
+  const SheetReadings& tissue = *work.tissue;
+  if (tissues.size() > 1)
+    work.warn("read in several manners; used: " + manner_in_words(tissue), tissue.name);
+  for (const std::string& words : tissue.warnings) work.warn(words, tissue.name);
+  if (tissue.state == State::wet)
+    return bad_input("read wet; only dry readings can be planned with", tissue.name);
+  const Comparability like = comparability(manner_of(work.target), manner_of(tissue));
+  if (!like.allowed())
+    return bad_input("cannot be compared with the sheet: " + like.refusals.front(), tissue.name);
+  for (const std::string& words : like.warnings)
+    work.warn("compared with the sheet all the same: " + words, tissue.name);
+  return {};
+}
+
+/// What lies behind a wash: read, or kept with the calibration.
+Result<Backing> behind_wash(WashWork& work, const Backings& backings) {
   const std::string& name = work.request.over;
-  const Palette& palette = work.problem().palette;
+  if (name.empty())
+    return bad_request("say what lies behind when it is shown: a backing's name", "--over");
+  const auto& calibrated = work.problem().palette.backings;
   auto found = backings.find(name, work.grid());
-  const auto calibrated = palette.backings.find(name);
-  if ((!found || found->nominal) && calibrated != palette.backings.end())
-    found = Backing{name, calibrated->second, false, {}};
-  if (!found) {
-    std::vector<std::string> names = backings.names();
-    for (const auto& [known, R] : palette.backings)
-      if (std::find(names.begin(), names.end(), known) == names.end()) names.push_back(known);
-    return bad_input("no reading of the backing '" + name + "' was found; there are " +
-                         (names.empty() ? std::string("none") : listed(names)),
-                     "--over");
-  }
+  const auto kept = calibrated.find(name);
+  if ((!found || found->nominal) && kept != calibrated.end())
+    found = Backing{name, kept->second, false, {}};
+  if (found) return *std::move(found);
+  std::vector<std::string> names = backings.names();
+  for (const auto& [known, R] : calibrated)
+    if (std::find(names.begin(), names.end(), known) == names.end()) names.push_back(known);
+  return no_backing(name, names);
+}
+
+Result<void> find_backing(WashWork& work, const Backings& backings) {
+  auto found = work.film() ? behind_fill(*work.tissue, work.request.over, backings, work.grid())
+                           : behind_wash(work, backings);
+  if (!found) return found.error();
   work.over = *std::move(found);
+  work.made.state.over = work.over.name;
   for (const std::string& words : work.over.warnings) work.warn(words, "--over");
   if (work.over.nominal)
-    work.warn("a nominal backing, not read: read the real one and name it", name);
-  work.made.state.over = name;
+    work.warn("a nominal backing, not read: read the real one and name it", work.over.name);
   return {};
 }
 
 /// The sheet over the backing of use, by its body or as read.
-Result<void> see_sheet(WashWork& work, const Backings& backings) {
-  const std::vector<SheetReadings> sheets = sheets_of(work.target_rows, backings, work.grid());
-  const SheetReadings& target = sheets.front();
-  if (sheets.size() > 1) work.warn("read in several manners; the first is used", target.name);
-  for (const std::string& words : target.warnings) work.warn(words, target.name);
-  if (target.state == State::wet) return bad_input("read wet; a tone is matched dry", target.name);
-  if (target.spectral.empty()) {
-    BoundLab mean = *target.lab_only.front().lab;
-    mean.L = mean.a = mean.b = 0;
-    const double n = static_cast<double>(target.lab_only.size());
-    for (const Reading& r : target.lab_only) {
-      mean.L += r.lab->L / n;
-      mean.a += r.lab->a / n;
-      mean.b += r.lab->b / n;
-    }
-    work.lab_only = mean;
-    work.warn("L*a*b* only: matched under its own light and observer, " + mean.light + ", " +
-                  std::to_string(mean.observer_deg) + " degrees, and not in transmission",
-              target.name);
-    return {};
-  }
-  auto found = body_of(target);
-  if (!found) return found.error();
-  if (found->body) {
-    work.sheet = Sheet{work.grid(), {}, found->body->slab, found->body->opaque};
-    for (std::size_t i = 0; i < work.over.R.size(); ++i)
-      work.sheet->seen.push_back(over(work.sheet->body[i], work.over.R[i]));
-    return {};
-  }
-  const SheetReading* read = read_over(target, work.over.name);
-  if (read == nullptr) read = &target.spectral.front();
-  work.sheet = Sheet{work.grid(), read->mean, {}, {}};
-  if (read->backing != work.over.name)
-    work.warn("read over " +
-                  (read->backing.empty() ? std::string("a backing not stated")
-                                         : "'" + read->backing + "'") +
-                  ", shown over '" + work.over.name +
-                  "': taken as read, which can be wrong by 8-11 L* on a translucent sheet; read it "
-                  "over a second backing",
-              target.name);
+Result<void> see_sheet(WashWork& work, const Backings&) {
+  auto seen = seen_over(work.target, work.over, {});
+  if (!seen) return seen.error();
+  work.warn_all(seen->warnings);
+  work.seen = *std::move(seen);
   return {};
 }
 
-/// The tissue's own ply, and whether the calibration was made on it.
-Result<void> put_tissue(WashWork& work, const Backings& backings) {
-  WashState& state = work.made.state;
-  Palette& palette = state.problem.palette;
-  state.tissue = palette.substrate;
-  if (work.tissue_rows.empty()) return {};
-  const std::vector<SheetReadings> sheets = sheets_of(work.tissue_rows, backings, work.grid());
-  const SheetReadings& tissue = sheets.front();
-  state.tissue = tissue.name;
-  if (tissue.state == State::wet)
-    return bad_input("read wet; only dry readings can be planned with", tissue.name);
+Result<void> put_fill(WashWork& work) {
+  auto below = fill_over(*work.tissue, work.over);
+  if (!below) return below.error();
+  work.problem().place.grid = work.grid();
+  work.problem().place.below = *std::move(below);
+  return {};
+}
+
+/// The tissue's own ply, into which a wash goes.
+Result<void> put_ply(WashWork& work) {
+  const SheetReadings& tissue = *work.tissue;
   auto found = body_of(tissue);
   if (!found) return found.error();
-  if (palette.application == Application::film) {
-    const SheetReading* read = read_over(tissue, work.over.name, state.problem.plies);
-    state.problem.place.grid = work.grid();
-    if (read != nullptr) {
-      state.problem.place.below = read->mean;
-    } else if (found->body && found->body->ply) {
-      const std::vector<Slab> pile = stacked(*found->body->ply, state.problem.plies);
-      for (std::size_t i = 0; i < pile.size(); ++i)
-        state.problem.place.below.push_back(over(pile[i], work.over.R[i]));
-    } else {
-      return bad_input(
-          "the fill in place was not read over '" + work.over.name + "', and " + found->why_not,
-          tissue.name);
-    }
-    return {};
-  }
   if (!found->body) return bad_input(found->why_not, tissue.name);
   if (!found->body->ply)
     return bad_input("its two faces differ; a wash is planned for a sheet that is alike on both",
                      tissue.name);
-  palette.ply = *found->body->ply;
+  work.problem().palette.ply = *found->body->ply;
+  return {};
+}
+
+/// What is coloured, and whether the calibration was made on it.
+Result<void> put_tissue(WashWork& work, const Backings&) {
+  WashState& state = work.made.state;
+  const Palette& palette = state.problem.palette;
+  state.tissue = palette.substrate;
+  if (!work.tissue) return {};
+  const SheetReadings& tissue = *work.tissue;
+  state.tissue = tissue.name;
+  if (const auto put = work.film() ? put_fill(work) : put_ply(work); !put) return put.error();
   const bool other = tissue.name != palette.substrate ||
                      (!tissue.lot.empty() && !palette.lot.empty() && tissue.lot != palette.lot);
   if (!other) return {};
   state.another_lot_de00 = 1;
+  const std::string takes = work.film() ? "another surface takes a film otherwise"
+                                        : "another tissue or lot takes them up differently";
   work.warn("the colorants were calibrated on '" + palette.substrate + "'" +
-                (palette.lot.empty() ? std::string() : " lot " + palette.lot) +
-                "; another tissue or lot takes them up differently: 1 DeltaE00 is added to the "
-                "uncertainty (maintainers' figure). One trial swatch will tell",
+                (palette.lot.empty() ? std::string() : " lot " + palette.lot) + "; " + takes +
+                ": 1 DeltaE00 is added to the uncertainty (maintainers' figure). One trial swatch "
+                "will tell",
             tissue.name);
+  return {};
+}
+
+/// A brightener in the sheet or in what is coloured: only the reading's own light can be trusted.
+Result<void> look_for_brighteners(WashWork& work) {
+  const auto found = flagged_brighteners(work.all);
+  if (!found) return found.error();
+  for (const Brightener& one : *found) {
+    work.warn_all({warning_of(one)});
+    if (one.name == work.target.name || one.name == work.made.state.tissue)
+      work.made.state.brightener.push_back(one.name);
+  }
   return {};
 }
 
 Result<void> put_lights(WashWork& work) {
   WashState& state = work.made.state;
   const WashRequest& q = work.request;
+  const bool brightened = !state.brightener.empty();
+  const SeenSheet& seen = work.seen;
   ViewingRequest asked = q.viewing;
-  if (work.lab_only) asked = {{work.lab_only->light}, work.lab_only->observer_deg};
+  if (!seen.sheet) asked = {{seen.lab.light}, seen.lab.observer_deg};
   auto view = viewing(asked, viewing_and_gallery_lights());
   if (!view) return view.error();
+  if (brightened && !seen.sheet && !is_readings_light(seen.lab.light))
+    return bad_input("a brightener was found in " + listed(state.brightener) +
+                         ": under any light but D50 its colour is not predictable, and the sheet "
+                         "is known by L*a*b* under " +
+                         seen.lab.light + " alone; read the sheet as a spectrum",
+                     state.target);
+  if (brightened && seen.sheet && view_under_readings_light(*view))
+    work.warn(
+        "a brightener was found: planned under D50, the only light that the readings tell "
+        "of; the others are shown, marked, and decide nothing",
+        listed(state.brightener));
   state.observer_deg = degrees(view->observer);
   for (const Light& light : view->lights) {
     auto weights = tristimulus_weights(work.grid(), light, view->observer);
     if (!weights) return weights.error();
-    const Lab sheet = work.lab_only ? Lab{work.lab_only->L, work.lab_only->a, work.lab_only->b}
-                                    : weights->lab(work.sheet->seen);
+    const Lab sheet =
+        seen.sheet ? weights->lab(seen.sheet->seen) : Lab{seen.lab.L, seen.lab.a, seen.lab.b};
     state.lights.push_back(light.name + " (" + light.origin + ")");
-    state.problem.lights.push_back({*std::move(weights), sheet, offset(sheet, q.aim_dL, q.aim_dC)});
+    state.problem.lights.push_back({*std::move(weights), sheet, offset(sheet, q.aim_dL, q.aim_dC),
+                                    !brightened || is_readings_light(light.name)});
   }
   return {};
 }
 
 Result<void> put_place(WashWork& work, const Backings& backings) {
   WashState& state = work.made.state;
-  if (state.problem.palette.application == Application::film) {
+  if (work.film()) {
     state.trial_place = state.problem.place;
     return {};
   }
   state.trial_place.grid = work.grid();
   state.trial_place.below = work.over.R;
-  if (!work.sheet) {
+  if (!work.seen.sheet) {
     if (state.use != Use::loss)
       return bad_input("a " + std::string(name_of(state.use)) +
                            " lies on or under the sheet itself, which needs its spectrum",
@@ -268,7 +337,7 @@ Result<void> put_place(WashWork& work, const Backings& backings) {
     state.problem.place.below = work.over.R;
     return {};
   }
-  auto place = setting_for(state.use, state.side, *work.sheet, work.over.R);
+  auto place = setting_for(state.use, state.side, *work.seen.sheet, work.over.R);
   if (!place) return place.error();
   state.problem.place = *std::move(place);
   if (state.use != Use::loss) return {};
@@ -277,34 +346,34 @@ Result<void> put_place(WashWork& work, const Backings& backings) {
   for (const std::string& name : backings.names())
     if (name != work.over.name)
       if (auto other = backings.find(name, work.grid()))
-        if (auto there = setting_for(state.use, state.side, *work.sheet, other->R))
+        if (auto there = setting_for(state.use, state.side, *work.seen.sheet, other->R))
           work.made.other_backings.emplace(name, *std::move(there));
   return {};
+}
+
+std::string no_light_sheet(WashWork& work) {
+  const WashState& state = work.made.state;
+  if (work.film()) return "a film's own transmittance is not calibrated";
+  if (!work.seen.sheet) return "only L*a*b* is given for the sheet";
+  if (!state.problem.place.light_sheet_unknown.empty())
+    return state.problem.place.light_sheet_unknown;
+  if (!state.brightener.empty() && !is_readings_light(state.light_sheet))
+    return "a brightener was found: under any light but D50 its colour is not predictable";
+  return light_sheet_unknown(*work.seen.sheet);
 }
 
 Result<void> put_light_sheet(WashWork& work) {
   WashState& state = work.made.state;
   TransmittedAim& aim = state.problem.transmitted;
   state.light_sheet = work.request.light_sheet;
-  const bool film = state.problem.palette.application == Application::film;
-  if (film)
-    aim.why = "a film's own transmittance is not calibrated";
-  else if (!work.sheet)
-    aim.why = "only L*a*b* is given for the sheet";
-  else if (work.sheet->body.empty())
-    aim.why = "the sheet was read over one backing only";
-  else if (!state.problem.place.light_sheet_unknown.empty())
-    aim.why = state.problem.place.light_sheet_unknown;
-  else if (std::find(work.sheet->opaque.begin(), work.sheet->opaque.end(), true) !=
-           work.sheet->opaque.end())
-    aim.why = "the sheet is opaque in some bands";
+  aim.why = no_light_sheet(work);
   if (!aim.why.empty()) return {};
   auto view = viewing({{state.light_sheet}, state.observer_deg, work.request.record}, {});
   if (!view) return view.error();
   auto weights = tristimulus_weights(work.grid(), view->lights.front(), view->observer);
   if (!weights) return weights.error();
   std::vector<double> T;
-  for (const Slab& slab : work.sheet->body) T.push_back(slab.T);
+  for (const Slab& slab : work.seen.sheet->body) T.push_back(slab.T);
   aim.known = true;
   aim.sheet = weights->lab(T);
   aim.weights = *std::move(weights);
@@ -337,10 +406,11 @@ Result<void> put_dispensing(WashWork& work) {
   const WashRequest& q = work.request;
   WashState& state = work.made.state;
   DispenseProblem& d = state.dispensing;
-  d.method = q.method;
+  d.method = q.method.value_or(work.film() ? Method::brush : Method::bath);
   d.pick_up_ml_m2 = q.pick_up_ml_m2.value_or(0);
   d.pick_up_sd = q.pick_up_sd;
   d.volume_ml = q.volume_ml.value_or(0);
+  d.laid_ml = q.laid_ml.value_or(0);
   d.area_m2 = q.area_m2.value_or(0);
   d.sheets = q.sheets;
   d.coats = q.coats;
@@ -370,11 +440,9 @@ Result<PreparedWash> prepare_wash(const WashRequest& request) {
   if (!bytes) return bytes.error();
   auto palette = palette_from(*bytes, request.palette);
   if (!palette) return palette.error();
-  if (request.application && *request.application != palette->application)
-    return bad_request("the calibration is for " + std::string(name_of(palette->application)) +
-                           ", asked for " + std::string(name_of(*request.application)),
-                       "--application");
-  WashWork work{request, {}, {}, {}, {}, {}, {}, {}};
+  if (const auto fits = check_application(request, *palette); !fits) return fits.error();
+  if (const auto fits = check_method(request, palette->application); !fits) return fits.error();
+  WashWork work{request, {}, {}, {}, {}, {}, {}, {}, {}};
   WashState& state = work.made.state;
   WashProblem& problem = state.problem;
   problem.palette = *std::move(palette);
@@ -396,14 +464,15 @@ Result<PreparedWash> prepare_wash(const WashRequest& request) {
   using Step = Result<void> (*)(WashWork&);
   for (Step step : {read_target, read_tissue})
     if (const auto done = step(work); !done) return done.error();
-  if (auto added = add_backing(request.over, request.record, work.all); !added)
-    return added.error();
+  if (!request.over.empty())
+    if (auto added = add_backing(request.over, request.record, work.all); !added)
+      return added.error();
   const auto backings = Backings::from(work.all);
   if (!backings) return backings.error();
   using BackedStep = Result<void> (*)(WashWork&, const Backings&);
-  for (BackedStep step : {find_backing, see_sheet, put_tissue, put_place})
+  for (BackedStep step : {choose_manners, find_backing, see_sheet, put_tissue, put_place})
     if (const auto done = step(work, *backings); !done) return done.error();
-  for (Step step : {put_lights, put_light_sheet, put_limits, put_dispensing})
+  for (Step step : {look_for_brighteners, put_lights, put_light_sheet, put_limits, put_dispensing})
     if (const auto done = step(work); !done) return done.error();
   return std::move(work.made);
 }

@@ -14,10 +14,10 @@ struct Options {
   Common common;
   KeepOptions keep;
   app::WashRequest request;
-  std::string use = "loss", side = "back", method = "bath", application, aim;
+  std::string use = "loss", side = "back", method, application, aim;
   std::vector<std::string> exclude, max_load;
   std::vector<double> let_down;
-  double tolerance = 0, pick_up = 0, volume = 0, area = 0, pick_up_percent = 5;
+  double tolerance = 0, pick_up = 0, volume = 0, lay = 0, area = 0, pick_up_percent = 5;
 };
 
 Result<void> put_aim(const std::string& text, app::WashRequest& request) {
@@ -60,7 +60,8 @@ Result<app::WashRequest> request_from(const Options& options) {
   request.viewing = options.common.viewing();
   request.use = *use_from(options.use);
   request.side = *side_from(options.side);
-  request.method = options.method == "brush" ? Method::brush : Method::bath;
+  if (!options.method.empty())
+    request.method = options.method == "brush" ? Method::brush : Method::bath;
   if (!options.application.empty()) request.application = application_from(options.application);
   if (const auto put = put_aim(options.aim, request); !put) return put.error();
   if (const auto put = put_limits(options, request); !put) return put.error();
@@ -70,6 +71,7 @@ Result<app::WashRequest> request_from(const Options& options) {
   }
   if (options.pick_up > 0) request.pick_up_ml_m2 = options.pick_up;
   if (options.volume > 0) request.volume_ml = options.volume;
+  if (options.lay > 0) request.laid_ml = options.lay;
   if (options.area > 0) request.area_m2 = options.area;
   request.pick_up_sd = options.pick_up_percent / 100;
   request.let_down = options.let_down;
@@ -85,20 +87,23 @@ void add_inputs(CLI::App& verb, Options& o) {
   verb.add_option("--backings", r.backings,
                   "files in which the backings were read, if not in the others");
   verb.add_option("--spot", r.target_name, "which sheet, where there are several");
-  verb.add_option("--on", r.on,
-                  "the tissue to tone (with --application film: the fill in place): readings, or "
-                  "the name that the colorants were calibrated on")
+  verb.add_option(
+          "--on", r.on,
+          "the tissue to tone: readings, or the name that the colorants were calibrated on; "
+          "with colorants calibrated as a film: readings of the fill in place")
       ->required();
   verb.add_option("--tissue", r.on_name, "which tissue, where there are several");
   verb.add_option("--from", r.palette, "the calibrated colorants: what 'colorant --out' wrote")
       ->required();
-  verb.add_option("--over", r.over, "what lies behind when it is shown: a backing's name")
-      ->required();
+  verb.add_option(
+      "--over", r.over,
+      "what lies behind when it is shown: a backing's name (a film needs none where its "
+      "fill was read over one thing only)");
 }
 
 void add_search(CLI::App& verb, Options& o) {
   app::WashRequest& r = o.request;
-  verb.add_option("--plies", r.plies, "plies of it, all toned alike")
+  verb.add_option("--plies", r.plies, "plies of it, all toned alike (not for a film)")
       ->check(CLI::Range(1, 8))
       ->capture_default_str();
   verb.add_option("--use", o.use, "loss, tear or lining")
@@ -142,9 +147,8 @@ void add_search(CLI::App& verb, Options& o) {
 void add_dispensing(CLI::App& verb, Options& o) {
   app::WashRequest& r = o.request;
   verb.add_option("--stock", r.stocks, "stock file: strengths and calibrated droppers");
-  verb.add_option("--method", o.method, "bath or brush")
-      ->check(CLI::IsMember({"bath", "brush"}))
-      ->capture_default_str();
+  verb.add_option("--method", o.method, "bath (default) or brush; a film is always brushed")
+      ->check(CLI::IsMember({"bath", "brush"}));
   verb.add_option("--pick-up", o.pick_up,
                   "ml that 1 m2 of this tissue takes up in one dip: wet minus dry weight over area")
       ->check(above_0);
@@ -152,7 +156,10 @@ void add_dispensing(CLI::App& verb, Options& o) {
                   "its standard deviation from sheet to sheet, per cent")
       ->check(at_least_0)
       ->capture_default_str();
-  verb.add_option("--volume", o.volume, "ml to make up; with brush: all of it is laid down")
+  verb.add_option("--volume", o.volume, "ml to make up")->check(above_0);
+  verb.add_option("--lay", o.lay,
+                  "with brush: ml of it that are laid down, all coats (weigh the dish before and "
+                  "after); default: the whole volume")
       ->check(above_0);
   verb.add_option("--area", o.area, "m2 of one sheet")->check(above_0);
   verb.add_option("--sheets", r.sheets, "sheets from one volume")

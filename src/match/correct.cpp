@@ -266,7 +266,8 @@ Predicted expected(const WashProblem& problem, const std::vector<double>& loads,
     c.lab = {c.lab.L + offsets[m].L, c.lab.a + offsets[m].a, c.lab.b + offsets[m].b};
     c.de00 = de00(problem.lights[m].sheet, c.lab);
     c.aim_de00 = de00(problem.lights[m].aim, c.lab);
-    if (c.de00 > colour.by_light[colour.worst].de00) colour.worst = m;
+    if (problem.lights[m].predictable && c.de00 > colour.by_light[colour.worst].de00)
+      colour.worst = m;
   }
   return colour;
 }

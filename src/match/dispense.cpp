@@ -22,7 +22,9 @@ struct Used {
 };
 
 double load_per_ml(const DispenseProblem& p, const Stock& stock) {
-  if (p.method == Method::brush) return stock.strength_per_ml / (p.area_m2 * p.sheets);
+  if (p.method == Method::brush)
+    return stock.strength_per_ml / (p.area_m2 * p.sheets) *
+           (p.laid_ml > 0 ? p.laid_ml / p.volume_ml : 1);
   return stock.strength_per_ml / p.volume_ml * p.pick_up_ml_m2 * p.coats;
 }
 
@@ -169,6 +171,9 @@ std::vector<std::string> faults(const DispenseProblem& p, const WashProblem& was
   check(p.method == Method::brush || p.pick_up_ml_m2 > 0,
         "a bath needs the tissue's pick-up in ml/m2: weigh it wet and dry");
   check(p.method == Method::bath || p.area_m2 > 0, "a brushed wash needs the area it is laid on");
+  check(p.laid_ml >= 0 && p.laid_ml <= p.volume_ml * (1 + 1e-9),
+        "more is to be laid down (" + fixed(p.laid_ml, 2) + " ml) than is made up (" +
+            fixed(p.volume_ml, 2) + " ml)");
   check(p.sheets >= 1 && p.coats >= 1, "sheets and coats are at least 1");
   check(p.pick_up_sd >= 0 && p.tray_ml >= 0 && p.area_m2 >= 0,
         "spread, tray and area cannot be below 0");
@@ -187,7 +192,9 @@ std::vector<std::string> faults(const DispenseProblem& p, const WashProblem& was
   }
   check(stock_ml <= p.volume_ml * (1 + 1e-9),
         "the stocks are too weak: " + fixed(stock_ml, 1) + " ml of them do not go into " +
-            fixed(p.volume_ml, 1) + " ml; lay more coats, or make stronger stocks");
+            fixed(p.volume_ml, 1) + " ml; " +
+            (p.method == Method::bath ? "lay more coats" : "lay down more of it") +
+            ", or make stronger stocks");
   return found;
 }
 
@@ -197,6 +204,8 @@ DispensePlan dispense(const DispenseProblem& problem, const WashProblem& wash,
   const std::vector<Used> used = used_stocks(problem, wash, loads);
   DispensePlan plan;
   plan.volume_ml = problem.volume_ml;
+  if (problem.method == Method::brush)
+    plan.laid_ml = problem.laid_ml > 0 ? problem.laid_ml : problem.volume_ml;
   plan.loads = loads;
   plan.colour = colour_of(problem, wash, loads);
   for (const Used& u : used) plan.items.push_back({u.stock->name, u.ml, std::nullopt, u.ml});

@@ -282,9 +282,13 @@ std::vector<std::string> faults(const WashProblem& problem) {
   check(problem.place.above.empty() || problem.place.above.size() == bands,
         "what lies on top is not known at the wavelengths of the calibration");
   check(!problem.lights.empty(), "no light was given");
-  check(problem.lights.size() <= detail::most_lights,
-        "at most " + std::to_string(detail::most_lights) +
-            " lights can be searched at once, found " + std::to_string(problem.lights.size()));
+  check(problem.lights.empty() || problem.lights.front().predictable,
+        "under the viewing light no colour can be predicted");
+  const auto searched = std::count_if(problem.lights.begin(), problem.lights.end(),
+                                      [](const LightAim& light) { return light.predictable; });
+  check(searched <= detail::most_lights, "at most " + std::to_string(detail::most_lights) +
+                                             " lights can be searched at once, found " +
+                                             std::to_string(searched));
   for (const LightAim& light : problem.lights)
     check(light.weights.wx.size() == bands,
           "the light '" + light.weights.light +

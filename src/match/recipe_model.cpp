@@ -41,6 +41,7 @@ Predicted predict(const WashProblem& problem, const std::vector<double>& loads) 
     const Lab lab = light.weights.lab(R);
     result.by_light.push_back(
         {light.weights.light, lab, de00(light.sheet, lab), de00(light.aim, lab)});
+    if (!light.predictable) continue;
     eighth_powers += std::pow(result.by_light.back().aim_de00, 8);
     if (result.by_light.back().de00 > result.by_light[result.worst].de00)
       result.worst = result.by_light.size() - 1;
@@ -173,7 +174,7 @@ Compiled<Real> compile(const WashProblem& problem, const std::vector<double>& at
   }
   out.screening = static_cast<Real>(palette.screening / plies);
   for (const LightAim& light : problem.lights)
-    out.lights.push_back(compiled_light<Real>(light.weights, light.aim));
+    if (light.predictable) out.lights.push_back(compiled_light<Real>(light.weights, light.aim));
   out.with_T = problem.transmitted.known && problem.weights.transmitted > 0;
   if (out.with_T)
     out.transmitted = compiled_light<Real>(problem.transmitted.weights, problem.transmitted.sheet);

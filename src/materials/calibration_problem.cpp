@@ -220,7 +220,8 @@ void find_ply(const Sorted& sorted, const Backings& backings, CalibrationProblem
   if (!found->body || !found->body->ply) {
     faults.add("the body of the bare '" + problem.substrate + "' is not known: " +
                (found->why_not.empty() ? std::string("its two faces differ") : found->why_not) +
-               "; read it over a dark and a light backing");
+               "; read it over a dark and a light backing. Was the colour painted on top of a "
+               "support? Then calibrate it as a film");
     return;
   }
   problem.ply = *found->body->ply;
@@ -245,8 +246,19 @@ void find_support(const Sorted& sorted, CalibrationProblem& problem, Faults& fau
   const auto bare = std::find_if(sorted.bare.begin(), sorted.bare.end(),
                                  [&](const Reading& r) { return r.name == problem.substrate; });
   std::vector<Reading> repeats;
+  std::set<std::string> behind;
   for (const Reading& reading : sorted.bare)
-    if (reading.name == bare->name) repeats.push_back(reading);
+    if (reading.name == bare->name) {
+      repeats.push_back(reading);
+      behind.insert(reading.backing);
+    }
+  if (behind.size() > 1) {
+    faults.add("the bare '" + problem.substrate +
+               "' was read over several backings: " + quoted(behind) +
+               "; a film is calibrated on a support read over one thing only. Was the colour taken "
+               "up by tissue? Then calibrate it as absorbed");
+    return;
+  }
   problem.support = mean_spectrum({repeats}).value;
 }
 

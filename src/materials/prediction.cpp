@@ -159,19 +159,32 @@ std::vector<std::string> load_warnings(const Palette& palette, std::span<const d
   return warnings;
 }
 
-Palette on_other_sheet(Palette palette, const Ply& ply, const std::string& name) {
+namespace {
+
+Palette elsewhere(Palette palette, const std::string& name, const std::string& otherwise) {
   // Half as much again: what another lot's take-up may change (maintainers' choice, no source).
-  constexpr double elsewhere = 1.5;
+  constexpr double wider = 1.5;
   palette.warnings.push_back("calibrated on '" + palette.substrate + "'" +
                              (palette.lot.empty() ? "" : " lot " + palette.lot) + ", used on '" +
-                             name +
-                             "': another sheet may take colour up otherwise; the "
-                             "uncertainty is widened by half, make a trial swatch first");
-  palette.ply = ply;
+                             name + "': " + otherwise +
+                             "; the uncertainty is widened by half, make a trial swatch first");
   palette.substrate = name;
-  palette.posterior.inflation *= elsewhere;
-  palette.posterior.mixture_inflation *= elsewhere;
+  palette.posterior.inflation *= wider;
+  palette.posterior.mixture_inflation *= wider;
   return palette;
+}
+
+}  // namespace
+
+Palette on_other_sheet(Palette palette, const Ply& ply, const std::string& name) {
+  palette.ply = ply;
+  return elsewhere(std::move(palette), name, "another sheet may take colour up otherwise");
+}
+
+Palette on_other_support(Palette palette, const std::vector<double>& support,
+                         const std::string& name) {
+  palette.support = support;
+  return elsewhere(std::move(palette), name, "another surface may take a film otherwise");
 }
 
 }  // namespace mendtone

@@ -84,6 +84,21 @@ TEST(Dispense, BrushLaysAllOfItDown) {
   }
 }
 
+// 0.05 g/m2 x 0.1 m2 in the 2 ml laid down: 2.5 mg/ml, so 75 mg or 1.875 ml of stock in 30 ml.
+TEST(Dispense, BrushLaysPartOfItDown) {
+  const WashProblem p = paper();
+  DispenseProblem d = bath();
+  d.method = Method::brush;
+  d.volume_ml = 30;
+  d.laid_ml = 2;
+  std::vector<double> thin = recipe_loads;
+  for (double& load : thin) load *= 0.1;
+  EXPECT_NEAR(dispense(d, p, thin).items[0].ml, 1.875, 1e-12);
+  d.laid_ml = 31;
+  ASSERT_FALSE(faults(d, p, thin).empty());
+  EXPECT_NE(faults(d, p, thin)[0].find("than is made up"), std::string::npos);
+}
+
 TEST(Dispense, WholeDropsAreNoWorseThanRoundedOnes) {
   const WashProblem p = paper();
   for (double strength : {0.04, 0.3, 1.5}) {

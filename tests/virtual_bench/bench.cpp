@@ -73,6 +73,7 @@ std::vector<double> VirtualBench::backing(const std::string& name) const {
     if (name == "white") R.push_back(0.85);
     if (name == "black") R.push_back(0.04);
     if (name == "board") R.push_back(0.80 - 0.08 * std::exp(-(nm - 400) / 50));
+    if (name == "fill") R.push_back(0.78 - 0.27 * std::exp(-(nm - 380) / 95));
   }
   assert(!R.empty());
   return R;
@@ -120,7 +121,7 @@ std::vector<double> VirtualBench::true_reflectance(std::span<const double> loads
   const double load = total(loads);
   std::vector<double> R(grid_.size());
   if (kind_ == Kind::painted_film) {
-    const std::vector<double> support = support_of(grid_);
+    const std::vector<double> support = under == "fill" ? backing(under) : support_of(grid_);
     const double bare = std::exp(-load / film_closing_load);
     for (std::size_t i = 0; i < R.size(); ++i) {
       const Depth depth = depth_at(*this, taken, absorption_, scattering_, i);

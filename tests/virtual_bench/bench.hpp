@@ -49,11 +49,12 @@ class VirtualBench {
   const std::vector<double>& top_load() const { return top_; }
   LoadUnit load_unit() const;
 
-  /// True backings of the lab, per band: "white" (0.85), "black" (0.04), "board" (0.80, warm).
+  /// True backings of the lab, per band: "white" (0.85), "black" (0.04), "board" (0.80, warm), and
+  /// "fill", a toned fill in place that a film is laid on (0.78, yellow).
   std::vector<double> backing(const std::string& name) const;
 
   /// What a perfect instrument would read: one tissue ply with these real loads over a backing
-  /// (tissue), or the film on its support (film; `backing` is ignored).
+  /// (tissue), or the film on its support (film; on the fill where `backing` is "fill").
   std::vector<double> true_reflectance(std::span<const double> loads,
                                        const std::string& backing = "white") const;
   std::vector<double> true_transmittance(std::span<const double> loads) const;

@@ -19,7 +19,7 @@ struct WashRequest {
   std::string on;                     ///< --on: a file, or the name of the calibrated tissue
   std::string on_name;                ///< which tissue, where the file holds several
   std::string palette;                ///< --from: what `colorant --out` wrote
-  std::string over;                   ///< --over: a backing's name
+  std::string over;  ///< --over: a backing's name; a film's fill, read over one, needs none
   int plies = 1;
   Use use = Use::loss;
   Side side = Side::back;
@@ -34,11 +34,12 @@ struct WashRequest {
   std::string light_sheet = "D65";
   double tolerance_de00 = 1.8;
   bool tolerance_is_default = true;
-  Method method = Method::bath;
-  std::string stocks;  ///< stock file; empty: loads only
+  std::optional<Method> method;  ///< blank: a bath; a film is always brushed
+  std::string stocks;            ///< stock file; empty: loads only
   std::optional<double> pick_up_ml_m2;
   double pick_up_sd = 0.05;
   std::optional<double> volume_ml, area_m2;
+  std::optional<double> laid_ml;  ///< brush: of the volume, in all; blank: the whole of it
   int sheets = 1, coats = 5;
   double tray_ml = 0;
   std::vector<double> let_down;  ///< factors of the bath, for paler sheets
@@ -83,8 +84,13 @@ struct WashState {
   DispenseProblem dispensing;
   bool can_dispense = false;
   std::vector<std::string> no_dispense;
-  double another_lot_de00 = 0;  ///< what a palette from another lot adds to the uncertainty
+  double another_lot_de00 = 0;          ///< what a palette from another lot adds to the uncertainty
+  std::vector<std::string> brightener;  ///< of sheet and tissue, those in which one was found
 };
+
+inline bool is_film(const WashState& state) {
+  return state.problem.palette.application == Application::film;
+}
 
 /// A change that would bring an unreachable target nearer, computed.
 struct Nearer {

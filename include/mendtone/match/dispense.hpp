@@ -21,10 +21,11 @@ struct Stock {
 
 /// How a recipe is to be made up.
 ///   bath: load = strength of the bath x pick-up x coats; the volume alone fixes ml and water.
-///   brush: load = what is in the volume laid down / area; the whole volume is laid down.
+///   brush: load = what is in the volume laid down / area; what is not laid down stays in the dish.
 struct DispenseProblem {
   Method method = Method::bath;
   double volume_ml = 0;
+  double laid_ml = 0;        ///< brush: of the volume, in all; 0: the whole of it
   double pick_up_ml_m2 = 0;  ///< bath: wet minus dry weight over area, of one dip
   double pick_up_sd = 0.05;  ///< relative; of one sheet to the next
   double area_m2 = 0;        ///< of one sheet
@@ -50,6 +51,7 @@ struct Dispensed {
 struct DispensePlan {
   std::vector<Dispensed> items;  ///< one a stock that is used, then water
   double volume_ml = 0;
+  double laid_ml = 0;           ///< brush: of it, in all coats
   bool whole_drops = false;     ///< every stock has a dropper
   std::vector<double> loads;    ///< that the whole drops give, all coats
   Predicted colour;             ///< of those

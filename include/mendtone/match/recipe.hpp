@@ -24,9 +24,9 @@ struct TransmittedAim {
 /// The objective is the root of the sum of these times their squares, in DeltaE00:
 ///   viewing * DeltaE00(viewing light)^2 + worst * W^2
 ///   + transmitted * DeltaE00(transmitted)^2 + colorants * number + load * sum(load / max load).
-/// W = (sum DeltaE00(light)^8)^(1/8) over all lights, the worst light's difference but for a few
-/// per cent; it has no corner where two lights change places. 0.01 for `colorants`: one colorant
-/// more has to gain as much as 0.1 from a perfect match.
+/// W = (sum DeltaE00(light)^8)^(1/8) over all predictable lights, the worst light's difference but
+/// for a few per cent; it has no corner where two lights change places. 0.01 for `colorants`: one
+/// colorant more has to gain as much as 0.1 from a perfect match.
 struct RecipeWeights {
   double viewing = 1;
   double worst = 0.25;
@@ -45,7 +45,7 @@ struct WashProblem {
   Palette palette;
   int plies = 1;  ///< all of them toned alike; a film is one
   Setting place;
-  std::vector<LightAim> lights;  ///< the first is the viewing light
+  std::vector<LightAim> lights;  ///< the first is the viewing light, and predictable
   TransmittedAim transmitted;
   std::vector<double> max_load;  ///< one a colorant, in the palette's unit; blank: its load range
   std::vector<Exclusion> excluded;
@@ -69,7 +69,7 @@ struct LightColour {
 /// What given loads look like in the problem's place.
 struct Predicted {
   std::vector<LightColour> by_light;
-  std::size_t worst = 0;  ///< index into by_light, by `de00`
+  std::size_t worst = 0;  ///< index into by_light of the predictable one with the largest `de00`
   std::optional<Lab> transmitted;
   double transmitted_de00 = 0;
   double objective = 0;  ///< DeltaE00; see RecipeWeights

@@ -24,5 +24,8 @@ std::vector<std::string> load_warnings(const Palette& palette, std::span<const d
 /// The palette as if used on another sheet: its ply takes the place of the palette's own, and the
 /// uncertainty grows by half. Contract: absorbed; same grid.
 Palette on_other_sheet(Palette palette, const Ply& ply, const std::string& name);
+/// The same for a film on another support. Contract: film; `support` on the palette's grid.
+Palette on_other_support(Palette palette, const std::vector<double>& support,
+                         const std::string& name);
 
 }  // namespace mendtone
