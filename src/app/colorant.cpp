@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "app/sheet_seen.hpp"
 #include "app/text.hpp"
 #include "mendtone/adapters/files.hpp"
 
@@ -35,6 +36,14 @@ Result<ColorantAnswer> colorant(const ColorantRequest& request) {
                         file->readings.size(), request.out};
   if (auto named = name_indices(answer.calibration.palette, request.colour_index); !named)
     return named.error();
+  auto brightened = flagged_brighteners(file->readings);
+  if (!brightened) return brightened.error();
+  Palette& palette = answer.calibration.palette;
+  for (const Brightener& found : *brightened)
+    if (found.name == palette.substrate) {
+      palette.brightener = true;
+      palette.warnings.push_back(line_of(warning_of(found)));
+    }
   if (!request.out.empty())
     if (auto kept = write_file(request.out, to_json(answer) + "\n"); !kept) return kept.error();
   return answer;

@@ -191,6 +191,7 @@ void put_palette(Json& json, const Palette& palette) {
       {"k1", palette.interface.k1}, {"ke", palette.interface.ke}, {"k2", palette.interface.k2}};
   json["screening"] = palette.screening;
   json["cross_validated_de00"] = palette.cross_validated_de00;
+  json["brightener"] = palette.brightener;
   json["colorants"] = Json::array();
   for (const Colorant& colorant : palette.colorants)
     json["colorants"].push_back(colorant_of(colorant));
@@ -260,6 +261,9 @@ Result<Palette> palette_in(const Json& json) {
     palette.posterior.direction =
         in.rows(*posterior, "direction", "/posterior", parameter_count(palette));
   }
+  // A palette of an older program was not looked at for one.
+  if (const auto found = json.find("brightener"); found != json.end())
+    palette.brightener = found->is_boolean() && found->get<bool>();
   palette.warnings = in.texts(json, "palette_warnings", "");
   if (in.error()) return *in.error();
   return palette;

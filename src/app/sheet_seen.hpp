@@ -75,6 +75,8 @@ Result<std::vector<Brightener>> flagged_brighteners(const std::vector<Reading>& 
 Warning warning_of(const Brightener& found);
 /// Why a colour is not predictable, in one word for every answer's `not_predictable`.
 inline constexpr const char* brightener_was_found = "a brightener was found";
+inline constexpr const char* not_predictable_through =
+    "a brightener was found: under any light but D50 its colour is not predictable";
 /// The light whose colours a reading with a brightener still tells.
 inline bool is_readings_light(const std::string& light) {
   return light == "D50";

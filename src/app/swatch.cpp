@@ -65,11 +65,13 @@ struct Placed {
   Palette palette;
   std::vector<double> below;
   std::string over;
+  std::vector<Warning> warnings;
 };
 
 /// The palette on the tissue that was named, where it is another than its own.
 Result<Palette> on_tissue(Palette palette, const std::vector<Reading>& readings,
-                          const std::string& name, const Backings& backings) {
+                          const std::string& name, const Backings& backings,
+                          std::vector<Warning>& warnings) {
   std::vector<Reading> bare;
   for (const Reading& reading : readings)
     if ((reading.role == Role::tissue || reading.role == Role::substrate) &&
@@ -87,6 +89,8 @@ Result<Palette> on_tissue(Palette palette, const std::vector<Reading>& readings,
                            "; name the one to be toned with another --on",
                        "--on");
   const SheetReadings& sheet = sheets.front();
+  if (sheets.size() > 1)
+    warnings.push_back({"read in several manners; used: " + manner_in_words(sheet), sheet.name});
   auto body = body_of(sheet);
   if (!body) return body.error();
   if (!body->body || !body->body->ply)
@@ -99,16 +103,23 @@ Result<Palette> on_tissue(Palette palette, const std::vector<Reading>& readings,
 Result<Placed> place_wash(Palette palette, const SwatchRequest& request,
                           const std::vector<Reading>& readings, const Backings& backings) {
   const std::string& over = request.over;
-  auto here = on_tissue(std::move(palette), readings, request.on_name, backings);
+  Placed placed;
+  auto here = on_tissue(std::move(palette), readings, request.on_name, backings, placed.warnings);
   if (!here) return here.error();
-  if (const auto read = backings.find(over, here->grid); read && !read->nominal)
-    return Placed{*std::move(here), read->R, over};
-  if (const auto kept = here->backings.find(over); kept != here->backings.end()) {
-    std::vector<double> below = kept->second;
-    return Placed{*std::move(here), std::move(below), over};
+  placed.palette = *std::move(here);
+  placed.over = over;
+  const auto& kept = placed.palette.backings;
+  const auto read = backings.find(over, placed.palette.grid);
+  if (read && !read->nominal) {
+    placed.below = read->R;
+    return placed;
+  }
+  if (const auto known = kept.find(over); known != kept.end()) {
+    placed.below = known->second;
+    return placed;
   }
   std::vector<std::string> names = backings.names();
-  for (const auto& [name, R] : here->backings)
+  for (const auto& [name, R] : kept)
     if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(name);
   if (!over.empty()) return no_backing(over, names);
   return bad_request("say what lies behind the swatch; there are " + listed(names), "--over");
@@ -131,16 +142,34 @@ Result<Placed> place_film(Palette palette, const SwatchRequest& request,
                              "', its calibration's own support; for another surface give the "
                              "readings of the fill with --on",
                          "--over");
-    return Placed{std::move(palette), {}, {}};
+    return Placed{std::move(palette), {}, {}, {}};
   }
   auto rows = coloured_rows(readings, request.on_name, true);
   if (!rows) return rows.error();
-  const SheetReadings fill = sheets_of(*rows, backings, palette.grid).front();
+  const auto fills = sheets_of(*rows, backings, palette.grid);
+  const SheetReadings& fill = fills.front();
   auto behind = behind_fill(fill, request.over, backings, palette.grid);
   if (!behind) return behind.error();
   auto below = fill_over(fill, *behind);
   if (!below) return below.error();
-  return Placed{on_other_support(std::move(palette), *below, fill.name), *below, behind->name};
+  Placed placed{on_other_support(std::move(palette), *below, fill.name), *below, behind->name, {}};
+  if (fills.size() > 1)
+    placed.warnings.push_back(
+        {"read in several manners; used: " + manner_in_words(fill), fill.name});
+  return placed;
+}
+
+/// Whether a brightener is in what is coloured, and the warnings of those that were found.
+Result<bool> brightened(const Placed& placed, const std::vector<Reading>& readings,
+                        std::vector<Warning>& warnings) {
+  bool any = placed.palette.brightener;
+  const auto found = flagged_brighteners(readings);
+  if (!found) return found.error();
+  for (const Brightener& one : *found) {
+    warnings.push_back(warning_of(one));
+    any = any || one.name == placed.palette.substrate;
+  }
+  return any;
 }
 
 /// The readings that --on names: files, or something of the record.
@@ -155,6 +184,68 @@ Result<ReadFile> on_readings(const SwatchRequest& request, const Palette& palett
     on.files = {std::exchange(name, {})};
   }
   return load(on);
+}
+
+/// What the swatches are seen by.
+struct SwatchEye {
+  std::vector<TristimulusWeights> weights;  ///< one a light, the viewing light first
+  TristimulusWeights light_sheet;
+  std::string no_light_sheet;  ///< why nothing can be said of it; empty: it can
+  bool bright = false;         ///< a brightener was found
+};
+
+Result<SwatchEye> eye_of(const SwatchRequest& request, const Palette& palette, bool bright,
+                         std::vector<Warning>& warnings) {
+  auto lights = viewing(request.viewing, viewing_and_gallery_lights());
+  if (!lights) return lights.error();
+  if (bright && view_under_readings_light(*lights))
+    warnings.push_back(
+        {"a brightener was found: D50 comes first, the only light that the readings "
+         "tell of; the others are marked",
+         palette.substrate});
+  auto sheet_light =
+      viewing({{request.light_sheet}, request.viewing.observer_deg, request.viewing.record}, {});
+  if (!sheet_light) return sheet_light.error();
+  SwatchEye eye;
+  eye.bright = bright;
+  for (const Light& light : lights->lights) {
+    auto one = tristimulus_weights(palette.grid, light, lights->observer);
+    if (!one) return one.error();
+    eye.weights.push_back(*std::move(one));
+  }
+  auto through = tristimulus_weights(palette.grid, sheet_light->lights.front(), lights->observer);
+  if (!through) return through.error();
+  eye.light_sheet = *std::move(through);
+  if (palette.application == Application::film)
+    eye.no_light_sheet = "a film's own transmittance is not calibrated";
+  else if (bright && !is_readings_light(eye.light_sheet.light))
+    eye.no_light_sheet = not_predictable_through;
+  return eye;
+}
+
+Result<PredictedSwatch> predicted_of(const Mixture& mixture, const Placed& placed,
+                                     const SwatchEye& eye, const SwatchRequest& request) {
+  const Palette& palette = placed.palette;
+  auto loads = in_order(palette, mixture);
+  if (!loads) return loads.error();
+  PredictedSwatch predicted;
+  predicted.name = mixture.name;
+  predicted.loads = *std::move(loads);
+  predicted.reflectance = reflectance(palette, predicted.loads, request.plies, placed.below);
+  for (const TristimulusWeights& light : eye.weights)
+    predicted.by_light.push_back({light.light, light.lab(predicted.reflectance),
+                                  !eye.bright || is_readings_light(light.light)});
+  predicted.transmitted_why = eye.no_light_sheet;
+  predicted.transmitted_known = eye.no_light_sheet.empty();
+  if (predicted.transmitted_known)
+    predicted.transmitted_lab =
+        eye.light_sheet.lab(transmittance(palette, predicted.loads, request.plies));
+  predicted.u95_de00 = u95_de00(palette, predicted.loads, request.plies, placed.below,
+                                eye.weights.front(), request.pick_up_sd);
+  predicted.warnings = load_warnings(palette, predicted.loads);
+  predicted.warnings.insert(predicted.warnings.end(), palette.warnings.begin(),
+                            palette.warnings.end());
+  return predicted;
 }
 
 }  // namespace
@@ -174,47 +265,20 @@ Result<SwatchAnswer> swatch(const SwatchRequest& request) {
   auto placed = film ? place_film(*std::move(palette), asked, file->readings, *backings)
                      : place_wash(*std::move(palette), asked, file->readings, *backings);
   if (!placed) return placed.error();
-  const Palette* here = &placed->palette;
-  const std::vector<double>* below = &placed->below;
   auto mixtures = mixtures_of(request);
   if (!mixtures) return mixtures.error();
-  auto lights = viewing(request.viewing, viewing_and_gallery_lights());
-  if (!lights) return lights.error();
-  auto sheet_light =
-      viewing({{request.light_sheet}, request.viewing.observer_deg, request.viewing.record}, {});
-  if (!sheet_light) return sheet_light.error();
-  std::vector<TristimulusWeights> weights;
-  std::vector<Light> all = lights->lights;
-  all.push_back(sheet_light->lights.front());
-  for (const Light& light : all) {
-    auto one = tristimulus_weights(here->grid, light, lights->observer);
-    if (!one) return one.error();
-    weights.push_back(*std::move(one));
-  }
-
-  const int plies = request.plies;
-  SwatchAnswer answer{*here,           placed->over, plies,         request.viewing.observer_deg,
-                      all.back().name, {},           file->warnings};
+  auto bright = brightened(*placed, file->readings, file->warnings);
+  if (!bright) return bright.error();
+  auto eye = eye_of(request, placed->palette, *bright, file->warnings);
+  if (!eye) return eye.error();
+  file->warnings.insert(file->warnings.end(), placed->warnings.begin(), placed->warnings.end());
+  SwatchAnswer answer{
+      placed->palette,        placed->over, request.plies, request.viewing.observer_deg,
+      eye->light_sheet.light, {},           file->warnings};
   for (const Mixture& mixture : *mixtures) {
-    auto loads = in_order(*here, mixture);
-    if (!loads) return loads.error();
-    PredictedSwatch predicted;
-    predicted.name = mixture.name;
-    predicted.loads = *loads;
-    predicted.reflectance = reflectance(*here, *loads, plies, *below);
-    for (std::size_t i = 0; i + 1 < weights.size(); ++i)
-      predicted.by_light.push_back({weights[i].light, weights[i].lab(predicted.reflectance)});
-    predicted.transmitted_known = !film;
-    if (film)
-      predicted.transmitted_why = "a film's own transmittance is not calibrated";
-    else
-      predicted.transmitted_lab = weights.back().lab(transmittance(*here, *loads, plies));
-    predicted.u95_de00 =
-        u95_de00(*here, *loads, plies, *below, weights.front(), request.pick_up_sd);
-    predicted.warnings = load_warnings(*here, *loads);
-    predicted.warnings.insert(predicted.warnings.end(), here->warnings.begin(),
-                              here->warnings.end());
-    answer.swatches.push_back(std::move(predicted));
+    auto predicted = predicted_of(mixture, *placed, *eye, request);
+    if (!predicted) return predicted.error();
+    answer.swatches.push_back(*std::move(predicted));
   }
   return answer;
 }

@@ -1,4 +1,5 @@
 #include "app/json.hpp"
+#include "app/sheet_seen.hpp"
 #include "app/text.hpp"
 #include "mendtone/app/swatch.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -26,7 +27,11 @@ std::string to_text(const SwatchAnswer& answer) {
   for (const PredictedSwatch& swatch : answer.swatches) {
     text += swatch.name + ": " + loads_text(answer.palette, swatch.loads) + "\n";
     for (const SwatchColour& colour : swatch.by_light)
-      text += "  " + padded(colour.light, 10) + text_of(colour.lab) + "\n";
+      text +=
+          "  " + padded(colour.light, 10) + text_of(colour.lab) +
+          (colour.predictable ? std::string()
+                              : "  not predictable (" + std::string(brightener_was_found) + ")") +
+          "\n";
     text += "  within " + fixed(swatch.u95_de00, 2) + " DeltaE00, 95 times in 100\n";
     if (swatch.transmitted_known)
       text += "  on a light sheet (" + answer.light_sheet +
@@ -54,8 +59,11 @@ std::string to_json(const SwatchAnswer& answer) {
       if (swatch.loads[j] > 0) one["loads"][answer.palette.colorants[j].name] = swatch.loads[j];
     one["lab"] = to_array(swatch.by_light.front().lab);
     one["by_light"] = Json::object();
-    for (const SwatchColour& colour : swatch.by_light)
+    for (const SwatchColour& colour : swatch.by_light) {
       one["by_light"][colour.light] = {{"lab", to_array(colour.lab)}};
+      if (!colour.predictable)
+        one["by_light"][colour.light]["not_predictable"] = brightener_was_found;
+    }
     one["transmitted"] = {
         {"known", swatch.transmitted_known},
         {"why", swatch.transmitted_why},

@@ -279,11 +279,16 @@ Result<void> put_tissue(WashWork& work, const Backings&) {
 Result<void> look_for_brighteners(WashWork& work) {
   const auto found = flagged_brighteners(work.all);
   if (!found) return found.error();
+  std::vector<std::string>& flagged = work.made.state.brightener;
+  const auto flag = [&](const std::string& name) {
+    if (std::find(flagged.begin(), flagged.end(), name) == flagged.end()) flagged.push_back(name);
+  };
   for (const Brightener& one : *found) {
     work.warn_all({warning_of(one)});
-    if (one.name == work.target.name || one.name == work.made.state.tissue)
-      work.made.state.brightener.push_back(one.name);
+    if (one.name == work.target.name || one.name == work.made.state.tissue) flag(one.name);
   }
+  // The warning is the palette's own, and said already.
+  if (work.problem().palette.brightener) flag(work.problem().palette.substrate);
   return {};
 }
 
@@ -358,7 +363,7 @@ std::string no_light_sheet(WashWork& work) {
   if (!state.problem.place.light_sheet_unknown.empty())
     return state.problem.place.light_sheet_unknown;
   if (!state.brightener.empty() && !is_readings_light(state.light_sheet))
-    return "a brightener was found: under any light but D50 its colour is not predictable";
+    return not_predictable_through;
   return light_sheet_unknown(*work.seen.sheet);
 }
 

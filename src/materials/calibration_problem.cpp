@@ -81,6 +81,26 @@ Sorted sorted(std::span<const Reading> readings, std::vector<Warning>& warnings)
   return sorted;
 }
 
+/// The bare substrate may be read under M1 and M2 for its brightener; it counts as the swatches do.
+void keep_swatches_condition(Sorted& sorted, std::vector<Warning>& warnings) {
+  std::set<Condition> conditions;
+  for (const Reading& swatch : sorted.swatches)
+    if (swatch.condition != Condition::unstated) conditions.insert(swatch.condition);
+  if (conditions.size() != 1) return;
+  const auto other = [&](const Reading& bare) {
+    return bare.condition != Condition::unstated && bare.condition != *conditions.begin();
+  };
+  if (std::all_of(sorted.bare.begin(), sorted.bare.end(), other)) return;
+  for (const Reading& bare : sorted.bare)
+    if (other(bare))
+      warnings.push_back({"read under " + std::string(name_of(bare.condition)) +
+                              ", the swatches under " + std::string(name_of(*conditions.begin())) +
+                              ": only looked at for a brightener",
+                          place(bare)});
+  sorted.bare.erase(std::remove_if(sorted.bare.begin(), sorted.bare.end(), other),
+                    sorted.bare.end());
+}
+
 /// The different values of one stated fact, blanks left out.
 template <class Fact>
 std::set<std::string> stated(const std::vector<const Reading*>& readings, Fact fact) {
@@ -339,7 +359,8 @@ Result<CalibrationProblem> calibration_problem(std::span<const Reading> readings
   CalibrationProblem problem;
   problem.application = application;
   Faults faults;
-  const Sorted by_role = sorted(readings, problem.warnings);
+  Sorted by_role = sorted(readings, problem.warnings);
+  keep_swatches_condition(by_role, problem.warnings);
   if (by_role.swatches.empty())
     faults.add("no reading carries a load; a ladder has columns named load:<colorant>");
   if (by_role.bare.empty())

@@ -10,6 +10,7 @@
 #include "app/json.hpp"
 #include "app/palette_json.hpp"
 #include "mendtone/app/correct.hpp"
+#include "mendtone/app/swatch.hpp"
 #include "mendtone/base/numbers.hpp"
 
 namespace mendtone::app {
@@ -227,6 +228,129 @@ TEST_F(WashFiles, RefusesATrialReadWet) {
   const auto answer = correct(c);
   ASSERT_FALSE(answer);
   EXPECT_NE(answer.error().message.find("wet"), std::string::npos);
+}
+
+/// The same rows as read under one M condition.
+std::string under(const std::string& condition, std::string rows) {
+  for (const auto& [from, to] :
+       {std::pair<std::string, std::string>{"state,lot", "state,condition"},
+        {",dry,,", ",dry," + condition + ","}})
+    for (std::size_t at = rows.find(from); at != std::string::npos;
+         at = rows.find(from, at + to.size()))
+      rows.replace(at, from.size(), to);
+  return rows;
+}
+
+/// What a brightener adds under ultraviolet, in the blue.
+std::vector<double> brightened(std::vector<double> R) {
+  for (std::size_t i = 0; i < 6; ++i) R[i] += 0.08;
+  return R;
+}
+
+void only_d50_decides(const WashAnswer& answer) {
+  const auto& lights = answer.state.problem.lights;
+  ASSERT_EQ(lights.size(), 6u);
+  EXPECT_EQ(lights[0].weights.light, "D50");
+  for (std::size_t m = 0; m < lights.size(); ++m) EXPECT_EQ(lights[m].predictable, m == 0);
+  for (const WashRecipe& made : answer.recipes) EXPECT_EQ(made.recipe.colour.worst, 0u);
+  EXPECT_FALSE(answer.state.problem.transmitted.known);
+  const nlohmann::json best = nlohmann::json::parse(to_json(answer))["recipes"][0];
+  EXPECT_EQ(best["worst_light"], "D50");
+  for (const auto& [light, colour] : best["by_light"].items())
+    EXPECT_EQ(colour.contains("not_predictable"), light != "D50") << light;
+  const std::string text = to_text(answer);
+  EXPECT_NE(text.find("not predictable (a brightener was found): D65, LED-B1"), std::string::npos)
+      << text;
+  EXPECT_NE(text.find("planned under D50, the only light"), std::string::npos) << text;
+}
+
+// DESIGN section 6; the search must not rest on what it cannot know: the loads are those that D50
+// alone asks for.
+TEST_F(WashFiles, ABrightenerInTheSheetLeavesOnlyD50ToDecide) {
+  const std::vector<double> sheet = toned(target_);
+  write("sheet.csv", under("M2", heading() + backings() + row("margin", "target", "white", sheet)) +
+                         under("M1", row("margin", "target", "white", brightened(sheet))));
+  const auto marked = wash(request());
+  ASSERT_TRUE(marked) << marked.error().text();
+  only_d50_decides(*marked);
+  WashRequest alone = request();
+  alone.viewing.lights = {"D50"};
+  const auto under_d50 = wash(alone);
+  ASSERT_TRUE(under_d50);
+  for (std::size_t i = 0; i < under_d50->recipes.size(); ++i)
+    EXPECT_EQ(marked->recipes[i].recipe.loads, under_d50->recipes[i].recipe.loads);
+  // A correction goes on by the same light.
+  const CorrectAnswer next = corrected(request(), {0.8 * 0.35, 0.8 * 0.06, 0.8 * 0.02}, 4);
+  const nlohmann::json coat = nlohmann::json::parse(to_json(next))["recipes"][0];
+  EXPECT_EQ(coat["worst_light"], "D50");
+  EXPECT_TRUE(coat["by_light"]["D65"].contains("not_predictable"));
+  EXPECT_FALSE(coat["by_light"]["D50"].contains("not_predictable"));
+  EXPECT_NE(to_text(next).find("not predictable"), std::string::npos);
+}
+
+TEST_F(WashFiles, ABrightenerInTheTissueOrThePaletteCountsAsWell) {
+  std::string csv = heading() + backings();
+  std::string with;
+  for (const auto& [name, R] : {std::pair{"white", 0.85}, {"black", 0.04}}) {
+    csv += row("long-fibre 20", "tissue", name, bare(R));
+    with += row("long-fibre 20", "tissue", name, brightened(bare(R)));
+  }
+  write("tissue.csv", under("M2", csv) + under("M1", with));
+  const auto tissue = wash(request());
+  ASSERT_TRUE(tissue) << tissue.error().text();
+  only_d50_decides(*tissue);
+
+  SetUp();
+  palette_.brightener = true;
+  Json json = document("colorant");
+  put_palette(json, palette_);
+  write("palette.json", written(json));
+  const auto palette = wash(request());
+  ASSERT_TRUE(palette) << palette.error().text();
+  only_d50_decides(*palette);
+
+  SwatchRequest s;
+  s.palette = path("palette.json");
+  s.loads = {{"ochre", 0.3}};
+  s.on.files = {path("tissue.csv")};
+  s.over = "white";
+  const auto swatch_answer = swatch(s);
+  ASSERT_TRUE(swatch_answer) << swatch_answer.error().text();
+  const PredictedSwatch& made = swatch_answer->swatches.front();
+  for (const SwatchColour& colour : made.by_light)
+    EXPECT_EQ(colour.predictable, colour.light == "D50");
+  EXPECT_EQ(made.by_light.front().light, "D50");
+  EXPECT_FALSE(made.transmitted_known);
+  const nlohmann::json seen = nlohmann::json::parse(to_json(*swatch_answer))["swatches"][0];
+  EXPECT_TRUE(seen["by_light"]["A"].contains("not_predictable"));
+  EXPECT_FALSE(seen["by_light"]["D50"].contains("not_predictable"));
+  EXPECT_NE(to_text(*swatch_answer).find("not predictable"), std::string::npos);
+}
+
+TEST_F(WashFiles, WithoutABrightenerEveryLightCounts) {
+  const auto answer = wash(request());
+  ASSERT_TRUE(answer);
+  for (const LightAim& light : answer->state.problem.lights) EXPECT_TRUE(light.predictable);
+  EXPECT_EQ(answer->state.problem.lights[0].weights.light, "D65");
+  EXPECT_EQ(to_json(*answer).find("not_predictable"), std::string::npos);
+  EXPECT_EQ(to_text(*answer).find("not predictable"), std::string::npos);
+}
+
+// L*a*b* under D65 alone leaves nothing that could be predicted.
+TEST_F(WashFiles, ABrightenerAndASheetByLabUnderAnotherLightAreRefused) {
+  const std::string csv = heading() + backings() +
+                          row("long-fibre 20", "tissue", "white", bare(0.85)) +
+                          row("long-fibre 20", "tissue", "black", bare(0.04));
+  write("tissue.csv", under("M2", csv) + under("M1", row("long-fibre 20", "tissue", "white",
+                                                         brightened(bare(0.85)))));
+  write("sheet.csv",
+        "name,role,backing,state,condition,L*,a*,b*,light,observer\n"
+        "margin,target,white,dry,M2,84,2,14,D65,10\n");
+  const auto answer = wash(request());
+  ASSERT_FALSE(answer);
+  EXPECT_EQ(answer.error().code, ErrorCode::bad_input);
+  EXPECT_NE(answer.error().message.find("read the sheet as a spectrum"), std::string::npos)
+      << answer.error().text();
 }
 
 }  // namespace

@@ -73,14 +73,18 @@ class FilmLab {
                 bench_.true_lab(Loads(bench_.size(), 0.0), "fill"));
   }
 
+  const std::vector<Reading>& ladders() const { return ladders_; }
+
   std::string csv(const std::vector<Reading>& readings) const {
-    std::string text = "# Invented: the virtual bench\nname,repeat,role,state,lot,load_unit,scale";
+    std::string text =
+        "# Invented: the virtual bench\nname,repeat,role,state,condition,load_unit,scale";
     for (const std::string& colorant : film_colorants) text += ",load:" + colorant;
     for (double nm : bench_.grid().nm()) text += "," + shortest(nm);
     text += "\n";
     for (const Reading& r : readings) {
-      text += r.name + "," + r.repeat + "," + std::string(name_of(r.role)) + ",dry,," +
-              (r.loads.empty() ? "" : "g_m2") + ",fraction";
+      text += r.name + "," + r.repeat + "," + std::string(name_of(r.role)) + ",dry," +
+              std::string(name_of(r.condition)) + "," + (r.loads.empty() ? "" : "g_m2") +
+              ",fraction";
       for (const std::string& colorant : film_colorants) {
         text += ",";
         if (const auto load = r.loads.find(colorant); load != r.loads.end())
@@ -116,12 +120,14 @@ class FilmLab {
         meant[place(film_colorants[j])] = 0.006 * std::pow(16, random_.uniform());
       append(all, meant, "mixture " + std::to_string(i + 1));
     }
+    ladders_ = all;
     write("ladders.csv", csv(all));
   }
 
   std::filesystem::path folder_;
   VirtualBench bench_;
   CounterRandom random_;
+  std::vector<Reading> ladders_;
   Loads target_;
   Sheet film_;
 };

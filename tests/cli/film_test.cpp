@@ -266,5 +266,32 @@ TEST_F(Film, RefusesInHerWords) {
   refused({"colorant", path("ladders.csv")}, bad_data, "Then calibrate it as a film");
 }
 
+// The support read under M1 as well as M2: the palette keeps what that shows, and a film that is
+// planned with it is judged under D50 alone.
+TEST_F(Film, ABrightenerInTheSupportIsKeptWithThePalette) {
+  FilmLab& lab = start(2);
+  std::vector<Reading> readings = lab.ladders();
+  for (Reading& r : readings) r.condition = Condition::m2;
+  for (const Reading& r : lab.ladders())
+    if (r.name == "support") {
+      readings.push_back(r);
+      readings.back().condition = Condition::m1;
+      for (std::size_t i = 0; i < 8; ++i) readings.back().spectrum->value[i] += 0.08;
+    }
+  lab.write("ladders.csv", lab.csv(readings));
+  const Typed made =
+      typed({"colorant", path("ladders.csv"), "--application", "film", "--out", path("film.json")});
+  ASSERT_EQ(made.exit, done) << made.said;
+  EXPECT_TRUE(holds(made.out, "support: a brightener was found")) << made.out;
+  EXPECT_TRUE(holds(made.out, "only looked at for a brightener"));
+  const Typed plan = typed(wash_words());
+  ASSERT_EQ(plan.exit, done) << plan.said;
+  EXPECT_TRUE(holds(plan.out, "under D50 (CIE")) << plan.out;
+  EXPECT_TRUE(holds(plan.out, "not predictable (a brightener was found): D65")) << plan.out;
+  const nlohmann::json recipe = kept(wash_words(), "wash.json").json()["recipes"][0];
+  EXPECT_TRUE(recipe["by_light"]["A"].contains("not_predictable"));
+  EXPECT_FALSE(recipe["by_light"]["D50"].contains("not_predictable"));
+}
+
 }  // namespace
 }  // namespace mendtone::cli

@@ -73,6 +73,25 @@ TEST(Dispense, BathFollowsFromPickUpAndVolume) {
   EXPECT_DOUBLE_EQ(plan.loss_per_dip, 0.09);
 }
 
+// A light that cannot be predicted is shown, and changes neither the search nor the worst light.
+TEST(Recipe, WhatCannotBePredictedDecidesNothing) {
+  WashProblem marked = paper(), without = paper();
+  ASSERT_GE(marked.lights.size(), 2u);
+  marked.lights.back().predictable = false;
+  marked.lights.back().aim.b += 20;
+  marked.lights.back().sheet.b += 20;
+  without.lights.pop_back();
+  const auto one = search_recipes(marked), two = search_recipes(without);
+  ASSERT_TRUE(one && two);
+  EXPECT_EQ(one->recipes.front().loads, two->recipes.front().loads);
+  const Predicted colour = predict(marked, recipe_loads), plain = predict(without, recipe_loads);
+  EXPECT_EQ(colour.objective, plain.objective);
+  EXPECT_EQ(colour.worst, plain.worst);
+  EXPECT_GT(colour.by_light.back().de00, 5);
+  marked.lights.front().predictable = false;
+  ASSERT_EQ(faults(marked).size(), 1u);
+}
+
 // 0.5 g/m2 x 0.1 m2 / 0.04 g/ml = 1.25 ml, whatever the volume.
 TEST(Dispense, BrushLaysAllOfItDown) {
   const WashProblem p = paper();

@@ -27,6 +27,7 @@ struct SwatchRequest {
 struct SwatchColour {
   std::string light;
   Lab lab;
+  bool predictable = true;  ///< false: a brightener was found and this is not the reading's light
 };
 
 /// What one mixture would give.

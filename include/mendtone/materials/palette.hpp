@@ -90,6 +90,9 @@ struct Palette {
   std::optional<LearntResidual> learnt;
   Posterior posterior;
   double cross_validated_de00 = 0;  ///< median over held-out swatches
+  /// M1 against M2 showed one in the substrate: only D50, the readings' own light, can be
+  /// predicted.
+  bool brightener = false;
   std::vector<std::string> warnings;
 };
 
