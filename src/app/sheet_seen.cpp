@@ -295,6 +295,31 @@ Result<std::vector<double>> fill_over(const SheetReadings& fill, const Backing& 
   return R;
 }
 
+Result<Backing> behind_wash(const std::string& name, const Backings& backings,
+                            const Palette& palette) {
+  std::vector<std::string> names = backings.names();
+  for (const auto& [known, R] : palette.backings)
+    if (std::find(names.begin(), names.end(), known) == names.end()) names.push_back(known);
+  if (name.empty())
+    return bad_request("say what lies behind when it is shown: a backing's name" +
+                           (names.empty() ? std::string() : "; there are " + listed(names)),
+                       "--over");
+  auto found = backings.find(name, palette.grid);
+  const auto kept = palette.backings.find(name);
+  if ((!found || found->nominal) && kept != palette.backings.end())
+    return Backing{name, kept->second, false, {}};
+  if (found) return *std::move(found);
+  return no_backing(name, names);
+}
+
+std::vector<Warning> warnings_of(const Backing& behind) {
+  std::vector<Warning> warnings;
+  for (const std::string& words : behind.warnings) warnings.push_back({words, "--over"});
+  if (behind.nominal)
+    warnings.push_back({"a nominal backing, not read: read the real one and name it", behind.name});
+  return warnings;
+}
+
 Error no_backing(const std::string& name, const std::vector<std::string>& known) {
   return bad_input("no reading of the backing '" + name + "' was found; there are " +
                        (known.empty() ? std::string("none") : listed(known)),

@@ -7,6 +7,7 @@
 #include "mendtone/app/viewing.hpp"
 #include "mendtone/colour/brightener.hpp"
 #include "mendtone/match/setting.hpp"
+#include "mendtone/materials/palette.hpp"
 #include "mendtone/materials/sheet.hpp"
 #include "mendtone/spectral/comparable.hpp"
 
@@ -62,6 +63,11 @@ bool may_be_coloured(bool film, Role role);
 /// where one is given. Refuses several names.
 Result<std::vector<Reading>> coloured_rows(const std::vector<Reading>& readings,
                                            const std::string& name, bool film);
+
+/// What lies behind a wash: as read, or as it was read with the calibration, or a nominal one.
+Result<Backing> behind_wash(const std::string& name, const Backings& backings,
+                            const Palette& palette);
+std::vector<Warning> warnings_of(const Backing& behind);
 
 /// What lies behind the fill that a film lies on: `name`, or, where none is given, the one thing
 /// that the fill was read over. Where the fill was read over it, its own reading is not needed.

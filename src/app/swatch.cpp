@@ -102,27 +102,16 @@ Result<Palette> on_tissue(Palette palette, const std::vector<Reading>& readings,
 
 Result<Placed> place_wash(Palette palette, const SwatchRequest& request,
                           const std::vector<Reading>& readings, const Backings& backings) {
-  const std::string& over = request.over;
   Placed placed;
   auto here = on_tissue(std::move(palette), readings, request.on_name, backings, placed.warnings);
   if (!here) return here.error();
   placed.palette = *std::move(here);
-  placed.over = over;
-  const auto& kept = placed.palette.backings;
-  const auto read = backings.find(over, placed.palette.grid);
-  if (read && !read->nominal) {
-    placed.below = read->R;
-    return placed;
-  }
-  if (const auto known = kept.find(over); known != kept.end()) {
-    placed.below = known->second;
-    return placed;
-  }
-  std::vector<std::string> names = backings.names();
-  for (const auto& [name, R] : kept)
-    if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(name);
-  if (!over.empty()) return no_backing(over, names);
-  return bad_request("say what lies behind the swatch; there are " + listed(names), "--over");
+  auto behind = behind_wash(request.over, backings, placed.palette);
+  if (!behind) return behind.error();
+  placed.over = behind->name;
+  placed.below = std::move(behind->R);
+  for (Warning& warning : warnings_of(*behind)) placed.warnings.push_back(std::move(warning));
+  return placed;
 }
 
 /// A film on the fill that was read, or on the support that the colorants were calibrated on.

@@ -5,8 +5,6 @@
 #include "app/text.hpp"
 #include "app/tissue_prepared.hpp"
 #include "mendtone/base/numbers.hpp"
-#include "mendtone/colour/difference.hpp"
-#include "mendtone/colour/weights.hpp"
 #include "mendtone/optics/inversion.hpp"
 #include "mendtone/spectral/comparable.hpp"
 

@@ -7,7 +7,6 @@
 #include "app/text.hpp"
 #include "mendtone/app/palette.hpp"
 #include "mendtone/base/numbers.hpp"
-#include "mendtone/colour/difference.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -193,32 +192,13 @@ Result<void> choose_manners(WashWork& work, const Backings& backings) {
   return {};
 }
 
-/// What lies behind a wash: read, or kept with the calibration.
-Result<Backing> behind_wash(WashWork& work, const Backings& backings) {
-  const std::string& name = work.request.over;
-  if (name.empty())
-    return bad_request("say what lies behind when it is shown: a backing's name", "--over");
-  const auto& calibrated = work.problem().palette.backings;
-  auto found = backings.find(name, work.grid());
-  const auto kept = calibrated.find(name);
-  if ((!found || found->nominal) && kept != calibrated.end())
-    found = Backing{name, kept->second, false, {}};
-  if (found) return *std::move(found);
-  std::vector<std::string> names = backings.names();
-  for (const auto& [known, R] : calibrated)
-    if (std::find(names.begin(), names.end(), known) == names.end()) names.push_back(known);
-  return no_backing(name, names);
-}
-
 Result<void> find_backing(WashWork& work, const Backings& backings) {
   auto found = work.film() ? behind_fill(*work.tissue, work.request.over, backings, work.grid())
-                           : behind_wash(work, backings);
+                           : behind_wash(work.request.over, backings, work.problem().palette);
   if (!found) return found.error();
   work.over = *std::move(found);
   work.made.state.over = work.over.name;
-  for (const std::string& words : work.over.warnings) work.warn(words, "--over");
-  if (work.over.nominal)
-    work.warn("a nominal backing, not read: read the real one and name it", work.over.name);
+  work.warn_all(warnings_of(work.over));
   return {};
 }
 

@@ -239,6 +239,37 @@ TEST_F(Film, AFillThatIsTooDarkIsSaid) {
       << answer.out;
 }
 
+// Every figure of a film comes out again from what the record keeps.
+TEST_F(Film, IsKeptAndRechecked) {
+  FilmLab& lab = start(3);
+  const Words keep{"--record", path("bench.record"), "--by", "K. Bay", "--keep-as"};
+  const auto compute = [&](Words words, const std::string& name) {
+    words.insert(words.end(), keep.begin(), keep.end());
+    words.push_back(name);
+    const Typed answer = typed(words);
+    EXPECT_EQ(answer.exit, done) << answer.said;
+  };
+  ASSERT_EQ(
+      typed({"record", "sheet", "chart", "--record", path("bench.record"), "--by", "K. Bay"}).exit,
+      done);
+  compute({"colorant", path("ladders.csv"), "--application", "film"}, "film");
+  Words plan = wash_words();
+  *std::find(plan.begin(), plan.end(), path("film.json")) = "film";
+  compute(plan, "plan");
+  compute({"swatch", "--from", "film", "--on", path("fill.csv"), "--load", "w ochre=0.02"},
+          "swatch");
+  const nlohmann::json recipes = kept(wash_words(), "wash.json").json();
+  lab.lay(dropped(recipes));
+  lab.write_trial("trial.csv");
+  compute({"correct", "plan", "--trial", path("trial.csv")}, "next");
+  fs::remove(path("fill.csv"));
+  fs::remove(path("trial.csv"));
+  const Typed again = typed({"record", "recheck", "--record", path("bench.record")});
+  EXPECT_EQ(again.exit, done) << again.said;
+  EXPECT_TRUE(holds(again.out, "4 computed results")) << again.out;
+  EXPECT_TRUE(holds(again.out, "Everything agrees")) << again.out;
+}
+
 TEST_F(Film, RefusesInHerWords) {
   start(1);
   const auto refused = [&](const Words& words, int exit, const std::string& part) {
