@@ -331,6 +331,65 @@ std::string ladders_csv() {
   return csv.text();
 }
 
+/// A retouching film on the fill in place: dry colour that lies on top, thin.
+Spectrum painted(const Loads& loads, const Spectrum& below) {
+  return reading_of(toned({Spectrum(below.size(), 0.0), Spectrum(below.size(), 0.0)}, loads),
+                    below);
+}
+
+const Spectrum card =
+    over_bands([](double nm) { return 0.89 - 0.07 * std::exp(-(nm - 380) / 60); });
+
+/// Five rungs of three colorants and ten mixtures, painted on opaque white card.
+std::string film_ladders_csv() {
+  const std::vector<std::string> palette{"ochre", "raw umber", "bone black"};
+  std::string columns =
+      "name,repeat,role,state,geometry,condition,instrument,aperture_mm,stock,load_unit,scale";
+  for (const std::string& name : palette) columns += ",load:" + name;
+  Csv csv(columns);
+  CounterRandom random(1894, 11);
+  const auto rows = [&](const std::string& name, const std::string& role, const Loads& meant) {
+    Loads laid = meant;
+    for (auto& [colorant, load] : laid) load *= 1 + 0.03 * random.normal();  // the dropper
+    std::string loads;
+    for (const std::string& one : palette)
+      loads += "," + (meant.count(one) ? fixed(meant.at(one), 4) : std::string("0"));
+    for (int repeat = 1; repeat <= 2; ++repeat)
+      csv.row(name + "," + std::to_string(repeat) + "," + role +
+                  ",dry,45/0,M2,invented hand-held,4,retouching stock,g_m2,fraction" + loads,
+              pressed(painted(laid, card), random));
+  };
+  rows("white card", "substrate", {});
+  for (const std::string& name : palette)
+    for (int rung = 1; rung <= 5; ++rung)
+      rows(name + " rung " + std::to_string(rung), "swatch",
+           {{name, (name == "bone black" ? 0.06 : 0.25) * std::pow(0.5, 5 - rung)}});
+  for (int mixture = 1; mixture <= 10; ++mixture) {
+    Loads loads;
+    const std::uint32_t left_out = random.below(3);
+    for (std::uint32_t part = 0; part < 3; ++part) {
+      if (part == left_out) continue;
+      const std::string& name = palette[part];
+      const double top = name == "bone black" ? 0.04 : 0.15;
+      loads[name] = std::round(top * (0.1 + 0.9 * random.uniform()) * 1e4) / 1e4;
+    }
+    rows("mixture " + std::to_string(mixture), "swatch", loads);
+  }
+  return csv.text();
+}
+
+/// The fill of loss 1 once it is in place, read where it lies: it came out a little light.
+std::string fill_csv() {
+  Csv csv("name,repeat,role,backing,state,geometry,condition,instrument,aperture_mm,scale");
+  CounterRandom random(1894, 12);
+  const Sheet fill = toned(paper(34, 36, 0.6, 60), {{"ochre", 0.05}});
+  for (int repeat = 1; repeat <= 3; ++repeat)
+    csv.row("fill of loss 1," + std::to_string(repeat) +
+                ",tissue,mount board,dry,45/0,M2,invented hand-held,4,fraction",
+            pressed(reading_of(fill, mount_board), random));
+  return csv.text();
+}
+
 /// The loads of one recipe of what `mendtone wash` answered, in whole drops where it has them.
 std::optional<Loads> loads_of(const std::string& path, std::size_t number) {
   const auto bytes = mendtone::read_file(path);
@@ -382,12 +441,17 @@ int trial(const std::string& file, const std::string& seed, const std::string& r
 }
 
 int readings(const std::string& folder) {
-  const std::map<std::string, std::string> files{
-      {"backings.csv", backings_csv()},    {"chart.cgats", chart_cgats()},
-      {"chart.csv", chart_csv()},          {"drawer.csv", drawer_csv()},
-      {"before.csv", spots_csv(0, 5)},     {"bath-1.csv", spots_csv(0.65, 9)},
-      {"bath-2.csv", spots_csv(0.96, 10)}, {"after.csv", spots_csv(1, 6)},
-      {"ladders.csv", ladders_csv()}};
+  const std::map<std::string, std::string> files{{"backings.csv", backings_csv()},
+                                                 {"chart.cgats", chart_cgats()},
+                                                 {"chart.csv", chart_csv()},
+                                                 {"drawer.csv", drawer_csv()},
+                                                 {"before.csv", spots_csv(0, 5)},
+                                                 {"bath-1.csv", spots_csv(0.65, 9)},
+                                                 {"bath-2.csv", spots_csv(0.96, 10)},
+                                                 {"after.csv", spots_csv(1, 6)},
+                                                 {"ladders.csv", ladders_csv()},
+                                                 {"film-ladders.csv", film_ladders_csv()},
+                                                 {"fill.csv", fill_csv()}};
   for (const auto& [name, text] : files)
     if (auto written = mendtone::write_file(folder + "/" + name, text); !written) {
       std::cerr << "invent: " << written.error().text() << '\n';

@@ -146,10 +146,9 @@ std::vector<std::string> wash_cautions(const WashState& state, const std::vector
 WashRecipe complete(const WashState& state, Recipe recipe) {
   WashRecipe made;
   const std::vector<double>& loads = recipe.loads;
-  const bool any = std::any_of(loads.begin(), loads.end(), [](double load) { return load > 0; });
   made.coats = coats(state.problem, loads, std::max(1, state.dispensing.coats));
   made.no_dispense = state.no_dispense;
-  if (state.can_dispense && any) {
+  if (state.can_dispense && lays_anything(recipe)) {
     made.no_dispense = faults(state.dispensing, state.problem, loads);
     if (made.no_dispense.empty()) made.dispense = dispense(state.dispensing, state.problem, loads);
   }
@@ -192,6 +191,14 @@ Result<void> put_batch(const WashRequest& request, WashAnswer& answer) {
   return {};
 }
 
+std::string stop_note(const WashState& state) {
+  const std::string after =
+      " after coat " + std::to_string(first_trial_coat(std::max(1, state.dispensing.coats)));
+  return (is_film(state) ? "stop" + after + ", let it dry and read it"
+                         : "stop and read the dry sheet" + after) +
+         ": colour can be added, never taken away; then let the reading correct the recipe";
+}
+
 }  // namespace
 
 Result<WashAnswer> wash(const WashRequest& request) {
@@ -216,12 +223,7 @@ Result<WashAnswer> wash(const WashRequest& request) {
   for (Recipe& recipe : found->recipes)
     answer.recipes.push_back(complete(answer.state, std::move(recipe)));
   if (const auto put = put_batch(request, answer); !put) return put.error();
-  const int stop = first_trial_coat(std::max(1, answer.state.dispensing.coats));
-  const std::string after = " after coat " + std::to_string(stop);
-  answer.notes.push_back((is_film(answer.state) ? "stop" + after + ", let it dry and read it"
-                                                : "stop and read the dry sheet" + after) +
-                         ": colour can be added, never taken away; then let the reading correct "
-                         "the recipe");
+  if (lays_anything(answer.recipes.front().recipe)) answer.notes.push_back(stop_note(answer.state));
   answer.notes.push_back(
       "a fill is kept slightly lighter and duller than the sheet, never darker "
       "(common practice, no source); an aim offset sets it");

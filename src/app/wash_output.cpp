@@ -51,6 +51,27 @@ std::string laying_in_words(const WashState& state, const WashRecipe& made) {
          "; what the brush lays strays: 95 of 100 within " + fixed(plan.pick_up_u95_de00, 2) + "\n";
 }
 
+void put_measured_out(std::string& text, const WashState& state, const WashRecipe& made) {
+  if (!made.dispense) {
+    for (const std::string& why : made.no_dispense) text += "  not measured out: " + why + "\n";
+    return;
+  }
+  const DispensePlan& plan = *made.dispense;
+  text += "  in " + fixed(plan.volume_ml, 1) + " ml (" +
+          std::string(name_of(state.dispensing.method)) + "):\n";
+  for (const Dispensed& item : plan.items)
+    text += "    " + padded(item.stock, 20) + " " + fixed(item.ml, 2) + " ml" +
+            (item.drops ? ", or " + counted(static_cast<std::size_t>(*item.drops), "drop", "drops")
+                        : "") +
+            (item.stock == "water" && plan.whole_drops ? " (to whole drops)" : "") + "\n";
+  if (plan.whole_drops)
+    text += "    with whole drops: to the sheet " + fixed(plan.colour.by_light[0].de00, 2) +
+            "; one drop more or less changes at most " + fixed(plan.one_drop_de00, 2) + " (" +
+            plan.one_drop_stock + ")\n";
+  text += laying_in_words(state, made);
+  for (const std::string& words : plan.advice) text += "    " + words + "\n";
+}
+
 void put_recipe(std::string& text, const WashState& state, const WashRecipe& made,
                 std::size_t number, const std::string& kind = {}) {
   const Predicted& colour = made.recipe.colour;
@@ -70,30 +91,13 @@ void put_recipe(std::string& text, const WashState& state, const WashRecipe& mad
     text += "; on the light sheet not known: " + state.problem.transmitted.why;
   text += "\n";
   if (made.recipe.at_limit) text += "  a colorant stands at its highest load\n";
+  if (!lays_anything(made.recipe)) return;
   for (const Coat& coat : made.coats)
     if (made.coats.size() > 1)
       text += "  after coat " + std::to_string(coat.n) + ": " +
               text_of(coat.colour.by_light[0].lab) + "   to the sheet " +
               fixed(coat.colour.by_light[0].de00, 2) + "\n";
-  if (!made.dispense) {
-    for (const std::string& why : made.no_dispense) text += "  not measured out: " + why + "\n";
-  } else {
-    const DispensePlan& plan = *made.dispense;
-    text += "  in " + fixed(plan.volume_ml, 1) + " ml (" +
-            std::string(name_of(state.dispensing.method)) + "):\n";
-    for (const Dispensed& item : plan.items)
-      text +=
-          "    " + padded(item.stock, 20) + " " + fixed(item.ml, 2) + " ml" +
-          (item.drops ? ", or " + counted(static_cast<std::size_t>(*item.drops), "drop", "drops")
-                      : "") +
-          (item.stock == "water" && plan.whole_drops ? " (to whole drops)" : "") + "\n";
-    if (plan.whole_drops)
-      text += "    with whole drops: to the sheet " + fixed(plan.colour.by_light[0].de00, 2) +
-              "; one drop more or less changes at most " + fixed(plan.one_drop_de00, 2) + " (" +
-              plan.one_drop_stock + ")\n";
-    text += laying_in_words(state, made);
-    for (const std::string& words : plan.advice) text += "    " + words + "\n";
-  }
+  put_measured_out(text, state, made);
   for (const LetDown& sheet : made.let_down)
     text += "  let down to " + fixed(100 * sheet.factor, 0) +
             " %: " + text_of(sheet.colour.by_light[0].lab) + "\n";

@@ -229,14 +229,15 @@ TEST_F(Film, LoadsOnlyGrow) {
 // Colour is added, never taken away: a fill darker than the sheet cannot be retouched to it.
 TEST_F(Film, AFillThatIsTooDarkIsSaid) {
   FilmLab& lab = start(9);
-  lab.lay(lab.loads({0.05, 0.01, 0.05, 0.01}));
+  lab.lay(lab.loads({0.032, 0.008, 0.026, 0.004}));
   lab.write_trial("dark.csv");
-  Words words = asked("wash", path("dark.csv"));
-  const Typed answer = typed(words);
+  const Typed answer = typed(asked("wash", path("dark.csv")));
   EXPECT_EQ(answer.exit, no_answer) << answer.said;
   EXPECT_TRUE(holds(answer.out, "No recipe comes within the tolerance"));
   EXPECT_TRUE(holds(answer.out, "Would bring it nearer: a fill as light as 'support'"))
       << answer.out;
+  EXPECT_TRUE(holds(answer.out, "Recipe 1: nothing: leave it as it is")) << answer.out;
+  EXPECT_FALSE(holds(answer.out, "stop after coat"));
 }
 
 // Every figure of a film comes out again from what the record keeps.

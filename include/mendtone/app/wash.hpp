@@ -92,6 +92,13 @@ inline bool is_film(const WashState& state) {
   return state.problem.palette.application == Application::film;
 }
 
+/// False: the recipe is to leave it as it is.
+inline bool lays_anything(const Recipe& recipe) {
+  for (double load : recipe.loads)
+    if (load > 0) return true;
+  return false;
+}
+
 /// A change that would bring an unreachable target nearer, computed.
 struct Nearer {
   std::string what;
