@@ -80,7 +80,7 @@ function Palette(props: { plan: Plan; set: (change: Partial<Plan>) => void }) {
           }
         />
         <Field
-          label="Tissue to be toned"
+          label={value?.result.application === 'film' ? 'The fill in place, as read' : 'Tissue to be toned'}
           value={plan.on || value?.result.substrate || ''}
           onInput={(on) => set({ on })}
           list={labThings('tissue').map(nameOf)}
@@ -145,6 +145,7 @@ function Planning({ sheet, loss, onDone }: { sheet: string; loss: Thing; onDone:
   const palette = all.find((one) => nameOf(one) === plan.palette) ?? all[all.length - 1];
   const calibrated = useResult<ColorantResult>(palette?.id ?? 0).value;
   const on = plan.on || calibrated?.result.substrate || '';
+  const film = calibrated?.result.application === 'film';
   const stocks = labThings('stock');
   const pickUps = labThings('pickup').filter((p) => p.links.tissue === on && textOf(p, 'method') === plan.method);
 
@@ -163,8 +164,8 @@ function Planning({ sheet, loss, onDone }: { sheet: string; loss: Thing; onDone:
       on,
       palette: nameOf(palette),
       over,
-      plies: number(plies, 'Plies') ?? 1,
-      use: q.use,
+      plies: film ? 1 : (number(plies, 'Plies') ?? 1),
+      use: film ? 'loss' : q.use,
       side: q.side,
       at_most: number(plan.most, 'At most how many colorants') ?? 3,
       top: number(plan.top, 'How many recipes') ?? 3,
@@ -174,14 +175,14 @@ function Planning({ sheet, loss, onDone }: { sheet: string; loss: Thing; onDone:
       viewing: { lights: [q.view, ...q.gallery.filter((light) => light !== q.view)], observer_deg: 10 },
       tolerance_de00: tolerance ?? 1.8,
       tolerance_is_default: tolerance === null,
-      method: plan.method,
+      method: film ? 'brush' : plan.method,
       stocks: plan.measured && stocks.length ? 'stocks' : '',
-      pick_up_ml_m2: number(plan.pickUp, 'The pick-up'),
+      pick_up_ml_m2: film ? null : number(plan.pickUp, 'The pick-up'),
       volume_ml: number(plan.volume, 'The volume'),
       area_m2: area === null ? null : area / 10000,
       sheets: number(plan.sheets, 'How many sheets') ?? 1,
       coats: number(plan.coats, 'Coats') ?? 5,
-      tray_ml: number(plan.tray, 'What the tray needs') ?? 0,
+      tray_ml: film ? 0 : (number(plan.tray, 'What the tray needs') ?? 0),
     };
     const done = await runJob<WashResult>('wash', parameters, {
       keep: `wash for ${name} ${stamp()}`,
@@ -197,23 +198,29 @@ function Planning({ sheet, loss, onDone }: { sheet: string; loss: Thing; onDone:
 
   return (
     <Card title={`A wash for ${name}`}>
-      <p>Colour for added material only: the tissue is toned and dried away from the sheet.</p>
+      <p>
+        {film
+          ? 'Colour for added material only: a film goes on the fill in place, inside its edge.'
+          : 'Colour for added material only: the tissue is toned and dried away from the sheet.'}
+      </p>
       <Palette plan={plan} set={set} />
       <div class="fields">
         <Choice label="Shown over" value={over} options={[...new Set([over, ...backingNames()])]} onChange={setOver} />
-        <Field label="Plies" type="number" value={plies} onInput={setPlies} />
+        {!film && <Field label="Plies" type="number" value={plies} onInput={setPlies} />}
         <Field label="Lighter than the sheet by L*" type="number" value={aim.L} onInput={(L) => setAim({ ...aim, L })} />
         <Field label="Stronger (+) or duller (−) by C*" type="number" value={aim.C} onInput={(C) => setAim({ ...aim, C })} />
       </div>
-      <Pick
-        legend="How it is laid on"
-        value={plan.method}
-        options={[
-          ['bath', 'dipped in a bath'],
-          ['brush', 'brushed'],
-        ]}
-        onChange={(method) => set({ method })}
-      />
+      {!film && (
+        <Pick
+          legend="How it is laid on"
+          value={plan.method}
+          options={[
+            ['bath', 'dipped in a bath'],
+            ['brush', 'brushed'],
+          ]}
+          onChange={(method) => set({ method })}
+        />
+      )}
       <Tick
         label={
           stocks.length
@@ -235,21 +242,23 @@ function Planning({ sheet, loss, onDone }: { sheet: string; loss: Thing; onDone:
             onInput={(value) => set({ area: value })}
             help={numberIn(plan.area) !== null ? `that is ${numberIn(plan.area)! / 10000} m²` : undefined}
           />
-          <Field
-            label="Pick-up"
-            unit="ml/m²"
-            type="number"
-            value={plan.pickUp}
-            onInput={(pickUp) => set({ pickUp })}
-            help={
-              pickUps.length
-                ? `weighed: ${pickUps.map((p) => textOf(p, 'ml_m2')).join(', ')}`
-                : 'wet minus dry weight over area: weigh a piece'
-            }
-          />
+          {!film && (
+            <Field
+              label="Pick-up"
+              unit="ml/m²"
+              type="number"
+              value={plan.pickUp}
+              onInput={(pickUp) => set({ pickUp })}
+              help={
+                pickUps.length
+                  ? `weighed: ${pickUps.map((p) => textOf(p, 'ml_m2')).join(', ')}`
+                  : 'wet minus dry weight over area: weigh a piece'
+              }
+            />
+          )}
           <Field label="Sheets" type="number" value={plan.sheets} onInput={(sheets) => set({ sheets })} />
           <Field label="Coats" type="number" value={plan.coats} onInput={(coats) => set({ coats })} help="1 to 5 thin ones" />
-          {plan.method === 'bath' && (
+          {plan.method === 'bath' && !film && (
             <Field label="The tray needs at least" unit="ml" type="number" value={plan.tray} onInput={(tray) => set({ tray })} />
           )}
         </div>
