@@ -22,7 +22,7 @@ namespace {
 template <int N>
 using Room = Lanes<float, lane_width, N>;
 
-constexpr int block = 256;  ///< subsets that go through both passes together
+constexpr int block = 1024;  ///< subsets that go through both passes together
 constexpr int starts_each = static_cast<int>(std::size(starts));
 
 /// Where a descent begins and, in the end, stands.
@@ -207,7 +207,7 @@ void LaneSolver::solve(const std::uint8_t* subsets, int count, float* F, float* 
     for (int first = 0; first < count; first += block) {
       const int some = std::min(block, count - first);
       const std::uint8_t* of = subsets + static_cast<std::ptrdiff_t>(first) * N;
-      descend(few_bands_, of, set_out<N>(problem_, of, some, space.descents), 2e-3F);
+      descend(few_bands_, of, set_out<N>(problem_, of, some, space.descents), 1e-2F);
       const int left = still_worth<N>(problem_, of, some, space.descents);
       descend(problem_, of, left, 1e-4F);
       std::fill_n(F + first, some, unvisited);
