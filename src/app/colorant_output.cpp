@@ -58,8 +58,10 @@ std::string to_text(const ColorantAnswer& answer) {
     text += "Interface: k1 " + fixed(palette.interface.k1, 3) + ", entry loss " +
             fixed(palette.interface.ke, 3) + ", k2 " + fixed(palette.interface.k2, 3) + "\n";
   if (palette.screening > 0)
-    text += "Screening " + fixed(palette.screening, 3) +
-            ": much absorption counts for less than the sum of its parts\n";
+    text += "Screening " + fixed(palette.screening, 2) + ", quenching " +
+            fixed(palette.quenching, 3) +
+            ": much absorption counts for less than the sum of its parts, and takes from what is "
+            "scattered\n";
   text += "Loads vary by about " + fixed(100 * calibration.dosing_sd, 0) +
           " % from what was meant, as the readings show; condition number " +
           fixed(calibration.condition_number, 0) + "\n\n";

@@ -190,6 +190,7 @@ void put_palette(Json& json, const Palette& palette) {
   json["interface"] = {
       {"k1", palette.interface.k1}, {"ke", palette.interface.ke}, {"k2", palette.interface.k2}};
   json["screening"] = palette.screening;
+  json["quenching"] = palette.quenching;
   json["cross_validated_de00"] = palette.cross_validated_de00;
   json["brightener"] = palette.brightener;
   json["colorants"] = Json::array();
@@ -242,6 +243,8 @@ Result<Palette> palette_in(const Json& json) {
       palette.backings[name] = in.numbers(R, "/backings/" + name, bands);
   palette.screening = in.number(json, "screening", "");
   if (palette.screening < 0) in.fail("/screening", "is below 0");
+  palette.quenching = in.number(json, "quenching", "");
+  if (palette.quenching < 0) in.fail("/quenching", "is below 0");
   if (const Json* interface = in.at(json, "interface", ""))
     palette.interface = {in.number(*interface, "k1", "/interface"),
                          in.number(*interface, "ke", "/interface"),

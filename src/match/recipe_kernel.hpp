@@ -48,7 +48,7 @@ struct Compiled {
   std::vector<BandPlace<Real>> place;
   std::vector<std::vector<Real>> k, s;  ///< [colorant][band], all plies
   std::vector<Real> filling;            ///< how fast the ply's own S goes with the strength
-  Real screening = 0;                   ///< of the whole fill's added K
+  Real screening = 0, quenching = 0;    ///< of the whole fill's added K
   std::vector<Strength<Real>> strength;
   std::vector<CompiledLight<Real>> lights;
   CompiledLight<Real> transmitted;
@@ -160,7 +160,7 @@ template <class Real, int W, int N, bool with_T, bool deep, bool screened = fals
 MENDTONE_INLINE void spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem,
                              const Real (&u)[N][W]) {
   // Read once: a load inside would split the lanes' loop.
-  [[maybe_unused]] const Real screening = problem.screening;
+  [[maybe_unused]] const Real screening = problem.screening, quenching = problem.quenching;
   alignas(64) Real left[W];  ///< of the ply's own scattering
   MENDTONE_LANE_LOOP
   for (int l = 0; l < W; ++l) {
@@ -183,15 +183,23 @@ MENDTONE_INLINE void spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& pro
         K = fused(kk[i * W + l], u[i][l], K);
         S = fused(ss[i * W + l], u[i][l], S);
       });
-      [[maybe_unused]] Real part = 1;
+      [[maybe_unused]] Real K_A = 1, S_K = 0, S_B = 1;
       if constexpr (screened) {
-        part = inverse_of(fused(screening, K, Real(1)));
-        K = fused(K, part, K0);
+        const Real part = fused(screening, K, Real(1));
+        const Real screen = roots_of(cube_root(part).value).inverse, added = K * screen;
+        K_A = screen * fused(-screening * K, Real(1.0 / 6) * inverse_of(part), Real(1));
+        const Real share = S * inverse_of(fused(quenching, added, S + Real(1e-20)));
+        S_K = -quenching * share * share;
+        S_B = fused(share - 1, 1 - share, Real(1));
+        S *= share;
+        K = K0 + added;
       }
       BandOut<Real> out = band<Real, with_T, deep>(K, S, {below, p, q, r, t, v});
       if constexpr (screened) {
-        out.R_K *= part * part;
-        out.T_K *= part * part;
+        out.R_K = K_A * fused(out.R_S, S_K, out.R_K);
+        out.T_K = K_A * fused(out.T_S, S_K, out.T_K);
+        out.R_S *= S_B;
+        out.T_S *= S_B;
       }
       R[l] = out.R;
       each<N>([&](auto i) MENDTONE_HERE {
@@ -372,7 +380,7 @@ MENDTONE_INLINE void put_loads(Lanes<Real, W, N>& lanes, typename Lanes<Real, W,
 template <class Real, int W, int N>
 MENDTONE_INLINE void evaluate(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem,
                               typename Lanes<Real, W, N>::Point& point) {
-  if (problem.screening > 0) {
+  if (problem.screening > 0 || problem.quenching > 0) {
     if (problem.with_T)
       spectra<Real, W, N, true, true, true>(lanes, problem, point.u);
     else

@@ -173,6 +173,7 @@ Compiled<Real> compile(const WashProblem& problem, const std::vector<double>& at
         strength_of<Real>(colorant.law, problem.max_load[c], at_least.empty() ? 0 : at_least[c]));
   }
   out.screening = static_cast<Real>(palette.screening / plies);
+  out.quenching = static_cast<Real>(palette.quenching);
   for (const LightAim& light : problem.lights)
     if (light.predictable) out.lights.push_back(compiled_light<Real>(light.weights, light.aim));
   out.with_T = problem.transmitted.known && problem.weights.transmitted > 0;

@@ -15,7 +15,7 @@ constexpr double student_freedom = 5;
 /// is not spread evenly over them.
 constexpr double usual = 2;
 constexpr Noise least_noise{0.03, 0.005}, most_noise{6, 0.4};
-constexpr int most_steps = 12;
+constexpr int most_steps = 30;
 
 /// sqrt of the loads' covariance shape: one error a colorant, one as large for the whole sheet.
 Eigen::MatrixXd dosing_root(Eigen::Index n) {
@@ -185,9 +185,12 @@ Prior prior_of(const Layout& layout, const Eigen::VectorXd& around, bool film) {
     prior.precision(layout.k2(), layout.k2()) += 1 / (0.25 * 0.25);
   }
   if (layout.law().screening) {
-    prior.high[layout.screening()] = 1;
-    prior.centre[layout.screening()] = 0.05;
-    prior.precision(layout.screening(), layout.screening()) += 1 / (0.1 * 0.1);
+    prior.high[layout.screening()] = 20;
+    prior.centre[layout.screening()] = 1.5;
+    prior.precision(layout.screening(), layout.screening()) += 1 / (1.0 * 1.0);
+    prior.high[layout.quenching()] = 0.5;
+    prior.centre[layout.quenching()] = 0.05;
+    prior.precision(layout.quenching(), layout.quenching()) += 1 / (0.03 * 0.03);
   }
   return prior;
 }
@@ -329,7 +332,7 @@ Fit fitted(const Frame& frame, const Layout& layout, Eigen::VectorXd theta, Nois
     }
     fit.information = state.H;
     fit.gradient = state.g;
-    if (!moved || (step > 1 && gained < 2e-3 * before)) break;
+    if (!moved || (step > 1 && gained < 1e-4 * before)) break;
   }
   relinearise(frame, fit);
   weigh(frame, fit);

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "materials/colour_slopes.hpp"
+#include "materials/screened.hpp"
 #include "mendtone/colour/difference.hpp"
 
 namespace mendtone::calibration {
@@ -45,7 +46,7 @@ Layout::Layout(const Law& law, std::size_t colorants, std::size_t bands)
   if (curved()) take(curve_, colorants + 1);
   if (law.filling) take(filling_, colorants + 1);
   if (law.interface) take(interface_, 2);
-  if (law.screening) take(screening_, 1);
+  if (law.screening) take(screening_, 2);
 }
 
 Frame::Frame(const CalibrationProblem& p, std::vector<double> top)
@@ -103,7 +104,10 @@ Palette as_palette(const Frame& frame, const Layout& layout, const Eigen::Vector
   palette.backings = p.backings;
   if (layout.law().interface)
     palette.interface = interface_of(frame, theta[layout.k1()], theta[layout.k2()]);
-  if (layout.law().screening) palette.screening = theta[layout.screening()];
+  if (layout.law().screening) {
+    palette.screening = theta[layout.screening()];
+    palette.quenching = theta[layout.quenching()];
+  }
   const auto bands = static_cast<Eigen::Index>(layout.bands());
   for (std::size_t j = 0; j < p.colorants.size(); ++j) {
     Colorant colorant;
@@ -139,23 +143,19 @@ Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& the
   const std::vector<double>& below = swatch.over[reading].below;
   const auto B = static_cast<Eigen::Index>(layout.bands());
   const bool film = p.application == Application::film;
-  Eigen::VectorXd K = Eigen::VectorXd::Zero(B), S = Eigen::VectorXd::Zero(B);
+  Eigen::VectorXd A = Eigen::VectorXd::Zero(B), S = Eigen::VectorXd::Zero(B);
   double filled = 0;
   for (std::size_t j : frame.used[m]) {
     const double curve = layout.curved() ? theta[layout.curve(j)] : 1;
     const double g = growth(layout.law().load, curve, swatch.loads[j] / frame.top_load[j]).g;
-    K += g * theta.segment(layout.k(j), B);
+    A += g * theta.segment(layout.k(j), B);
     if (layout.law().scatters) S += g * theta.segment(layout.s(j), B);
     if (layout.law().filling) filled += g * theta[layout.filling(j)];
   }
-  const double screening = layout.law().screening ? theta[layout.screening()] : 0;
-  const Eigen::VectorXd left = (1 + screening * K.array()).inverse();
-  K = K.cwiseProduct(left).eval();
-  const Eigen::VectorXd added = K;
-  if (!film) {
-    K += Eigen::Map<const Eigen::VectorXd>(p.ply.K.data(), B);
-    S += std::exp(-filled) * Eigen::Map<const Eigen::VectorXd>(p.ply.S.data(), B);
-  }
+  if (!film) S += std::exp(-filled) * Eigen::Map<const Eigen::VectorXd>(p.ply.S.data(), B);
+  const bool with_screening = layout.law().screening;
+  const double screening = with_screening ? theta[layout.screening()] : 0;
+  const double quenching = with_screening ? theta[layout.quenching()] : 0;
   const bool with_interface = layout.law().interface;
   const double k1 = with_interface ? theta[layout.k1()] : 0;
   const double k2 = with_interface ? theta[layout.k2()] : 0;
@@ -165,13 +165,21 @@ Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& the
   const InterfaceCorrection up1 = interface_of(frame, k1 + step, k2);
   const InterfaceCorrection up2 = interface_of(frame, k1, k2 + step);
 
-  Bands at{Eigen::VectorXd(B), Eigen::VectorXd(B), Eigen::VectorXd(B), {}, {}, {}};
+  Bands at{Eigen::VectorXd(B), Eigen::VectorXd(B), Eigen::VectorXd(B), {}, {}, {}, {}};
   if (with_interface) {
     at.by_k1.resize(B);
     at.by_k2.resize(B);
   }
+  if (with_screening) {
+    at.by_screening.resize(B);
+    at.by_quenching.resize(B);
+  }
   for (Eigen::Index i = 0; i < B; ++i) {
-    const LayerSlopes slab = layer_slopes(swatch.plies * K[i], swatch.plies * S[i]);
+    const ScreenedK added = screened(A[i], screening);
+    const QuenchedS scattered = quenched(S[i], added.K, quenching);
+    const double own = film ? 0 : p.ply.K[static_cast<std::size_t>(i)];
+    const LayerSlopes slab =
+        layer_slopes(swatch.plies * (own + added.K), swatch.plies * scattered.S);
     const double read_below = below[static_cast<std::size_t>(i)];
     const auto stacked = [&](double Rg) {
       return slab.R + slab.T * slab.T * Rg / (1 - slab.R * Rg);
@@ -182,15 +190,19 @@ Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& the
     const double by_R = 1 + slab.T * slab.T * many * many, by_T = 2 * slab.T * many;
     const double outer = swatch.plies * (with_interface ? interface.outward_slope(inside) : 1.0);
     at.R[i] = with_interface ? interface.outward(inside) : inside;
-    at.by_K[i] = outer * (by_R * slab.dR_dK + by_T * slab.dT_dK);
-    at.by_S[i] = outer * (by_R * slab.dR_dS + by_T * slab.dT_dS);
+    const double by_S = outer * (by_R * slab.dR_dS + by_T * slab.dT_dS);
+    const double by_K = outer * (by_R * slab.dR_dK + by_T * slab.dT_dK) + by_S * scattered.by_K;
+    at.by_A[i] = by_K * added.by_A;
+    at.by_S[i] = by_S * scattered.by_S;
+    if (with_screening) {
+      at.by_screening[i] = by_K * added.by_screening;
+      at.by_quenching[i] = by_S * scattered.by_quenching;
+    }
     if (with_interface) {
       at.by_k1[i] = (up1.outward(stacked(up1.inward(read_below))) - at.R[i]) / step;
       at.by_k2[i] = (up2.outward(stacked(up2.inward(read_below))) - at.R[i]) / step;
     }
   }
-  if (layout.law().screening) at.by_screening = -at.by_K.cwiseProduct(added.cwiseAbs2());
-  at.by_K = at.by_K.cwiseProduct(left.cwiseAbs2()).eval();
   return at;
 }
 
@@ -228,7 +240,7 @@ Linear linearised(const Frame& frame, const Layout& layout, const Eigen::VectorX
     columns.push_back(c);
   }
   const Eigen::Index interface = law.interface ? take(layout.k1(), 2) : -1;
-  const Eigen::Index screening = law.screening ? take(layout.screening(), 1) : -1;
+  const Eigen::Index screening = law.screening ? take(layout.screening(), 2) : -1;
   const Eigen::Index rows = readings * (3 + B);
   at.J = Eigen::MatrixXd::Zero(rows, at.columns);
   at.y.resize(rows);
@@ -276,8 +288,8 @@ Linear linearised(const Frame& frame, const Layout& layout, const Eigen::VectorX
       const LocalColumns& c = columns[static_cast<std::size_t>(a)];
       const Growth& growing = grown[static_cast<std::size_t>(a)];
       // d R / d g of this colorant, all bands.
-      Eigen::VectorXd by_g = read.by_K.cwiseProduct(theta.segment(layout.k(j), B));
-      put_bands(c.k, growing.g * read.by_K);
+      Eigen::VectorXd by_g = read.by_A.cwiseProduct(theta.segment(layout.k(j), B));
+      put_bands(c.k, growing.g * read.by_A);
       if (law.scatters) {
         by_g += read.by_S.cwiseProduct(theta.segment(layout.s(j), B));
         put_bands(c.s, growing.g * read.by_S);
@@ -295,7 +307,10 @@ Linear linearised(const Frame& frame, const Layout& layout, const Eigen::VectorX
       at.J.block(row, interface, 3 + B, 1) = whole(read.by_k1);
       at.J.block(row, interface + 1, 3 + B, 1) = whole(read.by_k2);
     }
-    if (law.screening) at.J.block(row, screening, 3 + B, 1) = whole(read.by_screening);
+    if (law.screening) {
+      at.J.block(row, screening, 3 + B, 1) = whole(read.by_screening);
+      at.J.block(row, screening + 1, 3 + B, 1) = whole(read.by_quenching);
+    }
   }
   return at;
 }

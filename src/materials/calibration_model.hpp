@@ -14,8 +14,10 @@ struct Law {
   bool scatters = true;    ///< two constants; else k alone
   bool interface = false;  ///< film: k1 and k2 fitted
   bool filling = false;    ///< absorbed: pores filled by the binder
-  bool screening = false;  ///< absorbers stand in each other's light
+  bool screening = false;  ///< absorbers stand in each other's light, and quench scattering
   LoadLaw::Kind load = LoadLaw::Kind::linear;
+
+  bool operator==(const Law&) const = default;
 };
 
 /// Where each parameter stands in the vector. k and s are those of each colorant's largest load,
@@ -40,6 +42,7 @@ class Layout {
   Eigen::Index k1() const { return interface_; }
   Eigen::Index k2() const { return interface_ + 1; }
   Eigen::Index screening() const { return screening_; }
+  Eigen::Index quenching() const { return screening_ + 1; }
 
  private:
   static Eigen::Index index(std::size_t i) { return static_cast<Eigen::Index>(i); }
@@ -85,8 +88,9 @@ Palette as_palette(const Frame& frame, const Layout& layout, const Eigen::Vector
 
 /// Prediction of one reading and its slopes, band by band.
 struct Bands {
-  Eigen::VectorXd R, by_K, by_S;  ///< by_K: along what the colorants would absorb unscreened
-  Eigen::VectorXd by_k1, by_k2, by_screening;
+  /// by_A: along what the colorants would absorb unscreened; by_S: along the unquenched S.
+  Eigen::VectorXd R, by_A, by_S;
+  Eigen::VectorXd by_k1, by_k2, by_screening, by_quenching;
 };
 Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta,
             std::size_t swatch, std::size_t reading);

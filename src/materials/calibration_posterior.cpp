@@ -113,7 +113,7 @@ ColourRows colour_rows(const Frame& frame, const Fit& fit) {
 std::vector<double> in_palette_terms(const Frame& frame, const Layout& layout,
                                      const Eigen::VectorXd& theta, const Eigen::VectorXd& v) {
   const std::size_t n = layout.colorants(), bands = layout.bands();
-  std::vector<double> out(2 * n * (bands + 1) + 3, 0.0);
+  std::vector<double> out(2 * n * (bands + 1) + 4, 0.0);
   for (std::size_t j = 0; j < n; ++j) {
     const double top = frame.top_load[j];
     double unit = 1 / top, unit_slope = 0, law_slope = 0;
@@ -141,10 +141,13 @@ std::vector<double> in_palette_terms(const Frame& frame, const Layout& layout,
           unit * v[layout.filling(j)] + unit_slope * dp * theta[layout.filling(j)];
   }
   if (layout.law().interface) {
-    out[out.size() - 3] = v[layout.k1()];
-    out[out.size() - 2] = v[layout.k2()];
+    out[out.size() - 4] = v[layout.k1()];
+    out[out.size() - 3] = v[layout.k2()];
   }
-  if (layout.law().screening) out[out.size() - 1] = v[layout.screening()];
+  if (layout.law().screening) {
+    out[out.size() - 2] = v[layout.screening()];
+    out[out.size() - 1] = v[layout.quenching()];
+  }
   return out;
 }
 

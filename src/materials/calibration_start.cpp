@@ -62,7 +62,7 @@ void refine_bands(const Frame& frame, const Layout& layout, Eigen::VectorXd& the
             const double g = w * growth(layout.law().load, curve,
                                         frame.problem.swatches[m].loads[j] / frame.top_load[j])
                                      .g;
-            slope.emplace_back(static_cast<Eigen::Index>(j), g * now.by_K[i]);
+            slope.emplace_back(static_cast<Eigen::Index>(j), g * now.by_A[i]);
             if (layout.law().scatters)
               slope.emplace_back(n + static_cast<Eigen::Index>(j), g * now.by_S[i]);
           }
@@ -172,8 +172,10 @@ Eigen::VectorXd carried_over(const Layout& from, const Eigen::VectorXd& theta, c
     next[to.k1()] = from.law().interface ? theta[from.k1()] : 0.005;
     next[to.k2()] = from.law().interface ? theta[from.k2()] : 0.1;
   }
-  if (to.law().screening)
-    next[to.screening()] = from.law().screening ? theta[from.screening()] : 0.02;
+  if (to.law().screening) {
+    next[to.screening()] = from.law().screening ? theta[from.screening()] : 1;
+    next[to.quenching()] = from.law().screening ? theta[from.quenching()] : 0.03;
+  }
   return next;
 }
 

@@ -6,6 +6,7 @@
 
 #include "materials/learnt.hpp"
 #include "materials/response.hpp"
+#include "materials/screened.hpp"
 
 namespace mendtone {
 namespace {
@@ -71,13 +72,13 @@ double LoadLaw::slope(double c) const {
 }
 
 std::size_t parameter_count(const Palette& palette) {
-  return 2 * palette.colorants.size() * (palette.grid.size() + 1) + 3;
+  return 2 * palette.colorants.size() * (palette.grid.size() + 1) + 4;
 }
 
-Body body(const Palette& palette, std::span<const double> loads) {
+Unscreened unscreened(const Palette& palette, std::span<const double> loads) {
   assert(loads.size() == palette.colorants.size());
   const std::size_t bands = palette.grid.size();
-  Body sum{std::vector<double>(bands, 0.0), std::vector<double>(bands, 0.0)};
+  Unscreened sum{std::vector<double>(bands, 0.0), std::vector<double>(bands, 0.0)};
   double filled = 0;
   for (std::size_t j = 0; j < loads.size(); ++j) {
     if (loads[j] == 0) continue;
@@ -85,57 +86,54 @@ Body body(const Palette& palette, std::span<const double> loads) {
     const double h = colorant.law.value(loads[j]);
     filled += colorant.filling * h;
     for (std::size_t i = 0; i < bands; ++i) {
-      sum.K[i] += colorant.k[i] * h;
+      sum.A[i] += colorant.k[i] * h;
       sum.S[i] += colorant.s[i] * h;
     }
   }
   if (palette.learnt) {
     const std::vector<double> factor = learnt_factor(*palette.learnt, loads);
-    for (std::size_t i = 0; i < bands; ++i) sum.K[i] *= factor[i];
+    for (std::size_t i = 0; i < bands; ++i) sum.A[i] *= factor[i];
   }
-  for (double& K : sum.K) K /= 1 + palette.screening * K;
   if (palette.application == Application::film) return sum;
-  const double left = std::exp(-filled);
-  for (std::size_t i = 0; i < bands; ++i) {
-    sum.K[i] += palette.ply.K[i];
-    sum.S[i] += palette.ply.S[i] * left;
-  }
+  sum.unfilled = std::exp(-filled);
+  for (std::size_t i = 0; i < bands; ++i) sum.S[i] += palette.ply.S[i] * sum.unfilled;
   return sum;
+}
+
+Body body(const Palette& palette, std::span<const double> loads) {
+  const Unscreened sum = unscreened(palette, loads);
+  const bool absorbed = palette.application == Application::absorbed;
+  Body one{sum.A, sum.S};
+  for (std::size_t i = 0; i < one.K.size(); ++i) {
+    const double K = screened(sum.A[i], palette.screening).K;
+    one.S[i] = quenched(sum.S[i], K, palette.quenching).S;
+    one.K[i] = absorbed ? palette.ply.K[i] + K : K;
+  }
+  return one;
 }
 
 BodySlopes body_slopes(const Palette& palette, std::span<const double> loads) {
   const std::size_t bands = palette.grid.size(), n = loads.size();
+  const Unscreened sum = unscreened(palette, loads);
+  const bool absorbed = palette.application == Application::absorbed;
   BodySlopes at{body(palette, loads), std::vector<double>(n * bands),
                 std::vector<double>(n * bands)};
-  double filled = 0;
-  for (std::size_t j = 0; j < n; ++j)
-    filled += palette.colorants[j].filling * palette.colorants[j].law.value(loads[j]);
-  const bool absorbed = palette.application == Application::absorbed;
-  const double unfilled = std::exp(-filled);
-  for (std::size_t j = 0; j < n; ++j) {
-    const Colorant& colorant = palette.colorants[j];
-    const double slope = colorant.law.slope(loads[j]);
-    for (std::size_t i = 0; i < bands; ++i) {
-      at.dK[j * bands + i] = colorant.k[i] * slope;
-      at.dS[j * bands + i] = colorant.s[i] * slope;
-      if (absorbed) at.dS[j * bands + i] -= palette.ply.S[i] * unfilled * colorant.filling * slope;
+  LearntSlopes learnt;
+  if (palette.learnt) learnt = learnt_slopes(*palette.learnt, loads);
+  for (std::size_t i = 0; i < bands; ++i) {
+    const ScreenedK K = screened(sum.A[i], palette.screening);
+    const QuenchedS S = quenched(sum.S[i], K.K, palette.quenching);
+    for (std::size_t j = 0; j < n; ++j) {
+      const Colorant& colorant = palette.colorants[j];
+      const double slope = colorant.law.slope(loads[j]);
+      double dA = colorant.k[i] * slope, dS = colorant.s[i] * slope;
+      if (absorbed) dS -= palette.ply.S[i] * sum.unfilled * colorant.filling * slope;
+      if (palette.learnt) dA = dA * learnt.factor[i] + sum.A[i] * learnt.dlog[j * bands + i];
+      const double dK = K.by_A * dA;
+      at.dK[j * bands + i] = dK;
+      at.dS[j * bands + i] = S.by_S * dS + S.by_K * dK;
     }
   }
-  std::vector<double> added = at.body.K, left(bands);  // left: 1 / (1 + screening A)
-  for (std::size_t i = 0; i < bands; ++i) {
-    if (absorbed) added[i] -= palette.ply.K[i];
-    left[i] = 1 - palette.screening * added[i];
-  }
-  if (palette.learnt) {
-    const LearntSlopes learnt = learnt_slopes(*palette.learnt, loads);
-    for (std::size_t j = 0; j < n; ++j)
-      for (std::size_t i = 0; i < bands; ++i) {
-        double& dK = at.dK[j * bands + i];
-        dK = dK * learnt.factor[i] + added[i] / left[i] * learnt.dlog[j * bands + i];
-      }
-  }
-  for (std::size_t j = 0; j < n; ++j)
-    for (std::size_t i = 0; i < bands; ++i) at.dK[j * bands + i] *= left[i] * left[i];
   return at;
 }
 

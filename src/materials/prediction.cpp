@@ -7,6 +7,7 @@
 #include "materials/colour_slopes.hpp"
 #include "materials/learnt.hpp"
 #include "materials/response.hpp"
+#include "materials/screened.hpp"
 #include "mendtone/base/numbers.hpp"
 
 namespace mendtone {
@@ -51,11 +52,11 @@ ColourSlopes colour_slopes(const Response& at, const TristimulusWeights& w) {
 Eigen::Vector3d step_of(const Palette& palette, std::span<const double> loads,
                         std::span<const double> below, int plies, const Response& at,
                         const ColourSlopes& slopes, const std::vector<double>& factor,
-                        const Eigen::VectorXd& added, const std::vector<double>& v) {
+                        const Unscreened& sum, const std::vector<double>& v) {
   const std::size_t n = loads.size(), bands = palette.grid.size();
   const auto B = static_cast<Eigen::Index>(bands);
-  Eigen::VectorXd dK = Eigen::VectorXd::Zero(B), dS = Eigen::VectorXd::Zero(B);
-  double filled = 0, dfilled = 0;
+  Eigen::VectorXd dA = Eigen::VectorXd::Zero(B), dS = Eigen::VectorXd::Zero(B);
+  double dfilled = 0;
   for (std::size_t j = 0; j < n; ++j) {
     if (loads[j] <= 0) continue;
     const Colorant& colorant = palette.colorants[j];
@@ -63,20 +64,25 @@ Eigen::Vector3d step_of(const Palette& palette, std::span<const double> loads,
     const double dh = value_by_parameter(colorant.law, loads[j]) * v[2 * n * bands + j];
     for (std::size_t i = 0; i < bands; ++i) {
       const auto row = static_cast<Eigen::Index>(i);
-      dK[row] += h * v[j * bands + i] + dh * colorant.k[i];
+      dA[row] += h * v[j * bands + i] + dh * colorant.k[i];
       dS[row] += h * v[(n + j) * bands + i] + dh * colorant.s[i];
     }
-    filled += colorant.filling * h;
     dfilled += colorant.filling * dh + v[2 * n * bands + n + j] * h;
   }
-  if (!factor.empty()) dK = dK.cwiseProduct(Eigen::Map<const Eigen::VectorXd>(factor.data(), B));
-  const double dscreening = v[v.size() - 1];
-  dK = dK.cwiseProduct((1 - palette.screening * added.array()).square().matrix()) -
-       dscreening * added.cwiseAbs2();
+  if (!factor.empty()) dA = dA.cwiseProduct(Eigen::Map<const Eigen::VectorXd>(factor.data(), B));
   if (palette.application == Application::absorbed)
-    dS -= std::exp(-filled) * dfilled * Eigen::Map<const Eigen::VectorXd>(palette.ply.S.data(), B);
+    dS -= sum.unfilled * dfilled * Eigen::Map<const Eigen::VectorXd>(palette.ply.S.data(), B);
+  const double dscreening = v[v.size() - 2], dquenching = v[v.size() - 1];
+  Eigen::VectorXd dK(B);
+  for (Eigen::Index i = 0; i < B; ++i) {
+    const auto at_i = static_cast<std::size_t>(i);
+    const ScreenedK K = screened(sum.A[at_i], palette.screening);
+    const QuenchedS S = quenched(sum.S[at_i], K.K, palette.quenching);
+    dK[i] = K.by_A * dA[i] + K.by_screening * dscreening;
+    dS[i] = S.by_S * dS[i] + S.by_K * dK[i] + S.by_quenching * dquenching;
+  }
   Eigen::Vector3d step = slopes.by_K * dK + slopes.by_S * dS;
-  const double dk1 = v[v.size() - 3], dk2 = v[v.size() - 2];
+  const double dk1 = v[v.size() - 4], dk2 = v[v.size() - 3];
   if (dk1 != 0 || dk2 != 0) {
     constexpr double small = 1e-3;
     Palette moved = palette;
@@ -113,15 +119,13 @@ double u95_de00(const Palette& palette, std::span<const double> loads, int plies
   const std::vector<double> factor =
       palette.learnt ? learnt_factor(*palette.learnt, loads) : std::vector<double>();
   const auto B = static_cast<Eigen::Index>(at.R.size());
-  Eigen::VectorXd added = Eigen::Map<const Eigen::VectorXd>(one.body.K.data(), B);
-  if (palette.application == Application::absorbed)
-    added -= Eigen::Map<const Eigen::VectorXd>(palette.ply.K.data(), B);
+  const Unscreened sum = unscreened(palette, loads);
   const Posterior& posterior = palette.posterior;
   Eigen::Matrix3d covariance =
       Eigen::Matrix3d::Identity() * posterior.error_de00 * posterior.error_de00;
   for (const std::vector<double>& direction : posterior.direction) {
     const Eigen::Vector3d step =
-        step_of(palette, loads, below, plies, at, slopes, factor, added, direction);
+        step_of(palette, loads, below, plies, at, slopes, factor, sum, direction);
     covariance += step * step.transpose();
   }
   // Loads: each colorant's own error, and the sheet's pick-up which they share.

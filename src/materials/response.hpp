@@ -6,6 +6,14 @@
 
 namespace mendtone {
 
+/// What the colorants would absorb unscreened, and what all would scatter unquenched; `unfilled`:
+/// the share of the ply's own S that is left.
+struct Unscreened {
+  std::vector<double> A, S;
+  double unfilled = 1;
+};
+Unscreened unscreened(const Palette& palette, std::span<const double> loads);
+
 /// A reading of a body over `below`, and its derivatives by one ply's K and S.
 struct Response {
   std::vector<double> R, T, by_K, by_S, T_by_K, T_by_S;

@@ -52,7 +52,8 @@ WashProblem in_place(Place place, double exponent) {
   const Slab sheet{0.4, 0.38, 0.5};
   const std::size_t bands = p.palette.grid.size();
   // With and without absorbers that screen each other.
-  p.palette.screening = place == Place::tear || place == Place::film ? 0.15 : 0;
+  p.palette.screening = place == Place::tear || place == Place::film ? 2 : 0;
+  p.palette.quenching = p.palette.screening / 40;
   if (place == Place::tear) p.place.above.assign(bands, sheet);
   if (place == Place::tear_in_front) p.place.beneath.assign(bands, sheet);
   if (place == Place::film) {

@@ -178,9 +178,10 @@ Calibration with_a_bad_rung(std::uint64_t seed, std::string& bad) {
   return calibrate(calibration_problem(readings, Application::absorbed).value());
 }
 
-// Eight ladders' worth: every bad rung is named and weighted down, no sound one is named, and at
-// most one of 280 sound ones is believed by less than six tenths (its ladder's bad neighbour bends
-// it).
+// Eight ladders' worth: every bad rung is named and weighted down, no sound one is named, and of
+// 280 sound ones at most two are believed by less than six tenths, none by less than half. (At most
+// one before the law knew of screening and quenching: the closer it comes, the more a dark rung's
+// own reading error stands out.)
 TEST(Calibration, NamesABadRungAndTrustsTheSoundOnes) {
   int mistrusted = 0;
   for (std::uint64_t seed = 11; seed < 19; ++seed) {
@@ -190,11 +191,13 @@ TEST(Calibration, NamesABadRungAndTrustsTheSoundOnes) {
       EXPECT_EQ(residual.doubtful, residual.name == bad) << seed << ' ' << residual.name;
       if (residual.name == bad)
         EXPECT_LT(residual.weight, 0.5) << seed;
-      else if (residual.weight < 0.6)
-        ++mistrusted;
+      else {
+        EXPECT_GE(residual.weight, 0.5) << seed << ' ' << residual.name;
+        mistrusted += residual.weight < 0.6 ? 1 : 0;
+      }
     }
   }
-  EXPECT_LE(mistrusted, 1);
+  EXPECT_LE(mistrusted, 2);
 }
 
 }  // namespace

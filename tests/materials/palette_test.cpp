@@ -69,7 +69,8 @@ TEST(Palette, SlopesAgreeWithDifferences) {
   expect_slopes(film, 1, {});
   film.learnt = some_residual();
   expect_slopes(film, 1, {});
-  absorbed.screening = film.screening = 0.2;
+  absorbed.screening = film.screening = 2;
+  absorbed.quenching = film.quenching = 0.06;
   expect_slopes(absorbed, 2, {0.5, 0.6, 0.7, 0.7});
   expect_slopes(film, 1, {});
 }

@@ -44,6 +44,14 @@ std::vector<double> times(std::vector<double> loads, double by) {
   return loads;
 }
 
+/// The problem with the colour of `loads` for its aim: drops are counted towards that.
+WashProblem aimed_at(WashProblem problem, const std::vector<double>& loads) {
+  const Predicted there = predict(problem, loads);
+  for (std::size_t m = 0; m < problem.lights.size(); ++m)
+    problem.lights[m].aim = there.by_light[m].lab;
+  return problem;
+}
+
 std::vector<int> used_in(const std::vector<double>& loads) {
   std::vector<int> used;
   for (std::size_t c = 0; c < loads.size(); ++c)
@@ -137,7 +145,8 @@ std::vector<double> Planner::coats(const Target& target, int additions, std::uin
   const WashProblem problem = problem_for(target, random);
   std::vector<double> loads = search_recipes(problem)->recipes.front().loads;
   const std::vector<int> used = used_in(loads);
-  loads = whole_drops(problem, times(loads, 0.8), 1, {}, {});
+  loads = times(loads, 0.8);
+  loads = whole_drops(aimed_at(problem, loads), loads, 1, {}, {});
   Sheet sheet{std::vector<double>(loads.size(), 0.0)};
   std::vector<Trial> trials;
   std::vector<double> distances;

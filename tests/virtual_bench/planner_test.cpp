@@ -15,7 +15,7 @@ struct Outcome {
 
 /// Every bench has colorants of its own.
 Outcome outcome_of(PaperSet set) {
-  const int benches = static_cast<int>(test::count(8, 2)), targets = benches == 8 ? 50 : 30;
+  const int benches = static_cast<int>(test::count(24, 2)), targets = benches == 24 ? 50 : 30;
   Outcome all;
   for (int b = 0; b < benches; ++b) {
     const std::uint64_t seed = 100 + static_cast<std::uint64_t>(b);

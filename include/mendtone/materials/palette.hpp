@@ -55,7 +55,8 @@ struct LearntResidual {
 
 /// What is not known of a calibration. `direction`: independent directions in the space of its
 /// parameters, covariance = sum v v^T; a direction's entries are k (colorant by colorant, band by
-/// band), s likewise, each law's parameter, each filling, k1, k2, screening.
+/// band), s likewise, each law's parameter, each filling, k1, k2, screening,
+/// quenching.
 struct Posterior {
   std::vector<std::vector<double>> direction;
   /// Relative spread of a load, once for each colorant and once more for the sheet as a whole, as
@@ -68,9 +69,9 @@ struct Posterior {
 };
 
 /// A joint calibration: all that is needed to say what a mixture does.
-///   absorbed: K = Kp + A / (1 + screening A), A = sum k_i h_i(c_i), S = Sp exp(-sum filling_i h_i)
-///   + sum s_i h_i, in each ply; film: a layer of A / (1 + screening A), sum s_i h_i over the
-///   support's measured reflectance.
+///   absorbed: K = Kp + Ka, S = B^2 / (B + quenching Ka), with Ka = A / (1 + screening A)^(1/6),
+///   A = sum k_i h_i(c_i), B = Sp exp(-sum filling_i h_i) + sum s_i h_i, in each ply; film: a layer
+///   of Ka and S, B = sum s_i h_i, over the support's measured reflectance.
 struct Palette {
   WavelengthGrid grid;
   Application application = Application::absorbed;
@@ -84,8 +85,9 @@ struct Palette {
   std::map<std::string, std::vector<double>> backings;
   InterfaceCorrection interface;
   /// How far absorbers stand in each other's light: what runs slantwise through a sheet is absorbed
-  /// first, so that the two fluxes of the theory lose less to much absorption than to little.
-  double screening = 0;
+  /// first, so that the two fluxes of the theory lose less to much absorption than to little; and
+  /// how much of it is then no longer scattered.
+  double screening = 0, quenching = 0;
   std::vector<Colorant> colorants;
   std::optional<LearntResidual> learnt;
   Posterior posterior;
@@ -96,7 +98,7 @@ struct Palette {
   std::vector<std::string> warnings;
 };
 
-/// Length of a direction in the posterior: 2 * colorants * bands + 2 * colorants + 3.
+/// Length of a direction in the posterior: 2 * colorants * bands + 2 * colorants + 4.
 std::size_t parameter_count(const Palette& palette);
 
 /// Absorption and scattering of one ply, or of a film, band by band (whole thickness, no unit).
