@@ -20,10 +20,22 @@ void* operator new(std::size_t size) {
   if (void* p = std::malloc(size)) return p;
   throw std::bad_alloc();
 }
+void* operator new(std::size_t size, std::align_val_t line) {
+  ++allocations;
+  const auto step = static_cast<std::size_t>(line);
+  if (void* p = std::aligned_alloc(step, (size + step - 1) / step * step)) return p;
+  throw std::bad_alloc();
+}
 [[gnu::noinline]] void operator delete(void* p) noexcept {
   std::free(p);
 }
-void operator delete(void* p, std::size_t) noexcept {
+[[gnu::noinline]] void operator delete(void* p, std::size_t) noexcept {
+  std::free(p);
+}
+[[gnu::noinline]] void operator delete(void* p, std::align_val_t) noexcept {
+  std::free(p);
+}
+[[gnu::noinline]] void operator delete(void* p, std::size_t, std::align_val_t) noexcept {
   std::free(p);
 }
 
