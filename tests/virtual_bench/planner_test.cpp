@@ -54,10 +54,11 @@ void print(const char* set, const Outcome& r) {
 }
 
 /// Believing the whole of a measured offset makes the far end worse with every trial. The 95 %
-/// point of so many sheets strays by a tenth.
+/// point of 60 sheets strays by a tenth, that of 1200 by 3 %.
 void expect_no_worse_than_the_first(const Distances& fresh) {
+  const double strays = fresh.size() >= 1000 ? 1.03 : 1.1;
   for (std::size_t t = 1; t < fresh.front().size(); ++t)
-    EXPECT_LE(percentile95(fresh, t), 1.1 * percentile95(fresh, 0)) << t;
+    EXPECT_LE(percentile95(fresh, t), strays * percentile95(fresh, 0)) << t;
 }
 
 TEST(PlannerAtTheBench, PalePapers) {
