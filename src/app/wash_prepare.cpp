@@ -393,6 +393,8 @@ Result<void> put_dispensing(WashWork& work) {
   DispenseProblem& d = state.dispensing;
   d.method = q.method.value_or(work.film() ? Method::brush : Method::bath);
   d.pick_up_ml_m2 = q.pick_up_ml_m2.value_or(0);
+  if (d.method == Method::brush && q.pick_up_ml_m2)
+    work.warn("a brush lays down what is brushed on: the pick-up is not used", "--pick-up");
   d.pick_up_sd = q.pick_up_sd;
   d.volume_ml = q.volume_ml.value_or(0);
   d.laid_ml = q.laid_ml.value_or(0);

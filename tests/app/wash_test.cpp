@@ -29,6 +29,8 @@ Palette palette() {
   p.lot = "A";
   p.state = State::dry;
   p.cross_validated_de00 = 0.3;
+  p.screening = 1.4;
+  p.quenching = 0.05;
   p.ply.grid = grid;
   struct Earth {
     const char *name, *colour_index;
@@ -191,6 +193,16 @@ TEST_F(WashFiles, AimsLighterAndDullerWhenAsked) {
   EXPECT_LT(view.aim_de00, 0.3);
   EXPECT_GT(view.de00, 0.8);
   EXPECT_GT(view.lab.L, answer->state.problem.lights[0].sheet.L);
+}
+
+TEST_F(WashFiles, SaysThatABrushHasNoPickUp) {
+  WashRequest r = request();
+  r.method = Method::brush;
+  r.pick_up_ml_m2 = 200;
+  const auto answer = wash(r);
+  ASSERT_TRUE(answer) << answer.error().text();
+  EXPECT_TRUE(std::any_of(answer->warnings.begin(), answer->warnings.end(),
+                          [](const Warning& w) { return w.where == "--pick-up"; }));
 }
 
 TEST_F(WashFiles, CorrectionNeedsNothingButTheAnswer) {
