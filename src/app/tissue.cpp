@@ -48,11 +48,12 @@ ColourUnder colour_under(const std::string& light, const Lab& sheet, const Lab& 
 
 void put_light(Work& work, const Light& light, TristimulusWeights weights, const Lab& sheet) {
   work.answer.lights.push_back(light.name + " (" + light.origin + ")");
-  work.problem.lights.push_back(
-      {std::move(weights), sheet, offset(sheet, work.question.aim_dL, work.question.aim_dC)});
+  const bool predictable = !work.prepared.target_brightener || is_readings_light(light.name);
+  work.problem.lights.push_back({std::move(weights), sheet,
+                                 offset(sheet, work.question.aim_dL, work.question.aim_dC),
+                                 predictable});
   work.answer.sheet.push_back(colour_under(light.name, sheet, sheet));
-  work.answer.sheet.back().predictable =
-      !work.prepared.target_brightener || is_readings_light(light.name);
+  work.answer.sheet.back().predictable = predictable;
 }
 
 Result<void> put_spectral_lights(Work& work) {
@@ -256,8 +257,12 @@ void finish(Work& work, const SheetReadings& sheet, CandidateFacts facts, Tissue
   made.dL = first.dL;
   made.da = first.da;
   made.db = first.db;
+  // A light under which nothing can be predicted is the worst only where there is no other.
+  const bool some = std::any_of(made.by_light.begin(), made.by_light.end(),
+                                [](const ColourUnder& colour) { return colour.predictable; });
   for (const ColourUnder& colour : made.by_light)
-    if (made.worst_light.empty() || colour.de00 > made.worst_de00) {
+    if ((colour.predictable || !some) &&
+        (made.worst_light.empty() || colour.de00 > made.worst_de00)) {
       made.worst_de00 = colour.de00;
       made.worst_light = colour.light;
     }

@@ -170,9 +170,11 @@ void score(const Differences& differences, const RankProblem& problem, std::size
   const RankWeights& w = problem.weights;
   candidate.worst_de00 = -1;
   candidate.de00 = differences.by_light[0];
+  const bool some = std::any_of(problem.lights.begin(), problem.lights.end(),
+                                [](const LightAim& light) { return light.predictable; });
   for (std::size_t l = 0; l < differences.by_light.size(); ++l) {
     const double d = differences.by_light[l];
-    if (d <= candidate.worst_de00) continue;
+    if (d <= candidate.worst_de00 || (some && !problem.lights[l].predictable)) continue;
     candidate.worst_de00 = d;
     candidate.worst_light = static_cast<std::uint8_t>(l);
   }

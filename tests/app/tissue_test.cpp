@@ -302,6 +302,7 @@ TEST(Tissue, ABrightenerMarksWhatCannotBePredicted) {
   const TissueCandidate& best = answer->candidates.front();
   EXPECT_TRUE(best.by_light[0].predictable);
   EXPECT_FALSE(best.by_light[1].predictable);
+  for (const TissueCandidate& c : answer->candidates) EXPECT_EQ(c.worst_light, "D50");
   EXPECT_TRUE(says(best.cautions, "not predictable"));
   EXPECT_NE(to_json(*answer).find("not_predictable"), std::string::npos);
 }
