@@ -27,6 +27,7 @@ interface Plan {
   measured: boolean;
   method: string;
   volume: string;
+  laid: string;
   area: string;
   pickUp: string;
   sheets: string;
@@ -128,6 +129,7 @@ function Planning({ sheet, loss, onDone }: { sheet: string; loss: Thing; onDone:
     measured: true,
     method: 'bath',
     volume: '',
+    laid: '',
     area: '',
     pickUp: '',
     sheets: '1',
@@ -177,8 +179,9 @@ function Planning({ sheet, loss, onDone }: { sheet: string; loss: Thing; onDone:
       tolerance_is_default: tolerance === null,
       method: film ? 'brush' : plan.method,
       stocks: plan.measured && stocks.length ? 'stocks' : '',
-      pick_up_ml_m2: film ? null : number(plan.pickUp, 'The pick-up'),
+      pick_up_ml_m2: film || plan.method === 'brush' ? null : number(plan.pickUp, 'The pick-up'),
       volume_ml: number(plan.volume, 'The volume'),
+      laid_ml: film || plan.method === 'brush' ? number(plan.laid, 'What is laid down') : null,
       area_m2: area === null ? null : area / 10000,
       sheets: number(plan.sheets, 'How many sheets') ?? 1,
       coats: number(plan.coats, 'Coats') ?? 5,
@@ -242,7 +245,17 @@ function Planning({ sheet, loss, onDone }: { sheet: string; loss: Thing; onDone:
             onInput={(value) => set({ area: value })}
             help={numberIn(plan.area) !== null ? `that is ${numberIn(plan.area)! / 10000} m²` : undefined}
           />
-          {!film && (
+          {(film || plan.method === 'brush') && (
+            <Field
+              label="Of it, brushed on"
+              unit="ml"
+              type="number"
+              value={plan.laid}
+              onInput={(laid) => set({ laid })}
+              help="all of it where this is left empty"
+            />
+          )}
+          {!film && plan.method === 'bath' && (
             <Field
               label="Pick-up"
               unit="ml/m²"
