@@ -83,8 +83,8 @@ std::string to_text(const ColorantAnswer& answer) {
   for (std::size_t i = 0; i < calibration.advice.size(); ++i) {
     const AdvisedSwatch& swatch = calibration.advice[i];
     text += "Make next " + std::to_string(i + 1) + ": " + mixture_text(palette, swatch.loads) +
-            "; likely mixtures would then be known to " + fixed(swatch.after_de00, 2) +
-            " DeltaE00 instead of " + fixed(swatch.before_de00, 2) + "\n";
+            "; likely mixtures would then be known to " + fixed(swatch.after_de00, 3) +
+            " DeltaE00 instead of " + fixed(swatch.before_de00, 3) + "\n";
   }
   for (const std::string& warning : palette.warnings) text += "! " + warning + "\n";
   for (const Warning& warning : calibration.warnings) text += "! " + line_of(warning) + "\n";
