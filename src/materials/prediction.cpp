@@ -48,11 +48,28 @@ ColourSlopes colour_slopes(const Response& at, const TristimulusWeights& w) {
   return slopes;
 }
 
+/// What screening and quenching do in each band at the loads in question.
+struct Dimmed {
+  std::vector<ScreenedK> K;
+  std::vector<QuenchedS> S;
+  double unfilled = 1;
+};
+
+Dimmed dimmed(const Palette& palette, std::span<const double> loads) {
+  const Unscreened sum = unscreened(palette, loads);
+  Dimmed at{{}, {}, sum.unfilled};
+  for (std::size_t i = 0; i < sum.A.size(); ++i) {
+    at.K.push_back(screened(sum.A[i], palette.screening));
+    at.S.push_back(quenched(sum.S[i], at.K.back().K, palette.quenching));
+  }
+  return at;
+}
+
 /// The step of colour that one direction of the posterior makes.
 Eigen::Vector3d step_of(const Palette& palette, std::span<const double> loads,
                         std::span<const double> below, int plies, const Response& at,
                         const ColourSlopes& slopes, const std::vector<double>& factor,
-                        const Unscreened& sum, const std::vector<double>& v) {
+                        const Dimmed& dim, const std::vector<double>& v) {
   const std::size_t n = loads.size(), bands = palette.grid.size();
   const auto B = static_cast<Eigen::Index>(bands);
   Eigen::VectorXd dA = Eigen::VectorXd::Zero(B), dS = Eigen::VectorXd::Zero(B);
@@ -71,13 +88,13 @@ Eigen::Vector3d step_of(const Palette& palette, std::span<const double> loads,
   }
   if (!factor.empty()) dA = dA.cwiseProduct(Eigen::Map<const Eigen::VectorXd>(factor.data(), B));
   if (palette.application == Application::absorbed)
-    dS -= sum.unfilled * dfilled * Eigen::Map<const Eigen::VectorXd>(palette.ply.S.data(), B);
+    dS -= dim.unfilled * dfilled * Eigen::Map<const Eigen::VectorXd>(palette.ply.S.data(), B);
   const double dscreening = v[v.size() - 2], dquenching = v[v.size() - 1];
   Eigen::VectorXd dK(B);
   for (Eigen::Index i = 0; i < B; ++i) {
     const auto at_i = static_cast<std::size_t>(i);
-    const ScreenedK K = screened(sum.A[at_i], palette.screening);
-    const QuenchedS S = quenched(sum.S[at_i], K.K, palette.quenching);
+    const ScreenedK& K = dim.K[at_i];
+    const QuenchedS& S = dim.S[at_i];
     dK[i] = K.by_A * dA[i] + K.by_screening * dscreening;
     dS[i] = S.by_S * dS[i] + S.by_K * dK[i] + S.by_quenching * dquenching;
   }
@@ -119,13 +136,13 @@ double u95_de00(const Palette& palette, std::span<const double> loads, int plies
   const std::vector<double> factor =
       palette.learnt ? learnt_factor(*palette.learnt, loads) : std::vector<double>();
   const auto B = static_cast<Eigen::Index>(at.R.size());
-  const Unscreened sum = unscreened(palette, loads);
+  const Dimmed dim = dimmed(palette, loads);
   const Posterior& posterior = palette.posterior;
   Eigen::Matrix3d covariance =
       Eigen::Matrix3d::Identity() * posterior.error_de00 * posterior.error_de00;
   for (const std::vector<double>& direction : posterior.direction) {
     const Eigen::Vector3d step =
-        step_of(palette, loads, below, plies, at, slopes, factor, sum, direction);
+        step_of(palette, loads, below, plies, at, slopes, factor, dim, direction);
     covariance += step * step.transpose();
   }
   // Loads: each colorant's own error, and the sheet's pick-up which they share.

@@ -15,6 +15,7 @@ struct ScreenedK {
   double K = 0, by_A = 1, by_screening = 0;
 };
 inline ScreenedK screened(double A, double screening) {
+  if (screening == 0) return {A, 1, -A * A / 6};  // most laws that are tried: no root to take
   const double part = 1 + screening * A, left = std::pow(part, -1.0 / 6);
   return {A * left, left * (1 - screening * A / (6 * part)), -A * A * left / (6 * part)};
 }

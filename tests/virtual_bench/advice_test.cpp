@@ -66,9 +66,10 @@ struct Mean {
 
 // Chance is hard to beat here: it draws from the very mixtures that will be asked about, and what
 // ladders leave open is mostly each strength, of which any swatch tells as much as its dosing lets
-// it. By its own posterior the best ten swatches leave 0.95 of what ten random ones leave. So many
-// benches are needed to see it, each with the same errors' sizes for both; what is held is the
-// difference, bench by bench, within twice its own error of no loss, and in the long run a gain.
+// it. By its own posterior the ten advised leave 0.97 of what ten by chance leave (48 benches).
+// Many benches are needed to see that, each with the same errors' sizes for both; what is held is
+// the difference, bench by bench, within twice its own error of no loss, and in the long run a
+// gain.
 TEST(Advice, TeachesMoreThanChance) {
   const int benches = static_cast<int>(test::count(48, 10));
   std::vector<int> counts{10};
@@ -98,7 +99,9 @@ TEST(Advice, TeachesMoreThanChance) {
         100 * gain.error());
     EXPECT_GE(gain.value(), -2 * gain.error());
   }
-  EXPECT_GT(all_gains.value(), counts.size() > 1 ? 0 : -1);
+  if (counts.size() > 1) {
+    EXPECT_GT(all_gains.value(), 0);
+  }
 }
 
 }  // namespace
