@@ -22,10 +22,10 @@ set(mendtone_precompiled <algorithm> <cmath> <functional> <map> <memory> <option
 
 # mendtone_room(NAME [COLD] [USES room…] [PRIVATE_LINKS target…] [PRECOMPILE <header>…]):
 # src/NAME/*.cpp as mendtone::NAME. COLD: words and files, no figures in loops; built sooner, with
-# less optimisation and, where MENDTONE_JOIN_SOURCES is set, sources of one first letter at a time.
+# less optimisation and, where MENDTONE_JOIN_SOURCES is set, the sources of a folder at a time.
 function(mendtone_room room)
   cmake_parse_arguments(arg "COLD" "" "USES;PRIVATE_LINKS;PRECOMPILE" ${ARGN})
-  file(GLOB sources CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/*.cpp)
+  file(GLOB_RECURSE sources CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/*.cpp)
   add_library(mendtone_${room} STATIC ${sources})
   add_library(mendtone::${room} ALIAS mendtone_${room})
   set_target_properties(mendtone_${room} PROPERTIES EXPORT_NAME ${room})
@@ -38,11 +38,15 @@ function(mendtone_room room)
     target_compile_options(mendtone_${room} PRIVATE $<$<CONFIG:Release>:-O1>)
     set_target_properties(mendtone_${room} PROPERTIES
       UNITY_BUILD ${MENDTONE_JOIN_SOURCES} UNITY_BUILD_MODE GROUP)
-    # By first letter: a source that is added joins one group and leaves the others as they were.
+    # A folder is a group; a room without folders is grouped by first letter. A source that is added
+    # joins one group and leaves the others as they were.
     foreach(source IN LISTS sources)
-      get_filename_component(name ${source} NAME)
-      string(SUBSTRING ${name} 0 1 letter)
-      set_source_files_properties(${source} PROPERTIES UNITY_GROUP ${letter})
+      file(RELATIVE_PATH within ${CMAKE_CURRENT_SOURCE_DIR} ${source})
+      get_filename_component(group "${within}" DIRECTORY)
+      if(group STREQUAL "")
+        string(SUBSTRING ${within} 0 1 group)
+      endif()
+      set_source_files_properties(${source} PROPERTIES UNITY_GROUP ${group})
     endforeach()
   endif()
   target_precompile_headers(mendtone_${room} PRIVATE ${mendtone_precompiled} ${arg_PRECOMPILE})

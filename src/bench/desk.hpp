@@ -7,9 +7,9 @@
 #include "bench/jobs.hpp"
 #include "bench/tiles.hpp"
 #include "mendtone/adapters/screen_colour.hpp"
-#include "mendtone/app/inputs.hpp"
-#include "mendtone/app/keep.hpp"
-#include "mendtone/app/ready_drawer.hpp"
+#include "mendtone/app/inputs/inputs.hpp"
+#include "mendtone/app/record/keep.hpp"
+#include "mendtone/app/tissue/ready_drawer.hpp"
 #include "mendtone/record/values.hpp"
 
 // The calls of the page, each to a use-case of `app`; nothing is computed here.

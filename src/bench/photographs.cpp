@@ -14,7 +14,7 @@
 #include "mendtone/adapters/photograph.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
-#include "mendtone/app/record.hpp"
+#include "mendtone/app/record/record.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/imaging/pyramid.hpp"
 

@@ -3,8 +3,8 @@
 
 #include "bench/desk.hpp"
 #include "bench/turn.hpp"
-#include "mendtone/app/fill_window.hpp"
-#include "mendtone/app/viewing.hpp"
+#include "mendtone/app/image/fill_window.hpp"
+#include "mendtone/app/inputs/viewing.hpp"
 #include "mendtone/colour/repeats.hpp"
 
 // Colours and pictures for the screen, through ICC.

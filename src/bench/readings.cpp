@@ -1,6 +1,6 @@
 #include "bench/desk.hpp"
-#include "mendtone/app/record.hpp"
-#include "mendtone/app/tone.hpp"
+#include "mendtone/app/record/record.hpp"
+#include "mendtone/app/tone/tone.hpp"
 #include "mendtone/formats/read.hpp"
 
 // Readings files: looked at, then kept.

@@ -3,7 +3,7 @@
 #include "bench/desk.hpp"
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
-#include "mendtone/app/report.hpp"
+#include "mendtone/app/report/report.hpp"
 
 // The report of a sheet: made by a job, then served file by file.
 namespace mendtone::bench {

@@ -2,8 +2,8 @@
 
 #include "bench/desk.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
-#include "mendtone/app/catalogue.hpp"
-#include "mendtone/app/record.hpp"
+#include "mendtone/app/record/catalogue.hpp"
+#include "mendtone/app/record/record.hpp"
 #include "mendtone/colour/light.hpp"
 
 // What the record holds: shown, kept, corrected, withdrawn.

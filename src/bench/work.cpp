@@ -4,8 +4,8 @@
 #include "bench/desk.hpp"
 #include "bench/turn.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
-#include "mendtone/app/recheck.hpp"
-#include "mendtone/app/spot_series.hpp"
+#include "mendtone/app/record/recheck.hpp"
+#include "mendtone/app/tone/spot_series.hpp"
 
 // Computing: at once, again and again while knobs are turned, or in the background.
 namespace mendtone::bench {

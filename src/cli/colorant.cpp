@@ -1,4 +1,4 @@
-#include "mendtone/app/colorant.hpp"
+#include "mendtone/app/wash/colorant.hpp"
 
 #include <memory>
 

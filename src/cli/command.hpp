@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "mendtone/app/readings.hpp"
-#include "mendtone/app/viewing.hpp"
+#include "mendtone/app/inputs/readings.hpp"
+#include "mendtone/app/inputs/viewing.hpp"
 
 namespace mendtone::cli {
 

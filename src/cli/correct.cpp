@@ -1,4 +1,4 @@
-#include "mendtone/app/correct.hpp"
+#include "mendtone/app/wash/correct.hpp"
 
 #include <memory>
 

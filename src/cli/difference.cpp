@@ -1,4 +1,4 @@
-#include "mendtone/app/difference.hpp"
+#include "mendtone/app/tone/difference.hpp"
 
 #include <memory>
 

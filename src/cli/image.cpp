@@ -3,10 +3,10 @@
 
 #include "cli/operator.hpp"
 #include "cli/verbs.hpp"
-#include "mendtone/app/image_change.hpp"
-#include "mendtone/app/image_check.hpp"
-#include "mendtone/app/image_preview.hpp"
-#include "mendtone/app/image_tone.hpp"
+#include "mendtone/app/image/image_change.hpp"
+#include "mendtone/app/image/image_check.hpp"
+#include "mendtone/app/image/image_preview.hpp"
+#include "mendtone/app/image/image_tone.hpp"
 
 namespace mendtone::cli {
 namespace {

@@ -1,6 +1,6 @@
 #pragma once
 #include "cli/command.hpp"
-#include "mendtone/app/keep.hpp"
+#include "mendtone/app/record/keep.hpp"
 #include "mendtone/record/values.hpp"
 
 // The doors are where the clock and the person come in; nothing behind them knows either.

@@ -1,12 +1,12 @@
-#include "mendtone/app/record.hpp"
+#include "mendtone/app/record/record.hpp"
 
 #include <algorithm>
 #include <memory>
 
 #include "cli/operator.hpp"
 #include "cli/verbs.hpp"
-#include "mendtone/app/drawer.hpp"
-#include "mendtone/app/recheck.hpp"
+#include "mendtone/app/record/recheck.hpp"
+#include "mendtone/app/tissue/drawer.hpp"
 
 namespace mendtone::cli {
 namespace {

@@ -1,4 +1,4 @@
-#include "mendtone/app/report.hpp"
+#include "mendtone/app/report/report.hpp"
 
 #include <ctime>
 #include <memory>

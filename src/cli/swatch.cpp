@@ -1,4 +1,4 @@
-#include "mendtone/app/swatch.hpp"
+#include "mendtone/app/wash/swatch.hpp"
 
 #include <filesystem>
 #include <memory>

@@ -1,4 +1,4 @@
-#include "mendtone/app/wash.hpp"
+#include "mendtone/app/wash/wash.hpp"
 
 #include <memory>
 #include <thread>

@@ -3,11 +3,11 @@
 #include <nlohmann/json.hpp>
 
 #include "app/image_scene.hpp"
-#include "mendtone/app/image_change.hpp"
-#include "mendtone/app/image_check.hpp"
-#include "mendtone/app/image_preview.hpp"
-#include "mendtone/app/image_tone.hpp"
-#include "mendtone/app/tissue.hpp"
+#include "mendtone/app/image/image_change.hpp"
+#include "mendtone/app/image/image_check.hpp"
+#include "mendtone/app/image/image_preview.hpp"
+#include "mendtone/app/image/image_tone.hpp"
+#include "mendtone/app/tissue/tissue.hpp"
 #include "mendtone/colour/difference.hpp"
 
 namespace mendtone::app {

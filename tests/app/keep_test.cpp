@@ -1,4 +1,4 @@
-#include "mendtone/app/keep.hpp"
+#include "mendtone/app/record/keep.hpp"
 
 #include <gtest/gtest.h>
 
@@ -7,16 +7,16 @@
 #include "adapters/record_samples.hpp"
 #include "adapters/scratch.hpp"
 #include "app/image_scene.hpp"
-#include "mendtone/app/colorant.hpp"
-#include "mendtone/app/correct.hpp"
-#include "mendtone/app/drawer.hpp"
-#include "mendtone/app/image_change.hpp"
-#include "mendtone/app/image_tone.hpp"
-#include "mendtone/app/recheck.hpp"
-#include "mendtone/app/record.hpp"
-#include "mendtone/app/report.hpp"
-#include "mendtone/app/swatch.hpp"
-#include "mendtone/app/wash.hpp"
+#include "mendtone/app/image/image_change.hpp"
+#include "mendtone/app/image/image_tone.hpp"
+#include "mendtone/app/record/recheck.hpp"
+#include "mendtone/app/record/record.hpp"
+#include "mendtone/app/report/report.hpp"
+#include "mendtone/app/tissue/drawer.hpp"
+#include "mendtone/app/wash/colorant.hpp"
+#include "mendtone/app/wash/correct.hpp"
+#include "mendtone/app/wash/swatch.hpp"
+#include "mendtone/app/wash/wash.hpp"
 
 namespace mendtone::app {
 namespace {

@@ -1,4 +1,4 @@
-#include "mendtone/app/means.hpp"
+#include "mendtone/app/record/means.hpp"
 
 #include <gtest/gtest.h>
 

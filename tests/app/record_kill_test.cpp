@@ -8,10 +8,10 @@
 #include "adapters/record_samples.hpp"
 #include "adapters/scratch.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
-#include "mendtone/app/keep.hpp"
-#include "mendtone/app/recheck.hpp"
-#include "mendtone/app/record.hpp"
-#include "mendtone/app/tone.hpp"
+#include "mendtone/app/record/keep.hpp"
+#include "mendtone/app/record/recheck.hpp"
+#include "mendtone/app/record/record.hpp"
+#include "mendtone/app/tone/tone.hpp"
 #include "mendtone/base/random.hpp"
 
 namespace mendtone::app {

@@ -1,4 +1,4 @@
-#include "mendtone/app/tissue.hpp"
+#include "mendtone/app/tissue/tissue.hpp"
 
 #include <gtest/gtest.h>
 

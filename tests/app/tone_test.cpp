@@ -1,4 +1,4 @@
-#include "mendtone/app/tone.hpp"
+#include "mendtone/app/tone/tone.hpp"
 
 #include <gtest/gtest.h>
 

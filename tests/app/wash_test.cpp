@@ -1,4 +1,4 @@
-#include "mendtone/app/wash.hpp"
+#include "mendtone/app/wash/wash.hpp"
 
 #include <gtest/gtest.h>
 
@@ -7,10 +7,10 @@
 #include <fstream>
 #include <nlohmann/json.hpp>
 
-#include "app/json.hpp"
-#include "app/palette_json.hpp"
-#include "mendtone/app/correct.hpp"
-#include "mendtone/app/swatch.hpp"
+#include "app/inputs/json.hpp"
+#include "app/wash/palette_json.hpp"
+#include "mendtone/app/wash/correct.hpp"
+#include "mendtone/app/wash/swatch.hpp"
 #include "mendtone/base/numbers.hpp"
 
 namespace mendtone::app {

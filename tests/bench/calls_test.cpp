@@ -3,7 +3,7 @@
 #include <filesystem>
 
 #include "mendtone/adapters/sqlite_store.hpp"
-#include "mendtone/app/tissue.hpp"
+#include "mendtone/app/tissue/tissue.hpp"
 
 namespace mendtone::bench {
 

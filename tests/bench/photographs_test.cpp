@@ -6,7 +6,7 @@
 #include "bench/calls.hpp"
 #include "mendtone/adapters/icc.hpp"
 #include "mendtone/adapters/picture_file.hpp"
-#include "mendtone/app/fill_window.hpp"
+#include "mendtone/app/image/fill_window.hpp"
 
 namespace mendtone::bench {
 namespace {

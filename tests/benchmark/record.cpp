@@ -4,8 +4,8 @@
 
 #include "adapters/record_samples.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
-#include "mendtone/app/readings.hpp"
-#include "mendtone/app/report.hpp"
+#include "mendtone/app/inputs/readings.hpp"
+#include "mendtone/app/report/report.hpp"
 
 // A laboratory's years: 100,000 readings, 500 tissues of which each was read 12 times, 200 sheets.
 

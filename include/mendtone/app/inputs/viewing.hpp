@@ -1,0 +1,30 @@
+#pragma once
+#include <string>
+#include <vector>
+
+#include "mendtone/app/inputs/inputs.hpp"
+#include "mendtone/base/result.hpp"
+#include "mendtone/colour/light.hpp"
+
+namespace mendtone::app {
+
+/// Lights as asked for (names, lamp files, or lamps of the record; the first is the viewing light)
+/// and the observer.
+struct ViewingRequest {
+  std::vector<std::string> lights;
+  int observer_deg = 10;
+  InputPlace record{};
+};
+
+struct Viewing {
+  std::vector<Light> lights;
+  Observer observer = Observer::deg10;
+};
+
+/// What a fill is judged under where no light is named: D65 to view, and the lamps of a gallery.
+const std::vector<std::string>& viewing_and_gallery_lights();
+
+/// The lights that the person named, or `defaults` where none were.
+Result<Viewing> viewing(const ViewingRequest& request, const std::vector<std::string>& defaults);
+
+}  // namespace mendtone::app

@@ -1,0 +1,159 @@
+#pragma once
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "mendtone/app/inputs/inputs.hpp"
+#include "mendtone/base/result.hpp"
+#include "mendtone/formats/read.hpp"
+#include "mendtone/record/store.hpp"
+
+namespace mendtone::app {
+
+/// Columns as a person writes them: links by name ("chart", "chart/margin", "#3"), loads as
+/// "ochre=0.4, carbon=0.05", outlines as "120,80 160,80 160,120" (polygons parted by ';'), a lamp's
+/// power as a lamp file's name or its lines.
+using Written = std::vector<std::pair<std::string, std::string>>;
+
+/// Keeps a new thing, or a correction where `thing` names an old one. The record is made on first
+/// use. A correction changes only the columns that are written; an empty value empties a column.
+struct KeepRequest {
+  std::string record;
+  record::Entry entry;
+  std::string kind;
+  Written columns;
+  std::string thing;
+};
+
+struct KeepAnswer {
+  std::string kind, name;
+  record::Id id = 0;
+  std::string record;
+  bool corrected = false;
+  std::vector<std::pair<std::string, std::string>> columns;  ///< as kept, filled ones only
+};
+
+Result<KeepAnswer> record_keep(const KeepRequest& request);
+
+struct WithdrawRequest {
+  std::string record;
+  record::Entry entry;
+  std::string kind, thing;
+};
+Result<KeepAnswer> record_withdraw(const WithdrawRequest& request);
+
+/// Readings files into the record, each once: bytes, raw readings and the means of repeats. What
+/// they belong to is said for all of them; readings whose name is that of a spot of the sheet, or
+/// of a tissue, are linked to it besides.
+struct ImportRequest {
+  std::string record;
+  record::Entry entry;
+  std::vector<std::string> files;
+  /// Bytes under the names of `files` that are in memory already; the others are read from the
+  /// disk.
+  Inputs contents;
+  std::optional<Scale> scale;
+  std::string sheet, spot, loss, tissue, trial, bath, instrument;  ///< names
+  std::string stage, read_by, taken;
+  /// Enters a tissue, with its lot and weight, for every name of role tissue that the record does
+  /// not know yet.
+  bool new_tissues = false;
+};
+
+struct ImportedOne {
+  std::string file, sha256;
+  bool already = false;  ///< kept before: nothing was changed
+  std::size_t readings = 0, means = 0;
+  std::vector<std::string> linked;   ///< "margin: spot margin"
+  std::vector<std::string> tissues;  ///< names of those that were entered
+  std::vector<Warning> warnings;
+};
+
+struct ImportAnswer {
+  std::string record;
+  std::vector<ImportedOne> files;
+};
+
+Result<ImportAnswer> record_import(const ImportRequest& request);
+
+/// Rows to look at, with links written as names.
+struct Shown {
+  std::string kind;
+  record::Id id = 0;
+  record::Entry entry;
+  bool withdrawn = false;
+  std::vector<std::pair<std::string, record::Cell>> columns;  ///< filled ones only
+  std::vector<std::pair<std::string, std::string>> links;     ///< column -> name of what it names
+};
+
+/// No sheet: what there is, kind by kind, and the sheets. A sheet: all of its parts.
+struct ShowRequest {
+  std::string record;
+  std::string sheet;
+};
+
+struct ShowAnswer {
+  std::string record, sheet;
+  std::vector<std::pair<std::string, std::int64_t>> counts;
+  std::vector<Shown> things;
+};
+
+Result<ShowAnswer> record_show(const ShowRequest& request);
+
+struct HistoryRequest {
+  std::string record;
+  std::string kind, thing;
+};
+/// Every row of one thing, the oldest first, withdrawn ones too.
+Result<ShowAnswer> record_history(const HistoryRequest& request);
+
+struct FindRequest {
+  std::string record;
+  std::vector<std::string> words;  ///< all must stand in one thing, in any case
+};
+Result<ShowAnswer> record_find(const FindRequest& request);
+
+struct BackupRequest {
+  std::string record, file;
+};
+struct BackupAnswer {
+  std::string record, file, sha256;
+};
+Result<BackupAnswer> record_backup(const BackupRequest& request);
+
+/// Everything into a folder that must be empty or new: one CSV a kind, the kept bytes as files,
+/// readings as CGATS and computed results as JSON to read elsewhere, and the schema. The CSV files
+/// and bytes alone rebuild an equal record.
+struct ExportRequest {
+  std::string record, folder;
+};
+struct ExportAnswer {
+  std::string record, folder;
+  std::vector<std::pair<std::string, std::int64_t>> rows;  ///< file -> rows
+  std::size_t kept_files = 0;
+};
+Result<ExportAnswer> record_export(const ExportRequest& request);
+
+/// A record from such a folder; refuses to write over an existing one, and keeps nothing unless all
+/// of it can be kept.
+struct RestoreRequest {
+  std::string folder, record;
+};
+Result<ExportAnswer> record_restore(const RestoreRequest& request);
+
+#define MENDTONE_ANSWER(Answer)           \
+  std::string to_text(const Answer&);     \
+  std::string to_json(const Answer&);     \
+  std::string to_csv(const Answer&);      \
+  inline bool has_answer(const Answer&) { \
+    return true;                          \
+  }
+MENDTONE_ANSWER(KeepAnswer)
+MENDTONE_ANSWER(ImportAnswer)
+MENDTONE_ANSWER(ShowAnswer)
+MENDTONE_ANSWER(BackupAnswer)
+MENDTONE_ANSWER(ExportAnswer)
+#undef MENDTONE_ANSWER
+
+}  // namespace mendtone::app

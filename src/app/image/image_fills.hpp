@@ -1,0 +1,31 @@
+#pragma once
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "mendtone/app/inputs/inputs.hpp"
+#include "mendtone/base/result.hpp"
+#include "mendtone/colour/lab.hpp"
+
+namespace mendtone::app {
+
+/// A candidate or a recipe as a preview needs it.
+struct RankedFill {
+  std::string name;
+  Lab lab, sheet;  ///< adapted from the viewing light to D50
+  std::optional<double> overlap_de00;
+  std::optional<Lab> overlap_shift;  ///< what the overlap margin adds to the sheet
+};
+
+struct RankedFills {
+  std::string light;
+  int observer_deg = 10;
+  std::vector<RankedFill> fills;
+};
+
+/// From the JSON of `tissue` or `wash`, under `light` (empty: the first that it names). Refuses
+/// other JSON, and a light that it does not hold.
+Result<RankedFills> read_fills(const std::string& path, const std::string& light,
+                               const InputPlace& place);
+
+}  // namespace mendtone::app

@@ -1,0 +1,13 @@
+#include "app/image/image_readings.hpp"
+
+namespace mendtone::app {
+
+Result<ToneAnswer> tones_under_d50(const Sources& sources) {
+  auto file = load(sources);
+  if (!file) return file.error();
+  auto viewed = viewing({{"D50"}, 2}, {});
+  if (!viewed) return viewed.error();
+  return tone_of(*file, *viewed, false);
+}
+
+}  // namespace mendtone::app

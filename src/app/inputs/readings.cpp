@@ -1,0 +1,69 @@
+#include "mendtone/app/inputs/readings.hpp"
+
+#include <set>
+
+#include "app/record/kept_readings.hpp"
+
+namespace mendtone::app {
+namespace {
+
+Result<ReadFile> understood(const std::string& bytes, const std::string& name,
+                            const std::optional<Scale>& scale) {
+  if (!is_kept_json(bytes)) return read_readings(bytes, name, {scale});
+  auto readings = readings_from_kept_json(bytes, name);
+  if (!readings) return readings.error();
+  return ReadFile{*std::move(readings), {}};
+}
+
+void append(ReadFile& all, ReadFile one) {
+  all.readings.insert(all.readings.end(), std::make_move_iterator(one.readings.begin()),
+                      std::make_move_iterator(one.readings.end()));
+  all.warnings.insert(all.warnings.end(), one.warnings.begin(), one.warnings.end());
+}
+
+bool is_backing(const Reading& reading) {
+  return reading.role == Role::backing || reading.role == Role::substrate;
+}
+
+/// Backings that are named but not there, in the order of the alphabet.
+std::set<std::string> missing_backings(const ReadFile& all) {
+  std::set<std::string> missing;
+  for (const Reading& reading : all.readings)
+    if (!reading.backing.empty()) missing.insert(reading.backing);
+  for (const Reading& reading : all.readings)
+    if (is_backing(reading)) missing.erase(reading.name);
+  return missing;
+}
+
+}  // namespace
+
+Result<ReadFile> load(const Sources& sources) {
+  ReadFile all;
+  for (const std::string& name : sources.files) {
+    auto bytes = input_bytes(name, sources.record);
+    if (!bytes) return bytes.error();
+    auto one = understood(*bytes, name, sources.scale);
+    if (!one) return one.error();
+    append(all, *std::move(one));
+  }
+  for (const std::string& backing : missing_backings(all))
+    if (auto added = add_backing(backing, sources.record, all.readings); !added)
+      return added.error();
+  return all;
+}
+
+Result<void> add_backing(const std::string& name, const InputPlace& record,
+                         std::vector<Reading>& readings) {
+  for (const Reading& reading : readings)
+    if (is_backing(reading) && reading.name == name) return {};
+  auto bytes = backing_bytes(name, record);
+  if (!bytes) return bytes.error();
+  if (!*bytes) return {};
+  auto one = understood(**bytes, name, {});
+  if (!one) return one.error();
+  readings.insert(readings.end(), std::make_move_iterator(one->readings.begin()),
+                  std::make_move_iterator(one->readings.end()));
+  return {};
+}
+
+}  // namespace mendtone::app

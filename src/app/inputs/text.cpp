@@ -1,0 +1,102 @@
+#include "app/inputs/text.hpp"
+
+#include <algorithm>
+
+#include "mendtone/base/numbers.hpp"
+
+namespace mendtone::app {
+
+std::string line_of(const Warning& warning) {
+  return warning.where.empty() ? warning.text : warning.where + ": " + warning.text;
+}
+
+std::string listed(const std::vector<std::string>& items) {
+  std::string text;
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    if (i > 0) text += i + 1 == items.size() ? " and " : ", ";
+    text += items[i];
+  }
+  return text;
+}
+
+std::string counted(std::size_t count, std::string_view one, std::string_view many) {
+  return std::to_string(count) + " " + std::string(count == 1 ? one : many);
+}
+
+std::string in_words(LoadUnit unit) {
+  if (unit == LoadUnit::g_m2) return "g/m2";
+  if (unit == LoadUnit::ml_m2) return "ml/m2";
+  return "relative";
+}
+
+std::string text_of(const Lab& lab) {
+  return "L* " + fixed(lab.L, 2) + "  a* " + fixed_signed(lab.a, 2) + "  b* " +
+         fixed_signed(lab.b, 2);
+}
+
+std::string csv_line(const std::vector<std::string>& cells) {
+  std::string line;
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    if (i > 0) line += ',';
+    if (cells[i].find_first_of(",\"\r\n") == std::string::npos) {
+      line += cells[i];
+      continue;
+    }
+    line += '"';
+    for (const char c : cells[i]) line.append(c == '"' ? 2 : 1, c);
+    line += '"';
+  }
+  return line + "\n";
+}
+
+namespace {
+
+/// Characters, not bytes: names may hold accents.
+std::size_t length(std::string_view text) {
+  const auto continuation = [](char c) { return (static_cast<unsigned char>(c) & 0xC0) == 0x80; };
+  return text.size() -
+         static_cast<std::size_t>(std::count_if(text.begin(), text.end(), continuation));
+}
+
+}  // namespace
+
+std::string trimmed(std::string_view text, std::string_view blanks) {
+  const std::size_t from = text.find_first_not_of(blanks);
+  if (from == std::string_view::npos) return {};
+  return std::string(text.substr(from, text.find_last_not_of(blanks) - from + 1));
+}
+
+std::string padded(std::string_view text, std::size_t width) {
+  const std::size_t characters = length(text);
+  return std::string(text) + std::string(width > characters ? width - characters : 0, ' ');
+}
+
+std::string wrapped(std::string_view text, std::size_t indent, std::size_t width) {
+  std::string all;
+  std::size_t column = 0;
+  std::size_t from = std::min(text.find_first_not_of(' '), text.size());
+  all.append(from, ' ');
+  column = from;
+  bool first_of_line = true;
+  while (from < text.size()) {
+    const std::size_t to = std::min(text.find(' ', from), text.size());
+    const std::string_view word = text.substr(from, to - from);
+    if (!first_of_line && column + 1 + length(word) > width) {
+      all += '\n';
+      all.append(indent, ' ');
+      column = indent;
+      first_of_line = true;
+    }
+    if (!first_of_line) {
+      all += ' ';
+      ++column;
+    }
+    all += word;
+    column += length(word);
+    first_of_line = false;
+    from = to < text.size() ? to + 1 : to;
+  }
+  return all + '\n';
+}
+
+}  // namespace mendtone::app

@@ -1,0 +1,109 @@
+#include "mendtone/app/record/means.hpp"
+
+#include <algorithm>
+#include <string_view>
+#include <unordered_map>
+
+#include "mendtone/spectral/reading_set.hpp"
+
+namespace mendtone::app {
+namespace {
+
+using record::Kept;
+using record::KeptReading;
+
+bool belong_together(const KeptReading& a, const KeptReading& b) {
+  return a.reading.name == b.reading.name && a.sheet == b.sheet && a.spot == b.spot &&
+         a.loss == b.loss && a.tissue == b.tissue && a.trial == b.trial && a.bath == b.bath &&
+         a.stage == b.stage && same_conditions(a.reading, b.reading);
+}
+
+BoundLab mean_lab(const std::vector<const Kept<KeptReading>*>& group) {
+  BoundLab mean = *group.front()->value.reading.lab;
+  mean.L = mean.a = mean.b = 0;
+  for (const auto* kept : group) {
+    mean.L += kept->value.reading.lab->L;
+    mean.a += kept->value.reading.lab->a;
+    mean.b += kept->value.reading.lab->b;
+  }
+  const double n = static_cast<double>(group.size());
+  mean.L /= n;
+  mean.a /= n;
+  mean.b /= n;
+  return mean;
+}
+
+record::Mean mean_of(const std::vector<const Kept<KeptReading>*>& group) {
+  const KeptReading& first = group.front()->value;
+  record::Mean mean;
+  mean.reading = first.reading;
+  mean.reading.repeat.clear();
+  mean.reading.source = {first.reading.source.file, 0, 0};
+  Repeats repeats;
+  for (const auto* kept : group) {
+    repeats.readings.push_back(kept->value.reading);
+    mean.of.push_back(kept->id);
+  }
+  mean.reading.lab.reset();
+  if (repeats.spectral())
+    mean.reading.spectrum = mean_spectrum(repeats);
+  else
+    mean.reading.lab = mean_lab(group);
+  mean.sheet = first.sheet;
+  mean.spot = first.spot;
+  mean.loss = first.loss;
+  mean.tissue = first.tissue;
+  mean.trial = first.trial;
+  mean.bath = first.bath;
+  mean.stage = first.stage;
+  return mean;
+}
+
+}  // namespace
+
+std::vector<record::Mean> means_of(const std::vector<Kept<KeptReading>>& readings) {
+  std::vector<std::vector<const Kept<KeptReading>*>> groups;
+  std::unordered_map<std::string_view, std::vector<std::size_t>> of_name;
+  for (const auto& kept : readings) {
+    auto& here = of_name[kept.value.reading.name];
+    const auto found = std::find_if(here.begin(), here.end(), [&](std::size_t group) {
+      return belong_together(groups[group].front()->value, kept.value);
+    });
+    if (found != here.end()) {
+      groups[*found].push_back(&kept);
+    } else {
+      here.push_back(groups.size());
+      groups.push_back({&kept});
+    }
+  }
+  std::vector<record::Mean> means;
+  for (const auto& group : groups)
+    if (group.size() > 1) means.push_back(mean_of(group));
+  return means;
+}
+
+Result<void> renew_means(record::Store& store, record::Id reading, const record::Entry& entry) {
+  auto means = record::current<record::Mean>(store);
+  if (!means) return means.error();
+  record::Entry because = entry;
+  because.why = "reading #" + std::to_string(reading) + ": " + entry.why;
+  for (const Kept<record::Mean>& mean : *means) {
+    const auto& of = mean.value.of;
+    if (std::find(of.begin(), of.end(), reading) == of.end()) continue;
+    std::vector<Kept<KeptReading>> still;
+    for (record::Id id : of)
+      if (auto one = record::get<KeptReading>(store, id)) still.push_back(*std::move(one));
+    const std::vector<record::Mean> now = means_of(still);
+    if (now.empty()) {
+      if (auto gone = store.withdraw("mean", mean.id, because); !gone) return gone;
+      continue;
+    }
+    const auto largest = std::max_element(
+        now.begin(), now.end(),
+        [](const record::Mean& a, const record::Mean& b) { return a.of.size() < b.of.size(); });
+    if (auto id = record::correct(store, mean.id, *largest, because); !id) return id.error();
+  }
+  return {};
+}
+
+}  // namespace mendtone::app

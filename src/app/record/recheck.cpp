@@ -1,0 +1,259 @@
+#include "mendtone/app/record/recheck.hpp"
+
+#include <cmath>
+#include <map>
+
+#include "app/inputs/json.hpp"
+#include "app/record/kept_readings.hpp"
+#include "app/record/record_lookup.hpp"
+#include "mendtone/adapters/sha256.hpp"
+#include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/app/record/keep.hpp"
+#include "mendtone/app/record/means.hpp"
+#include "mendtone/base/numbers.hpp"
+#include "mendtone/formats/read.hpp"
+
+namespace mendtone::app {
+namespace {
+
+using record::Cell;
+using record::KeptReading;
+using record::Store;
+
+/// What one result may fill the list with: the first figures tell the story.
+constexpr std::size_t most_shown = 10;
+
+std::string short_text(const Json& json) {
+  const std::string text = json.dump(-1, ' ', false, Json::error_handler_t::replace);
+  return text.size() <= 80 ? text : text.substr(0, 70) + " …";
+}
+
+bool agree(double a, double b) {
+  return std::abs(a - b) <= 1e-9 * std::max({1.0, std::abs(a), std::abs(b)});
+}
+
+/// Walks two documents side by side.
+class Comparison {
+ public:
+  Comparison(std::string what, RecheckAnswer& answer) : what_(std::move(what)), answer_(answer) {}
+
+  void compare(const std::string& where, const Json& kept, const Json& now) {
+    if (kept.is_number() && now.is_number()) {
+      ++answer_.figures;
+      if (!agree(kept.get<double>(), now.get<double>())) differ(where, kept, now);
+    } else if (kept.is_object() && now.is_object()) {
+      compare_objects(where, kept, now);
+    } else if (kept.is_array() && now.is_array() && kept.size() == now.size()) {
+      for (std::size_t i = 0; i < kept.size(); ++i)
+        compare(where + '/' + std::to_string(i), kept[i], now[i]);
+    } else if (kept != now) {
+      differ(where, kept, now);
+    }
+  }
+
+ private:
+  void compare_objects(const std::string& where, const Json& kept, const Json& now) {
+    for (const auto& [key, value] : kept.items()) {
+      // Of the answer itself: files that were written, no figures.
+      if (where.empty() && (key == "pictures" || key == "kept")) continue;
+      const auto other = now.find(key);
+      if (other == now.end())
+        differ(where + '/' + key, value, nullptr);
+      else
+        compare(where + '/' + key, value, *other);
+    }
+  }
+
+  void differ(const std::string& where, const Json& kept, const Json& now) {
+    if (++found_ <= most_shown)
+      answer_.disagreements.push_back({what_, where, short_text(kept), short_text(now)});
+    else if (found_ == most_shown + 1)
+      answer_.disagreements.push_back({what_, "", "", "and more"});
+  }
+
+  std::string what_;
+  RecheckAnswer& answer_;
+  std::size_t found_ = 0;
+};
+
+Result<Inputs> inputs_of(const Store& store, const record::Computation& kept) {
+  Inputs inputs;
+  const Json list = Json::parse(kept.inputs.empty() ? "[]" : kept.inputs, nullptr, false);
+  if (!list.is_array()) return bad_input("the list of inputs is not JSON");
+  for (const Json& one : list) {
+    if (!one.is_object()) return bad_input("the list of inputs is not JSON");
+    auto bytes = store.bytes(one.value("sha256", ""));
+    if (!bytes) return bytes.error();
+    inputs[one.value("name", "")] = *std::move(bytes);
+  }
+  return inputs;
+}
+
+void recheck_one(const Store& store, const record::Kept<record::Computation>& kept,
+                 RecheckAnswer& answer) {
+  const std::string what = "computation #" + std::to_string(kept.id) + " (" + kept.value.verb +
+                           (kept.value.name.empty() ? "" : ", '" + kept.value.name + "'") + ")";
+  ++answer.results;
+  auto inputs = inputs_of(store, kept.value);
+  InputPlace place;
+  if (inputs) place.only = std::make_shared<const Inputs>(*inputs);
+  auto again = inputs ? compute(kept.value.verb, kept.value.parameters, place)
+                      : Result<Computed>(inputs.error());
+  if (!again) {
+    answer.disagreements.push_back({what, "", "a result", again.error().text()});
+    return;
+  }
+  const Json before = Json::parse(kept.value.result, nullptr, false);
+  const Json now = Json::parse(again->result, nullptr, false);
+  Comparison(what, answer).compare("", before, now);
+  for (const auto& [name, bytes] : *inputs)
+    if (auto today = kept_under(store, name);
+        is_kept_json(bytes) && today && *today && **today != bytes)
+      answer.notes.push_back(what + " was computed from '" + name +
+                             "' as it was; the record holds other readings under that name today");
+  if (!kept.value.tables.empty() && kept.value.tables != reference_table_hashes())
+    answer.notes.push_back(what + " was computed with other reference tables than this program's");
+}
+
+Result<void> recheck_results(const Store& store, const Going& going, RecheckAnswer& answer) {
+  auto all = record::current<record::Computation>(store);
+  if (!all) return all.error();
+  for (std::size_t i = 0; i < all->size(); ++i) {
+    const double done = static_cast<double>(i) / static_cast<double>(all->size());
+    if (auto on = going ? going(done) : Result<void>(); !on) return on;
+    recheck_one(store, (*all)[i], answer);
+  }
+  return {};
+}
+
+/// Cells of the reading itself, without what was said of it on the way in.
+std::vector<Cell> reading_cells(const Reading& reading) {
+  KeptReading bare;
+  bare.reading = reading;
+  return to_row(bare).cells;
+}
+
+Result<void> recheck_file(const Store& store, const record::Kept<record::ImportedFile>& file,
+                          const std::vector<const record::Kept<KeptReading>*>& readings,
+                          RecheckAnswer& answer) {
+  ++answer.kept_files;
+  const std::string what = "file #" + std::to_string(file.id) + " '" + file.value.name + "'";
+  auto bytes = store.bytes(file.value.sha256);
+  if (!bytes) return bytes.error();
+  ReadOptions options;
+  if (file.value.scale == "fraction") options.scale = Scale::fraction;
+  if (file.value.scale == "percent") options.scale = Scale::percent;
+  const std::string path =
+      readings.empty() ? file.value.name : readings.front()->value.reading.source.file;
+  auto again = read_readings(*bytes, path, options);
+  if (!again) {
+    answer.disagreements.push_back({what, "", "readings", again.error().text()});
+    return {};
+  }
+  if (again->readings.size() != readings.size())
+    answer.disagreements.push_back({what, "readings", std::to_string(readings.size()),
+                                    std::to_string(again->readings.size())});
+  const auto& columns = record::find_kind("reading")->columns;
+  for (std::size_t i = 0; i < std::min(readings.size(), again->readings.size()); ++i) {
+    ++answer.readings;
+    const auto before = reading_cells(readings[i]->value.reading);
+    const auto now = reading_cells(again->readings[i]);
+    for (std::size_t c = 0; c < before.size(); ++c)
+      if (before[c] != now[c])
+        answer.disagreements.push_back(
+            {"reading #" + std::to_string(readings[i]->id) + " of " + what, columns[c].name,
+             record::text_of(before[c]), record::text_of(now[c])});
+  }
+  return {};
+}
+
+/// The raw readings as they were first kept, against their files.
+Result<void> recheck_files(const Store& store, RecheckAnswer& answer) {
+  auto files = record::current<record::ImportedFile>(store);
+  if (!files) return files.error();
+  auto readings = record::typed<KeptReading>(store.all("reading"));
+  if (!readings) return readings.error();
+  std::map<record::Id, std::vector<const record::Kept<KeptReading>*>> by_file;
+  for (const auto& kept : *readings)
+    if (!kept.replaces && kept.value.file) by_file[*kept.value.file].push_back(&kept);
+  for (const auto& file : *files)
+    if (auto checked = recheck_file(store, file, by_file[file.id], answer); !checked)
+      return checked;
+  return {};
+}
+
+Result<void> recheck_mean(const Store& store, const record::Kept<record::Mean>& mean,
+                          RecheckAnswer& answer) {
+  ++answer.means;
+  std::vector<record::Kept<KeptReading>> raw;
+  const std::string what =
+      "mean #" + std::to_string(mean.id) + " '" + mean.value.reading.name + "'";
+  for (record::Id id : mean.value.of) {
+    auto one = record::get<KeptReading>(store, id);
+    if (one)
+      raw.push_back(*std::move(one));
+    else
+      answer.disagreements.push_back(
+          {what, "of", "reading #" + std::to_string(id), one.error().message});
+  }
+  const auto now = means_of(raw);
+  if (now.size() != 1) {
+    answer.disagreements.push_back({what, "of", std::to_string(mean.value.of.size()) + " repeats",
+                                    "they no longer are repeats of one another"});
+    return {};
+  }
+  const auto before = reading_cells(mean.value.reading), after = reading_cells(now[0].reading);
+  const auto& columns = record::find_kind("reading")->columns;
+  for (std::size_t c = 0; c < before.size(); ++c) {
+    ++answer.figures;
+    if (before[c] != after[c])
+      answer.disagreements.push_back(
+          {what, columns[c].name, record::text_of(before[c]), record::text_of(after[c])});
+  }
+  return {};
+}
+
+Result<void> recheck_means(const Store& store, RecheckAnswer& answer) {
+  auto means = record::current<record::Mean>(store);
+  if (!means) return means.error();
+  for (const auto& mean : *means)
+    if (auto checked = recheck_mean(store, mean, answer); !checked) return checked;
+  return {};
+}
+
+Result<void> recheck_photographs(const Store& store, RecheckAnswer& answer) {
+  auto photographs = record::current<record::Photograph>(store);
+  if (!photographs) return photographs.error();
+  for (const auto& kept : *photographs) {
+    ++answer.photographs;
+    const std::string what =
+        "photograph #" + std::to_string(kept.id) + " '" + kept.value.name + "'";
+    auto hash = sha256_of_file(kept.value.path);
+    if (!hash)
+      answer.disagreements.push_back({what, "path", kept.value.path, hash.error().message});
+    else if (*hash != kept.value.sha256)
+      answer.disagreements.push_back({what, "sha256", kept.value.sha256, *hash});
+  }
+  return {};
+}
+
+}  // namespace
+
+Result<RecheckAnswer> recheck(const RecheckRequest& request) {
+  auto faults = check_record_file(request.record);
+  if (!faults) return faults.error();
+  auto store = open_record(request.record, Opening::must_exist);
+  if (!store) return store.error();
+  RecheckAnswer answer;
+  answer.record = request.record;
+  answer.file_faults = *std::move(faults);
+  auto done = (*store)->reading_together([&]() -> Result<void> {
+    for (auto* part : {recheck_files, recheck_means, recheck_photographs})
+      if (auto checked = part(**store, answer); !checked) return checked;
+    return recheck_results(**store, request.going, answer);
+  });
+  if (!done) return done.error();
+  return answer;
+}
+
+}  // namespace mendtone::app

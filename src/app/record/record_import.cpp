@@ -1,0 +1,202 @@
+#include <filesystem>
+#include <map>
+
+#include "app/inputs/text.hpp"
+#include "app/record/record_lookup.hpp"
+#include "mendtone/adapters/files.hpp"
+#include "mendtone/adapters/sha256.hpp"
+#include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/app/record/means.hpp"
+#include "mendtone/app/record/record.hpp"
+
+namespace mendtone::app {
+namespace {
+
+using record::Cell;
+using record::Id;
+using record::KeptReading;
+using record::Link;
+using record::Store;
+
+/// What the person said that the readings belong to, found once.
+Result<KeptReading> belongings(const Store& store, const ImportRequest& request) {
+  KeptReading all;
+  struct Asked {
+    const char* kind;
+    const std::string& name;
+    Link& link;
+  };
+  for (const Asked& asked :
+       {Asked{"sheet", request.sheet, all.sheet}, Asked{"spot", request.spot, all.spot},
+        Asked{"loss", request.loss, all.loss}, Asked{"tissue", request.tissue, all.tissue},
+        Asked{"trial", request.trial, all.trial}, Asked{"bath", request.bath, all.bath},
+        Asked{"instrument", request.instrument, all.instrument}}) {
+    if (asked.name.empty()) continue;
+    auto id = find_thing(store, asked.kind, asked.name, all.sheet);
+    if (!id) return id.error();
+    asked.link = *id;
+  }
+  if (all.spot && !all.sheet) all.sheet = record::get<record::Spot>(store, *all.spot)->value.sheet;
+  if (all.loss && !all.sheet) all.sheet = record::get<record::Loss>(store, *all.loss)->value.sheet;
+  all.stage = request.stage;
+  all.operator_name = request.read_by;
+  all.taken = request.taken;
+  return all;
+}
+
+/// Names that link by themselves: spots and losses of the sheet, and tissues.
+struct OwnNames {
+  std::map<std::string, Id> spots, losses, tissues;
+};
+
+Result<OwnNames> own_names(const Store& store, const KeptReading& all) {
+  OwnNames names;
+  if (all.sheet && !all.spot) {
+    auto spots = record::current<record::Spot>(store, {{{"sheet", Cell{*all.sheet}}}, false});
+    if (!spots) return spots.error();
+    for (const auto& spot : *spots) names.spots[spot.value.name] = spot.id;
+  }
+  if (all.sheet && !all.spot && !all.loss) {
+    auto losses = record::current<record::Loss>(store, {{{"sheet", Cell{*all.sheet}}}, false});
+    if (!losses) return losses.error();
+    for (const auto& loss : *losses) names.losses[loss.value.name] = loss.id;
+  }
+  if (!all.tissue) {
+    auto tissues = record::current<record::Tissue>(store);
+    if (!tissues) return tissues.error();
+    for (const auto& tissue : *tissues) names.tissues[tissue.value.name] = tissue.id;
+  }
+  return names;
+}
+
+void link_by_name(KeptReading& kept, const OwnNames& names, std::vector<std::string>& linked) {
+  const std::string& name = kept.reading.name;
+  const auto say = [&](const std::string& what) {
+    const std::string line = name + ": " + what;
+    if (linked.empty() || linked.back() != line) linked.push_back(line);
+  };
+  const bool of_sheet = kept.reading.role == Role::target || kept.reading.role == Role::unstated;
+  const auto spot = names.spots.find(name);
+  if (of_sheet && spot != names.spots.end()) {
+    kept.spot = spot->second;
+    return say("the spot of that name");
+  }
+  const auto loss = names.losses.find(name);
+  if (of_sheet && loss != names.losses.end()) {
+    kept.loss = loss->second;
+    return say("the loss of that name");
+  }
+  const auto tissue = names.tissues.find(name);
+  if (kept.reading.role == Role::tissue && tissue != names.tissues.end()) {
+    kept.tissue = tissue->second;
+    say("the tissue of that name");
+  }
+}
+
+/// Backings and tissues that stand in a sheet's file are nobody's readings of that sheet.
+void keep_off_the_sheet(KeptReading& kept) {
+  const Role role = kept.reading.role;
+  if (role == Role::target || role == Role::unstated) return;
+  kept.sheet.reset();
+  kept.spot.reset();
+  kept.loss.reset();
+}
+
+/// A tissue for every name of role tissue that the record does not know yet.
+Result<void> enter_tissues(Store& store, const ReadFile& file, const record::Entry& entry,
+                           OwnNames& names, ImportedOne& one) {
+  for (const Reading& reading : file.readings) {
+    if (reading.role != Role::tissue || names.tissues.count(reading.name)) continue;
+    record::Tissue tissue;
+    tissue.name = reading.name;
+    tissue.lot = reading.lot;
+    tissue.grammage_g_m2 = reading.grammage_g_m2;
+    auto id = record::add(store, tissue, entry);
+    if (!id) return id.error();
+    names.tissues[reading.name] = *id;
+    one.tissues.push_back(reading.name);
+  }
+  return {};
+}
+
+Result<void> keep_readings(Store& store, const ReadFile& file, const KeptReading& all,
+                           const ImportRequest& request, ImportedOne& one) {
+  const record::Entry& entry = request.entry;
+  auto names = own_names(store, all);
+  if (!names) return names.error();
+  if (request.new_tissues)
+    if (auto entered = enter_tissues(store, file, entry, *names, one); !entered) return entered;
+  std::vector<record::Kept<KeptReading>> kept;
+  for (const Reading& reading : file.readings) {
+    KeptReading now = all;
+    now.reading = reading;
+    keep_off_the_sheet(now);
+    link_by_name(now, *names, one.linked);
+    auto id = record::add(store, now, entry);
+    if (!id) return id.error();
+    kept.push_back({*id, *id, {}, false, entry, std::move(now)});
+  }
+  for (const record::Mean& mean : means_of(kept)) {
+    auto id = record::add(store, mean, entry);
+    if (!id) return id.error();
+    ++one.means;
+  }
+  one.readings = kept.size();
+  return {};
+}
+
+std::string scale_word(const std::optional<Scale>& scale) {
+  if (!scale) return "";
+  return *scale == Scale::fraction ? "fraction" : "percent";
+}
+
+Result<void> import_one(Store& store, const std::string& path, const ImportRequest& request,
+                        const KeptReading& belongs, ImportedOne& one) {
+  const auto in_memory = request.contents.find(path);
+  auto bytes = in_memory == request.contents.end() ? read_file(path)
+                                                   : Result<std::string>(in_memory->second);
+  if (!bytes) return bytes.error();
+  one.file = path;
+  one.sha256 = sha256(*bytes);
+  auto known = store.current("file", {{{"sha256", Cell{one.sha256}}}, false});
+  if (!known) return known.error();
+  if (!known->empty()) {
+    one.already = true;
+    auto before = store.current("reading", {{{"file", Cell{known->front().id}}}, false});
+    if (!before) return before.error();
+    one.readings = before->size();
+    return {};
+  }
+  auto read = read_readings(*bytes, path, {request.scale});
+  if (!read) return read.error();
+  one.warnings = read->warnings;
+  record::ImportedFile file{std::filesystem::path(path).filename().string(), one.sha256,
+                            scale_word(request.scale), ""};
+  for (const Warning& warning : read->warnings)
+    file.warnings += (file.warnings.empty() ? "" : "\n") + line_of(warning);
+  if (auto kept = store.keep_bytes(*bytes); !kept) return kept.error();
+  auto id = record::add(store, file, request.entry);
+  if (!id) return id.error();
+  KeptReading all = belongs;
+  all.file = *id;
+  return keep_readings(store, *read, all, request, one);
+}
+
+}  // namespace
+
+Result<ImportAnswer> record_import(const ImportRequest& request) {
+  ImportAnswer answer{request.record, {}};
+  auto done = in_record(request.record, true, [&](Store& store) -> Result<void> {
+    auto belongs = belongings(store, request);
+    if (!belongs) return belongs.error();
+    for (const std::string& file : request.files) {
+      auto imported = import_one(store, file, request, *belongs, answer.files.emplace_back());
+      if (!imported) return imported;
+    }
+    return {};
+  });
+  if (!done) return done.error();
+  return answer;
+}
+
+}  // namespace mendtone::app

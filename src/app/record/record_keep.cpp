@@ -1,0 +1,238 @@
+#include <algorithm>
+#include <cctype>
+#include <filesystem>
+
+#include "app/inputs/json.hpp"
+#include "app/inputs/text.hpp"
+#include "app/record/record_lookup.hpp"
+#include "mendtone/adapters/sha256.hpp"
+#include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/app/inputs/viewing.hpp"
+#include "mendtone/app/record/means.hpp"
+#include "mendtone/app/record/record.hpp"
+#include "mendtone/base/numbers.hpp"
+
+namespace mendtone::app {
+namespace {
+
+using record::Cell;
+using record::CellForm;
+using record::Column;
+using record::Id;
+using record::Kind;
+using record::Row;
+using record::Store;
+
+std::vector<std::string> split(const std::string& text, char at) {
+  std::vector<std::string> parts{""};
+  for (char c : text)
+    if (c == at)
+      parts.emplace_back();
+    else
+      parts.back() += c;
+  for (std::string& part : parts) part = trimmed(part);
+  parts.erase(std::remove(parts.begin(), parts.end(), ""), parts.end());
+  return parts;
+}
+
+Result<Cell> loads_from_words(const std::string& text, const Column& column) {
+  std::map<std::string, double> loads;
+  for (const std::string& part : split(text, ',')) {
+    const auto equals = part.rfind('=');
+    const auto load =
+        equals == std::string::npos ? std::nullopt : parse_number(trimmed(part.substr(equals + 1)));
+    if (!load) return bad_request("expected COLORANT=NUMBER, found '" + part + "'", column.name);
+    loads[trimmed(part.substr(0, equals))] = *load;
+  }
+  return Cell{nlohmann::json(loads).dump()};
+}
+
+Result<Cell> outline_from_words(const std::string& text, const Column& column) {
+  Json outline = Json::array();
+  for (const std::string& polygon : split(text, ';')) {
+    Json corners = Json::array();
+    for (const std::string& corner : split(polygon, ' ')) {
+      const auto numbers = split(corner, ',');
+      const auto x = numbers.size() == 2 ? parse_number(numbers[0]) : std::nullopt;
+      const auto y = numbers.size() == 2 ? parse_number(numbers[1]) : std::nullopt;
+      if (!x || !y)
+        return bad_request("expected corners as X,Y parted by blanks, found '" + corner + "'",
+                           column.name);
+      corners.push_back({*x, *y});
+    }
+    if (corners.size() < 3)
+      return bad_request("an outline needs at least three corners", column.name);
+    outline.push_back(std::move(corners));
+  }
+  return Cell{outline.dump()};
+}
+
+bool is_json(const std::string& text) {
+  return text.front() == '[' || text.front() == '{';
+}
+
+/// Words of a person to the cell that is kept.
+class EntryReader {
+ public:
+  EntryReader(const Store& store, const Kind& kind, Row& row)
+      : store_(store), kind_(kind), row_(row) {}
+
+  Result<void> put(const std::string& name, const std::string& text) {
+    const auto place = kind_.position(name);
+    if (place == kind_.columns.size()) return no_column(name);
+    const Column& column = kind_.columns[place];
+    if (kind_.name == "lamp" && name == "power") return put_lamp(text);
+    if (kind_.name == "photograph" && name == "path") return put_photograph(text);
+    auto cell = cell_of(text, column);
+    if (!cell) return cell.error();
+    row_.cells[place] = *cell;
+    return {};
+  }
+
+ private:
+  Result<Cell> cell_of(const std::string& text, const Column& column) {
+    if (text.empty()) return Cell{};
+    if (!column.links_to.empty()) {
+      auto id = find_thing(store_, column.links_to, text, sheet());
+      if (!id) return Error{id.error().code, id.error().message + " (" + column.name + ")", text};
+      return Cell{*id};
+    }
+    if (column.form == CellForm::loads && !is_json(text)) return loads_from_words(text, column);
+    if (column.form == CellForm::outline && !is_json(text)) return outline_from_words(text, column);
+    auto cell = parse_cell(text, column);
+    if (!cell) return bad_request(cell.error().message, column.name);
+    return cell;
+  }
+
+  /// The sheet that this thing is said to belong to, so that its parts are found by their names.
+  std::optional<Id> sheet() const {
+    const auto place = kind_.position("sheet");
+    if (place == kind_.columns.size()) return std::nullopt;
+    const auto* id = std::get_if<std::int64_t>(&row_.cells[place]);
+    return id ? std::optional(*id) : std::nullopt;
+  }
+
+  void set(const char* column, Cell cell) { row_.cells[kind_.position(column)] = std::move(cell); }
+
+  Result<void> put_photograph(const std::string& path) {
+    auto hash = sha256_of_file(path);
+    if (!hash) return hash.error();
+    std::error_code fault;
+    const auto whole = std::filesystem::absolute(path, fault).lexically_normal();
+    set("path", Cell{fault ? path : whole.string()});
+    set("sha256", Cell{*hash});
+    return {};
+  }
+
+  /// A lamp file's name, or its lines.
+  Result<void> put_lamp(const std::string& text) {
+    ViewingRequest request{{text}, 10, {}};
+    if (text.find('\n') != std::string::npos) {
+      request.lights = {"the lamp's table"};
+      request.record.only = std::make_shared<const Inputs>(Inputs{{request.lights.front(), text}});
+    }
+    auto lamp = viewing(request, {});
+    if (!lamp) return lamp.error();
+    record::Lamp kept;
+    kept.name = "-";
+    kept.power = lamp->lights.front().power;
+    const Row row = to_row(kept);
+    for (const char* column : {"power_nm", "power"})
+      row_.cells[kind_.position(column)] = row.cells[kind_.position(column)];
+    return {};
+  }
+
+  Error no_column(const std::string& name) const {
+    std::string columns;
+    for (const Column& column : kind_.columns)
+      columns += (columns.empty() ? "" : ", ") + column.name;
+    return bad_request("a " + kind_.name + " has no column of this name; it has " + columns, name);
+  }
+
+  const Store& store_;
+  const Kind& kind_;
+  Row& row_;
+};
+
+/// The sheet first: names of spots and photographs are looked up within it.
+Written sheet_first(Written columns) {
+  std::stable_partition(columns.begin(), columns.end(),
+                        [](const auto& column) { return column.first == "sheet"; });
+  return columns;
+}
+
+Result<const Kind*> kind_named(const std::string& name) {
+  if (const Kind* kind = record::find_kind(name)) return kind;
+  return bad_request("a record has no such kind of thing", name);
+}
+
+KeepAnswer told(const KeepRequest& request, const Kind& kind, const Row& row, Id id) {
+  KeepAnswer answer;
+  answer.kind = kind.name;
+  answer.id = id;
+  answer.record = request.record;
+  answer.corrected = !request.thing.empty();
+  for (std::size_t i = 0; i < row.cells.size(); ++i)
+    if (!std::holds_alternative<std::monostate>(row.cells[i]))
+      answer.columns.push_back({kind.columns[i].name, record::text_of(row.cells[i])});
+  const auto name = kind.position("name");
+  if (name < row.cells.size()) answer.name = record::text_of(row.cells[name]);
+  return answer;
+}
+
+/// `fault` of a refused value that came from the command line stays what it was.
+Result<KeepAnswer> keep_in(Store& store, const KeepRequest& request, const Kind& kind) {
+  Row row{kind.name, std::vector<Cell>(kind.columns.size())};
+  Id id = 0;
+  if (!request.thing.empty()) {
+    auto found = find_thing(store, kind.name, request.thing);
+    if (!found) return found.error();
+    id = *found;
+    auto past = store.history(kind.name, id);
+    if (!past) return past.error();
+    row = past->back().value;
+  }
+  EntryReader reader(store, kind, row);
+  for (const auto& [name, text] : sheet_first(request.columns))
+    if (auto put = reader.put(name, text); !put) return put.error();
+  auto kept = id == 0 ? store.add(row, request.entry) : store.correct(id, row, request.entry);
+  if (!kept) return kept.error();
+  return told(request, kind, row, *kept);
+}
+
+}  // namespace
+
+Result<KeepAnswer> record_keep(const KeepRequest& request) {
+  auto kind = kind_named(request.kind);
+  if (!kind) return kind.error();
+  Result<KeepAnswer> answer = KeepAnswer{};
+  auto done = in_record(request.record, request.thing.empty(), [&](Store& store) -> Result<void> {
+    answer = keep_in(store, request, **kind);
+    if (!answer) return answer.error();
+    if (request.kind != "reading" || request.thing.empty()) return {};
+    return renew_means(store, answer->id, request.entry);
+  });
+  if (!done) return done.error();
+  return answer;
+}
+
+Result<KeepAnswer> record_withdraw(const WithdrawRequest& request) {
+  auto kind = kind_named(request.kind);
+  if (!kind) return kind.error();
+  auto store = open_record(request.record, Opening::must_exist);
+  if (!store) return store.error();
+  auto id = find_thing(**store, request.kind, request.thing);
+  if (!id) return id.error();
+  auto past = (*store)->history(request.kind, *id);
+  if (!past) return past.error();
+  auto done = (*store)->together([&]() -> Result<void> {
+    auto gone = (*store)->withdraw(request.kind, *id, request.entry);
+    if (!gone || request.kind != "reading") return gone;
+    return renew_means(**store, *id, request.entry);
+  });
+  if (!done) return done.error();
+  return told({request.record, request.entry, request.kind, {}, request.thing}, **kind,
+              past->back().value, *id);
+}
+
+}  // namespace mendtone::app

@@ -1,0 +1,208 @@
+#include "mendtone/app/report/report.hpp"
+
+#include <filesystem>
+
+#include "app/inputs/json.hpp"
+#include "app/inputs/text.hpp"
+#include "app/report/report_parts.hpp"
+#include "mendtone/adapters/files.hpp"
+#include "mendtone/adapters/pdf.hpp"
+#include "mendtone/adapters/screen_colour.hpp"
+#include "mendtone/app/inputs/inputs.hpp"
+#include "mendtone/app/inputs/readings.hpp"
+#include "mendtone/colour/repeats.hpp"
+#include "mendtone/report/write.hpp"
+
+namespace mendtone::app {
+namespace {
+
+using report::ReportContent;
+using report::Tone;
+
+/// Gives every tone of a report its screen colour; whites are looked up once.
+class Colouring {
+ public:
+  explicit Colouring(const ScreenColours& colours) : colours_(colours) {}
+
+  void operator()(Tone& tone) {
+    const std::optional<Xyz>& white = white_of(tone.light, tone.observer_deg);
+    if (white) tone.screen = colours_.of(tone.lab, *white);
+  }
+  void operator()(std::optional<Tone>& tone) {
+    if (tone) (*this)(*tone);
+  }
+
+ private:
+  const std::optional<Xyz>& white_of(const std::string& light, int observer_deg) {
+    const auto [at, made] = whites_.try_emplace({light, observer_deg});
+    if (!made) return at->second;
+    const auto observer = observer_from_degrees(observer_deg);
+    const auto standard = standard_light(light);
+    if (!observer || !standard) return at->second;
+    if (const auto white = white_point(*standard, *observer)) at->second = *white;
+    return at->second;
+  }
+
+  const ScreenColours& colours_;
+  std::map<std::pair<std::string, int>, std::optional<Xyz>> whites_;
+};
+
+Result<void> colour_in(ReportContent& content) {
+  auto colours = ScreenColours::open();
+  if (!colours) return colours.error();
+  Colouring colouring(*colours);
+  for (auto& reading : content.readings) colouring(reading.tone);
+  for (auto& fill : content.fills) {
+    colouring(fill.tone);
+    colouring(fill.sheet);
+  }
+  for (auto& card : content.recipes) {
+    colouring(card.tone);
+    colouring(card.sheet);
+    for (auto& coat : card.coats) colouring(coat.tone);
+  }
+  for (auto& trial : content.trials) {
+    colouring(trial.predicted);
+    colouring(trial.measured);
+  }
+  return {};
+}
+
+void set_words(ReportContent& content, const ReportRequest& request) {
+  const auto set = [](std::string& to, const std::string& from) {
+    if (!from.empty()) to = from;
+  };
+  set(content.title, request.title);
+  set(content.object_id, request.object_id);
+  set(content.object_description, request.description);
+  set(content.laboratory, request.laboratory);
+  set(content.operator_name, request.operator_name);
+  set(content.date, request.date);
+  set(content.data_notice, request.notice);
+  set(content.program_version, request.program_version);
+  for (const std::string& note : request.notes) content.notes.push_back({"", note});
+}
+
+bool says_nothing(const ReportContent& content) {
+  return content.readings.empty() && content.differences.empty() && content.fills.empty() &&
+         content.recipes.empty() && content.trials.empty() && content.pictures.empty() &&
+         content.notes.empty();
+}
+
+Result<void> gather_files(ReportContent& content, const ReportRequest& request,
+                          const Viewing& lights) {
+  for (const std::string& file : request.results) {
+    auto bytes = input_bytes(file, request.record);
+    if (!bytes) return bytes.error();
+    if (auto added = add_result(content, *bytes, file, request); !added) return added.error();
+    content.sources.push_back(std::filesystem::path(file).filename().string());
+  }
+  for (const auto& [stage, file] : request.readings) {
+    const auto read = load({{file}, std::nullopt, request.record});
+    if (!read) return read.error();
+    if (auto added = add_readings(content, *read, stage, lights); !added)
+      return bad_input(added.error().message, file);
+    content.sources.push_back(std::filesystem::path(file).filename().string() + ", read " + stage);
+  }
+  bool first = true;
+  for (const std::string& file : request.pictures) {
+    add_picture(content, file, first ? "sheet" : "evidence",
+                std::filesystem::path(file).stem().string(), "");
+    first = false;
+  }
+  return {};
+}
+
+Result<void> make_folder(const std::string& folder) {
+  std::error_code failed;
+  std::filesystem::create_directories(folder, failed);
+  if (failed) return outside_world("cannot make the folder: " + failed.message(), folder);
+  return {};
+}
+
+}  // namespace
+
+Result<ReportContent> report_content(const ReportRequest& request) {
+  const auto lights = viewing(request.viewing, {"D65"});
+  if (!lights) return lights.error();
+  ReportContent content;
+  if (!request.record.empty() || !request.sheet.empty()) {
+    if (request.record.empty() || request.sheet.empty())
+      return bad_request("a report from a record needs --record FILE and --sheet NAME");
+    auto added = add_record(content, request.record, request.sheet, *lights, request);
+    if (!added) return added.error();
+  }
+  if (auto gathered = gather_files(content, request, *lights); !gathered) return gathered.error();
+  set_words(content, request);
+  if (says_nothing(content))
+    return bad_request(
+        "there is nothing to report: name a record and a sheet, or results with "
+        "--from, or readings with --readings");
+  if (auto coloured = colour_in(content); !coloured) return coloured.error();
+  return content;
+}
+
+Result<ReportAnswer> report(const ReportRequest& request) {
+  if (request.folder.empty()) return bad_request("say where the report is to go", "--out");
+  const auto content = report_content(request);
+  if (!content) return content.error();
+  const auto fonts = ReportFonts::open();
+  if (!fonts) return fonts.error();
+  const report::PagedReport pages = report::to_pages(*content, **fonts);
+  const auto pdf = to_pdf(pages, **fonts);
+  if (!pdf) return pdf.error();
+  if (auto made = make_folder(request.folder); !made) return made.error();
+  ReportAnswer answer;
+  const std::pair<const char*, std::string> files[] = {{"report.html", report::to_html(*content)},
+                                                       {"report.pdf", *pdf},
+                                                       {"report.csv", report::to_csv(*content)},
+                                                       {"report.json", report::to_json(*content)}};
+  for (const auto& [name, bytes] : files) {
+    const std::string path = (std::filesystem::path(request.folder) / name).string();
+    if (auto written = write_file(path, bytes); !written) return written.error();
+    answer.files.push_back(path);
+  }
+  answer.pages = pages.pages.size();
+  answer.readings = content->readings.size();
+  answer.differences = content->differences.size();
+  answer.fills = content->fills.size();
+  answer.recipes = content->recipes.size();
+  answer.trials = content->trials.size();
+  answer.pictures = content->pictures.size();
+  answer.not_shown = content->unknowns;
+  return answer;
+}
+
+std::string to_text(const ReportAnswer& answer) {
+  std::string text = "Report: " + counted(answer.pages, "page", "pages") + "; " +
+                     counted(answer.readings, "tone", "tones") + ", " +
+                     counted(answer.differences, "comparison", "comparisons") + ", " +
+                     counted(answer.fills, "fill", "fills") + ", " +
+                     counted(answer.recipes, "wash", "washes") + ", " +
+                     counted(answer.trials, "trial", "trials") + ", " +
+                     counted(answer.pictures, "picture", "pictures") + "\n";
+  for (const std::string& file : answer.files) text += "  " + file + "\n";
+  return text;
+}
+
+std::string to_json(const ReportAnswer& answer) {
+  Json json = document("report-files");
+  json["files"] = answer.files;
+  json["pages"] = answer.pages;
+  json["readings"] = answer.readings;
+  json["differences"] = answer.differences;
+  json["fills"] = answer.fills;
+  json["recipes"] = answer.recipes;
+  json["trials"] = answer.trials;
+  json["pictures"] = answer.pictures;
+  json["not_known"] = answer.not_shown;
+  return written(json);
+}
+
+std::string to_csv(const ReportAnswer& answer) {
+  std::string text = csv_line({"file"});
+  for (const std::string& file : answer.files) text += csv_line({file});
+  return text;
+}
+
+}  // namespace mendtone::app

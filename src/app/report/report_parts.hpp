@@ -1,0 +1,57 @@
+#pragma once
+#include <string>
+#include <string_view>
+
+#include "mendtone/app/inputs/viewing.hpp"
+#include "mendtone/app/report/report.hpp"
+#include "mendtone/formats/read.hpp"
+
+// How the report's content is gathered; each part adds to `content`.
+namespace mendtone::app {
+
+/// Pictures are shown this large at most: enough for a printed page.
+inline constexpr int report_picture_px = 1400;
+
+/// A result of another verb, as its JSON. `file` is for messages and for pictures beside it.
+Result<void> add_result(report::ReportContent& content, std::string_view json,
+                        const std::string& file, const ReportRequest& request);
+
+/// Tones, regions and spectra of all names, as read at `stage`. A tone that a result gave before
+/// is completed, not repeated.
+Result<void> add_readings(report::ReportContent& content, const ReadFile& file,
+                          const std::string& stage, const Viewing& viewing);
+
+/// A photograph, made small. One that cannot be read goes to `content.unknowns` with the reason.
+/// How many of its pixels one of the picture's stands for; nothing where it is not shown.
+std::optional<double> add_picture(report::ReportContent& content, const std::string& path,
+                                  const std::string& kind, const std::string& title,
+                                  const std::string& caption);
+
+/// Everything of one sheet. `sheet` is its name, or its object identifier.
+Result<void> add_record(report::ReportContent& content, const std::string& path,
+                        const std::string& sheet, const Viewing& viewing,
+                        const ReportRequest& request);
+
+/// The reading of that spot, stage and light over that backing; made where it is not there yet. One
+/// of which the backing was not said may be any.
+report::Reading& reading_at(report::ReportContent& content, const std::string& spot,
+                            const std::string& stage, const report::Tone& tone,
+                            const std::string& backing = {});
+
+/// One candidate of a tissue ranking's JSON / one recipe of a wash's JSON as the record keeps
+/// them: for figures of a fill or recipe that was decided on. False: not found.
+bool add_fill_from_result(report::ReportContent& content, std::string_view json,
+                          const std::string& tissue, int plies, const report::Fill& decided);
+/// The same for a tissue toned by recipe `number` of a wash's JSON.
+bool add_toned_fill(report::ReportContent& content, std::string_view json, std::size_t number,
+                    const std::string& title, const report::Fill& decided);
+/// The first `most` candidates of a ranking, those left out of which the report tells already.
+void add_ranking(report::ReportContent& content, std::string_view json, std::size_t most,
+                 const report::Fill& place);
+/// What a correction's JSON says that it learned from a trial, which its parameters name. False:
+/// not this trial.
+bool learn_from_result(report::Trial& trial, std::string_view parameters, std::string_view json);
+bool add_recipe_from_result(report::ReportContent& content, std::string_view json,
+                            std::size_t number, const report::RecipeCard& decided);
+
+}  // namespace mendtone::app

@@ -1,0 +1,364 @@
+#include <algorithm>
+#include <cmath>
+
+#include "app/inputs/json.hpp"
+#include "app/inputs/text.hpp"
+#include "app/tissue/sheet_seen.hpp"
+#include "mendtone/app/tissue/tissue.hpp"
+#include "mendtone/base/numbers.hpp"
+
+namespace mendtone::app {
+namespace {
+
+constexpr std::size_t shown_in_text = 10;
+
+std::string percent(double fraction) {
+  if (fraction > 0 && fraction < 0.005) return "<1 %";
+  return fixed(100 * fraction, 0) + " %";
+}
+
+std::string use_in_words(Use use, Side side) {
+  if (use == Use::lining) return "lining";
+  const std::string where = side == Side::back ? "behind" : "on the front of";
+  if (use == Use::loss) return "loss (margin " + where + " the sheet)";
+  return "tear (tissue " + where + " the sheet)";
+}
+
+std::string uses_in_words(const TissueAnswer& answer) {
+  std::vector<std::string> uses;
+  for (const Use use : answer.uses) uses.push_back(use_in_words(use, answer.side));
+  return listed(uses);
+}
+
+/// "D65 (viewing), LED-B1 and A; all from the CIE 15:2018 table".
+std::string lights_in_words(const TissueAnswer& a) {
+  std::vector<std::string> names, origins;
+  for (std::size_t i = 0; i < a.lights.size(); ++i) {
+    const std::size_t at = a.lights[i].find(" (");
+    names.push_back(a.lights[i].substr(0, at) + (i == 0 ? " (viewing)" : ""));
+    const std::string origin = a.lights[i].substr(at + 2, a.lights[i].size() - at - 3);
+    if (std::find(origins.begin(), origins.end(), origin) == origins.end())
+      origins.push_back(origin);
+  }
+  return listed(names) + "; from " + listed(origins);
+}
+
+std::string heading_of(const TissueAnswer& a) {
+  std::string text =
+      wrapped("Tissue for '" + a.target + "': " + uses_in_words(a) + ", shown over '" + a.over +
+              "'" + (a.over_is_nominal ? " (nominal, not read)" : ""));
+  text += wrapped(
+      "Lights: " + lights_in_words(a) + "; observer " + std::to_string(a.observer_deg) + " degrees",
+      2);
+  std::string sheet =
+      "The sheet: " + text_of(a.sheet.front().lab) + " under " + a.sheet.front().light;
+  if (a.sheet_weight_g_m2) sheet += ", " + shortest(*a.sheet_weight_g_m2) + " g/m2";
+  sheet += a.sheet_transmitted.known ? "; on the light sheet (" + a.sheet_transmitted.light +
+                                           ") L* " + fixed(a.sheet_transmitted.lab.L, 1)
+                                     : "; on the light sheet not known: " + a.sheet_transmitted.why;
+  text += wrapped(sheet, 2);
+  if (a.aim_dL != 0 || a.aim_dC != 0)
+    text += wrapped("The aim: " + fixed_signed(a.aim_dL, 1) + " L*, " + fixed_signed(a.aim_dC, 1) +
+                        " C* from the sheet: " + text_of(a.aim),
+                    2);
+  text += wrapped(
+      "Tolerance: DeltaE00 " + shortest(a.tolerance_de00) + " (" + a.tolerance_origin + ")", 2);
+  return text;
+}
+
+std::string verdict_of(const TissueAnswer& a) {
+  const std::string of = " of " + counted(a.ranked, "candidate", "candidates");
+  if (a.within > 0)
+    return wrapped(std::to_string(a.within) + of +
+                   " within the tolerance under the viewing light.");
+  return wrapped("No tissue within the tolerance" + of +
+                 "; the nearest stand below. Tone one (mendtone wash), or try other plies or "
+                 "another backing.");
+}
+
+struct Cell {
+  std::string text;
+  std::size_t width;
+};
+
+std::string row_of(const std::vector<Cell>& cells) {
+  std::string row;
+  for (const Cell& cell : cells) row += padded(cell.text, cell.width) + " ";
+  row.erase(row.find_last_not_of(' ') + 1);
+  return row + "\n";
+}
+
+std::size_t name_width(const TissueAnswer& a) {
+  std::size_t width = 12;
+  for (std::size_t i = 0; i < std::min(a.candidates.size(), shown_in_text); ++i)
+    width = std::max(width, std::min<std::size_t>(a.candidates[i].tissue.size(), 30));
+  return width;
+}
+
+std::string label_of(const TissueCandidate& c, bool several_uses) {
+  std::string label = c.tissue;
+  if (c.state == State::pasted || c.state == State::sized)
+    label += " (" + std::string(name_of(c.state)) + ")";
+  if (several_uses) label += " - " + std::string(name_of(c.use));
+  return label;
+}
+
+std::string row_of(const TissueAnswer& a, std::size_t place) {
+  const TissueCandidate& c = a.candidates[place];
+  return row_of({{std::to_string(place + 1), 3},
+                 {label_of(c, a.uses.size() > 1), name_width(a) + (a.uses.size() > 1 ? 9 : 0)},
+                 {std::to_string(c.plies), 5},
+                 {c.weight_g_m2 ? fixed(*c.weight_g_m2, 1) : "?", 5},
+                 {fixed(c.aim_de00, 2), 5},
+                 {fixed_signed(c.dL, 1), 5},
+                 {fixed_signed(c.da, 1), 5},
+                 {fixed_signed(c.db, 1), 5},
+                 {fixed(c.worst_de00, 2) + " " + c.worst_light, 13},
+                 {c.overlap_de00 ? fixed(*c.overlap_de00, 1) : "?", 6},
+                 {c.transmitted.known ? fixed_signed(c.transmitted.dL, 0) + " L*" : "?", 11},
+                 {fixed(c.score, 2), 5},
+                 {c.nearest_probability ? percent(*c.nearest_probability) : "", 5}});
+}
+
+std::string joined(const std::vector<std::string>& words) {
+  std::string text;
+  for (const std::string& word : words) text += (text.empty() ? "" : "; ") + word;
+  return text;
+}
+
+std::string table_of(const TissueAnswer& a) {
+  std::string text = row_of({{"", 3},
+                             {"tissue", name_width(a) + (a.uses.size() > 1 ? 9 : 0)},
+                             {"plies", 5},
+                             {"g/m2", 5},
+                             {"DE00", 5},
+                             {"dL*", 5},
+                             {"da*", 5},
+                             {"db*", 5},
+                             {"worst lamp", 13},
+                             {"margin", 6},
+                             {"light sheet", 11},
+                             {"score", 5},
+                             {"first", 5}});
+  const std::size_t shown = std::min(a.candidates.size(), shown_in_text);
+  for (std::size_t i = 0; i < shown; ++i) {
+    text += row_of(a, i);
+    text += wrapped("      " + joined(a.candidates[i].reasons), 6);
+  }
+  if (a.candidates.size() > shown)
+    text += "  … and " + std::to_string(a.candidates.size() - shown) +
+            " more: --format csv or json lists them all\n";
+  return text;
+}
+
+/// Cautions that the shown candidates have in common are said once.
+std::string cautions_text(const TissueAnswer& a) {
+  std::string text;
+  std::vector<std::string> said;
+  const std::size_t shown = std::min(a.candidates.size(), shown_in_text);
+  for (std::size_t i = 0; i < shown; ++i)
+    for (const std::string& words : a.candidates[i].cautions) {
+      if (std::find(said.begin(), said.end(), words) != said.end()) continue;
+      said.push_back(words);
+      std::vector<std::string> places;
+      for (std::size_t j = 0; j < shown; ++j) {
+        const auto& all = a.candidates[j].cautions;
+        if (std::find(all.begin(), all.end(), words) != all.end())
+          places.push_back(std::to_string(j + 1));
+      }
+      text +=
+          "  ! " + (places.size() == shown ? "" : "no. " + listed(places) + ": ") + words + "\n";
+    }
+  return text;
+}
+
+Json to_object(const Transmitted& t) {
+  return {{"known", t.known},
+          {"why", t.known ? Json(nullptr) : Json(t.why)},
+          {"lab", t.known ? to_array(t.lab) : Json(nullptr)},
+          {"de00", t.known ? Json(t.de00) : Json(nullptr)},
+          {"dL", t.known ? Json(t.dL) : Json(nullptr)},
+          {"light", t.light}};
+}
+
+Json to_object(const std::vector<ColourUnder>& colours) {
+  Json object = Json::object();
+  for (const ColourUnder& c : colours) {
+    object[c.light] = {
+        {"lab", to_array(c.lab)}, {"de00", c.de00}, {"dL", c.dL}, {"da", c.da}, {"db", c.db}};
+    if (!c.predictable) object[c.light]["not_predictable"] = brightener_was_found;
+  }
+  return object;
+}
+
+Json pasted_or_null(const std::optional<PastedShift>& pasted) {
+  if (!pasted) return nullptr;
+  return {{"dL", pasted->dL}, {"da", pasted->da}, {"db", pasted->db}, {"de00", pasted->de00}};
+}
+
+Json text_or_null(const std::string& text) {
+  return text.empty() ? Json(nullptr) : Json(text);
+}
+
+Json to_object(const TissueCandidate& c) {
+  return {{"tissue", c.tissue},
+          {"lot", text_or_null(c.lot)},
+          {"state", text_or_null(std::string(name_of(c.state)))},
+          {"plies", c.plies},
+          {"use", name_of(c.use)},
+          {"side", name_of(c.side)},
+          {"as_read", c.as_read},
+          {"lab", to_array(c.lab)},
+          {"de00", c.de00},
+          {"dL", c.dL},
+          {"da", c.da},
+          {"db", c.db},
+          {"aim_de00", c.aim_de00},
+          {"worst_de00", c.worst_de00},
+          {"worst_light", c.worst_light},
+          {"by_light", to_object(c.by_light)},
+          {"overlap_de00", or_null(c.overlap_de00)},
+          {"overlap", c.overlap_shift ? Json{{"dL", c.overlap_shift->L},
+                                             {"da", c.overlap_shift->a},
+                                             {"db", c.overlap_shift->b}}
+                                      : Json(nullptr)},
+          {"transmitted", to_object(c.transmitted)},
+          {"score", c.score},
+          {"nearest_probability", or_null(c.nearest_probability)},
+          {"weight_g_m2", or_null(c.weight_g_m2)},
+          {"pasted", pasted_or_null(c.pasted)},
+          {"reasons", c.reasons},
+          {"cautions", c.cautions}};
+}
+
+std::vector<std::string> names_of(const std::vector<Use>& uses) {
+  std::vector<std::string> names;
+  for (const Use use : uses) names.emplace_back(name_of(use));
+  return names;
+}
+
+std::string number_or_blank(const std::optional<double>& value) {
+  return value ? shortest(*value) : std::string();
+}
+
+}  // namespace
+
+std::string to_text(const TissueAnswer& a) {
+  std::string text = heading_of(a) + "\n" + verdict_of(a) + "\n";
+  if (!a.candidates.empty()) text += table_of(a) + "\n";
+  text += wrapped("DE00: under " + a.sheet.front().light + ", to the " +
+                      (a.aim_dL != 0 || a.aim_dC != 0 ? "aim" : "sheet") +
+                      ". dL*, da*, db*: tissue minus sheet. margin: DE00 where tissue and sheet "
+                      "overlap. light sheet: L* against the bare sheet's. ?: not known.",
+                  2);
+  text += wrapped(a.score_formula + ".", 2);
+  text += wrapped("Surfaces: " + a.surfaces + ".", 2);
+  if (!a.probability_note.empty()) text += wrapped("first: " + a.probability_note + ".", 2);
+  text += "\n";
+  for (const auto& [filter, count] : a.filtered)
+    text +=
+        "  Left out as asked, " + filter + ": " + counted(count, "candidate", "candidates") + "\n";
+  for (const TissueLeftOut& one : a.left_out)
+    text += wrapped("  Not ranked: " + one.tissue + ": " + one.reason, 4);
+  for (const std::string& note : a.notes) text += wrapped("  - " + note, 4);
+  text += cautions_text(a);
+  for (const Warning& warning : a.warnings) text += wrapped("  ! " + line_of(warning), 4);
+  return text;
+}
+
+std::string to_json(const TissueAnswer& a) {
+  Json json = document("tissue");
+  json["target"] = a.target;
+  json["over"] = a.over;
+  json["over_is_nominal"] = a.over_is_nominal;
+  json["uses"] = names_of(a.uses);
+  json["side"] = name_of(a.side);
+  json["lights"] = a.lights;
+  json["observer"] = a.observer_deg;
+  json["sheet"] = {{"by_light", to_object(a.sheet)},
+                   {"transmitted", to_object(a.sheet_transmitted)},
+                   {"weight_g_m2", or_null(a.sheet_weight_g_m2)}};
+  json["tolerance_de00"] = a.tolerance_de00;
+  json["tolerance_origin"] = a.tolerance_origin;
+  json["aim"] = {{"dL", a.aim_dL}, {"dC", a.aim_dC}, {"lab", to_array(a.aim)}};
+  json["score"] = a.score_formula;
+  json["surfaces"] = a.surfaces;
+  json["probability"] = text_or_null(a.probability_note);
+  json["ranked"] = a.ranked;
+  json["within_tolerance"] = a.within;
+  json["filtered"] = a.filtered;
+  Json candidates = Json::array();
+  for (const TissueCandidate& one : a.candidates) candidates.push_back(to_object(one));
+  json["candidates"] = std::move(candidates);
+  Json left_out = Json::array();
+  for (const TissueLeftOut& one : a.left_out)
+    left_out.push_back({{"tissue", one.tissue}, {"reason", one.reason}});
+  json["left_out"] = std::move(left_out);
+  json["notes"] = a.notes;
+  json["warnings"] = to_array(a.warnings);
+  return written(json);
+}
+
+std::string to_csv(const TissueAnswer& a) {
+  std::string text = csv_line({"place",
+                               "tissue",
+                               "lot",
+                               "state",
+                               "plies",
+                               "use",
+                               "side",
+                               "light",
+                               "L*",
+                               "a*",
+                               "b*",
+                               "de00",
+                               "dL",
+                               "da",
+                               "db",
+                               "aim_de00",
+                               "worst_de00",
+                               "worst_light",
+                               "overlap_de00",
+                               "transmitted_L*",
+                               "transmitted_dL",
+                               "transmitted_de00",
+                               "score",
+                               "nearest_probability",
+                               "weight_g_m2",
+                               "reasons",
+                               "cautions"});
+  for (std::size_t i = 0; i < a.candidates.size(); ++i) {
+    const TissueCandidate& c = a.candidates[i];
+    const Transmitted& t = c.transmitted;
+    text += csv_line({std::to_string(i + 1),
+                      c.tissue,
+                      c.lot,
+                      std::string(name_of(c.state)),
+                      std::to_string(c.plies),
+                      std::string(name_of(c.use)),
+                      std::string(name_of(c.side)),
+                      c.by_light.front().light,
+                      shortest(c.lab.L),
+                      shortest(c.lab.a),
+                      shortest(c.lab.b),
+                      shortest(c.de00),
+                      shortest(c.dL),
+                      shortest(c.da),
+                      shortest(c.db),
+                      shortest(c.aim_de00),
+                      shortest(c.worst_de00),
+                      c.worst_light,
+                      number_or_blank(c.overlap_de00),
+                      t.known ? shortest(t.lab.L) : "",
+                      t.known ? shortest(t.dL) : "",
+                      t.known ? shortest(t.de00) : "",
+                      shortest(c.score),
+                      number_or_blank(c.nearest_probability),
+                      number_or_blank(c.weight_g_m2),
+                      joined(c.reasons),
+                      joined(c.cautions)});
+  }
+  return text;
+}
+
+}  // namespace mendtone::app

@@ -1,0 +1,345 @@
+#include "mendtone/app/tone/difference.hpp"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+#include "app/inputs/text.hpp"
+#include "mendtone/app/tone/tone.hpp"
+#include "mendtone/base/numbers.hpp"
+#include "mendtone/colour/repeats.hpp"
+#include "mendtone/spectral/comparable.hpp"
+#include "mendtone/spectral/doubts.hpp"
+
+namespace mendtone::app {
+namespace {
+
+/// Two groups of one name that may be compared, brought to one grid.
+struct Match {
+  Repeats before, after;
+  std::size_t bands_extrapolated = 0;
+  std::vector<std::string> warnings;
+};
+
+class Work {
+ public:
+  Work(const Viewing& viewing, const ChangeSettings& settings) : viewing_(viewing) {
+    answer.settings = settings;
+    answer.observer_deg = degrees(viewing.observer);
+    for (const Light& light : viewing.lights) {
+      shelves.emplace_back(light, viewing.observer);
+      answer.lights.push_back(light.name + " (" + light.origin + ")");
+    }
+  }
+
+  std::vector<WeightsShelf> shelves;
+  DifferenceAnswer answer;
+
+  Result<void> compare(const Match& match);
+
+ private:
+  Result<void> compare_spectra(const Match& match);
+  Result<void> compare_bound(const Match& match, const BoundLab& bound);
+  Pair pair_of(const Match& match, const std::string& light, int observer_deg,
+               const RepeatedColour& before, const RepeatedColour& after) const;
+  Result<std::vector<MetamerismUnder>> metamerism(const Match& match);
+
+  const Viewing& viewing_;
+};
+
+std::string spread_text(SpreadFrom from, const ChangeSettings& settings) {
+  switch (from) {
+    case SpreadFrom::covariance:
+      return {};
+    case SpreadFrom::pooled_axes:
+      return "few repeats: one spread is taken for lightness, chroma and hue alike";
+    case SpreadFrom::stated:
+      break;
+  }
+  return "one reading on each side tells nothing of spread: " +
+         fixed(settings.single_reading_de00, 2) +
+         " DeltaE00 is assumed between two readings of one spot (common practice, no source)";
+}
+
+void add_outliers(const Repeats& repeats, const RepeatedColour& colour, const char* when,
+                  Pair& pair) {
+  for (const Outlier& outlier : colour.outliers)
+    pair.warnings.push_back("repeat " + repeat_label(repeats, outlier.index) + " " + when +
+                            " stands apart by " + fixed(outlier.de00, 2) +
+                            " DeltaE00; it is still in the mean");
+}
+
+Pair Work::pair_of(const Match& match, const std::string& light, int observer_deg,
+                   const RepeatedColour& before, const RepeatedColour& after) const {
+  Pair pair;
+  pair.name = match.before.name();
+  pair.light = light;
+  pair.observer_deg = observer_deg;
+  pair.before = before.lab;
+  pair.after = after.lab;
+  pair.n_before = before.each.size();
+  pair.n_after = after.each.size();
+  pair.spread_before_de00 = before.spread_de00;
+  pair.spread_after_de00 = after.spread_de00;
+  pair.region_before = mean_region95(before.each);
+  pair.region_after = mean_region95(after.each);
+  pair.de_ab = de_ab(before.lab, after.lab);
+  pair.parts = signed_difference(before.lab, after.lab);
+  pair.change = change({before.lab, before.each}, {after.lab, after.each}, answer.settings);
+  pair.grey_scale = grey_scale(before.lab, after.lab);
+  pair.bands_extrapolated = match.bands_extrapolated;
+  pair.conditions = conditions_of(match.before.first());
+  pair.warnings = match.warnings;
+  if (auto text = spread_text(pair.change.spread_from, answer.settings); !text.empty())
+    pair.warnings.push_back(std::move(text));
+  add_outliers(match.before, before, "before", pair);
+  add_outliers(match.after, after, "after", pair);
+  for (const Brightener& found : answer.brighteners)
+    if (found.flagged && found.name == pair.name && light != "D50")
+      pair.warnings.push_back("a brightener was found (M1 against M2): the difference under " +
+                              light + " cannot be predicted from these readings, only under D50");
+  return pair;
+}
+
+Result<std::vector<MetamerismUnder>> Work::metamerism(const Match& match) {
+  std::vector<MetamerismUnder> found;
+  const WavelengthGrid& grid = match.before.first().spectrum->grid;
+  const auto reference = shelves.front().at(grid);
+  if (!reference) return reference.error();
+  const Spectrum standard = mean_spectrum(match.before), sample = mean_spectrum(match.after);
+  for (std::size_t i = 1; i < shelves.size(); ++i) {
+    const auto test = shelves[i].at(grid);
+    if (!test) return test.error();
+    found.push_back({shelves[i].light().name,
+                     de00((*test)->lab(standard.value), (*test)->lab(sample.value)),
+                     metamerism_index(standard.value, sample.value, **reference, **test)});
+  }
+  return found;
+}
+
+Result<void> Work::compare_spectra(const Match& match) {
+  for (WeightsShelf& shelf : shelves) {
+    const auto weights = shelf.at(match.before.first().spectrum->grid);
+    if (!weights) {
+      answer.refused.push_back({match.before.name(), shelf.light().name, weights.error().message});
+      continue;
+    }
+    Pair pair =
+        pair_of(match, shelf.light().name, degrees(shelf.observer()),
+                repeated_colour(match.before, **weights), repeated_colour(match.after, **weights));
+    if (&shelf == &shelves.front()) {
+      auto indices = metamerism(match);
+      if (!indices) return indices.error();
+      pair.metamerism = *std::move(indices);
+    }
+    answer.pairs.push_back(std::move(pair));
+  }
+  return {};
+}
+
+Result<RepeatedColour> colour_under(const Repeats& repeats, const BoundLab& bound) {
+  if (!repeats.spectral()) return bound_colour(repeats);
+  const auto light = standard_light(bound.light);
+  if (!light) return light.error();
+  const auto observer = observer_from_degrees(bound.observer_deg);
+  if (!observer) return observer.error();
+  WeightsShelf shelf(*light, *observer);
+  const auto weights = shelf.at(repeats.first().spectrum->grid);
+  if (!weights) return weights.error();
+  return repeated_colour(repeats, **weights);
+}
+
+/// Where either side is L*a*b* only, the pair exists under that light and observer, nowhere else.
+Result<void> Work::compare_bound(const Match& match, const BoundLab& bound) {
+  const auto before = colour_under(match.before, bound), after = colour_under(match.after, bound);
+  for (const auto* side : {&before, &after})
+    if (!*side) return Error{side->error().code, side->error().message, match.before.name()};
+  Pair pair = pair_of(match, bound.light, bound.observer_deg, *before, *after);
+  const std::string own = bound.light + ", " + std::to_string(bound.observer_deg) + " degrees";
+  pair.warnings.push_back("L*a*b* only " +
+                          std::string(!match.before.spectral() && !match.after.spectral()
+                                          ? "on both sides"
+                                      : match.before.spectral() ? "after"
+                                                                : "before") +
+                          ": compared under its own light and observer, " + own);
+  answer.pairs.push_back(std::move(pair));
+  for (const Light& light : viewing_.lights)
+    if (light.name != bound.light || answer.observer_deg != bound.observer_deg)
+      answer.refused.push_back({match.before.name(), light.name,
+                                "the reading is L*a*b* only, bound to " + own +
+                                    "; without a spectrum there is no difference under another"});
+  return {};
+}
+
+Result<void> Work::compare(const Match& match) {
+  if (!match.before.spectral()) return compare_bound(match, *match.before.first().lab);
+  if (!match.after.spectral()) return compare_bound(match, *match.after.first().lab);
+  return compare_spectra(match);
+}
+
+/// Brings the readings after to the grid of those before, and says so.
+Result<void> to_one_grid(Match& match) {
+  if (!match.before.spectral() || !match.after.spectral()) return {};
+  const WavelengthGrid& grid = match.before.first().spectrum->grid;
+  const WavelengthGrid own = match.after.first().spectrum->grid;
+  if (grid == own) return {};
+  for (Reading& reading : match.after.readings) {
+    auto moved = resample(*reading.spectrum, grid, best_interpolation(own));
+    if (!moved) return moved.error();
+    match.bands_extrapolated = moved->bands_extrapolated;
+    reading.spectrum = std::move(moved->spectrum);
+  }
+  std::string text = "the readings after (" + shortest(own.first()) + "-" + shortest(own.last()) +
+                     " nm, " + std::to_string(own.size()) +
+                     " bands) were brought to the bands of "
+                     "those before (" +
+                     shortest(grid.first()) + "-" + shortest(grid.last()) + " nm, " +
+                     std::to_string(grid.size()) + " bands)";
+  if (match.bands_extrapolated > 0)
+    text += "; " + counted(match.bands_extrapolated, "band", "bands") +
+            " beyond their range held at the end value";
+  match.warnings.push_back(std::move(text));
+  return {};
+}
+
+std::string joined(const std::vector<std::string>& parts) {
+  std::string text;
+  for (const std::string& part : parts) text += (text.empty() ? "" : "; ") + part;
+  return text;
+}
+
+using Groups = std::map<std::string, std::vector<const Repeats*>>;
+
+Groups by_name(const std::vector<Repeats>& groups) {
+  Groups named;
+  for (const Repeats& group : groups) named[group.name()].push_back(&group);
+  return named;
+}
+
+/// The partner among `candidates` that may be compared with the fewest doubts; else the reasons
+/// of the one that comes nearest.
+struct Partner {
+  const Repeats* group = nullptr;
+  Comparability verdict;
+};
+
+Partner best_partner(const Repeats& before, const std::vector<const Repeats*>& candidates,
+                     const std::set<const Repeats*>& taken) {
+  Partner best, nearest;
+  for (const Repeats* candidate : candidates) {
+    if (taken.count(candidate) > 0) continue;
+    Comparability verdict = comparability(before.first(), candidate->first());
+    Partner& slot = verdict.allowed() ? best : nearest;
+    const auto weight = [](const Comparability& c) {
+      return c.refusals.size() * 100 + c.warnings.size();
+    };
+    if (!slot.group || weight(verdict) < weight(slot.verdict)) slot = {candidate, verdict};
+  }
+  return best.group ? best : nearest;
+}
+
+Result<void> add_brighteners(const std::vector<Repeats>& before, const std::vector<Repeats>& after,
+                             bool across, std::vector<Brightener>& found) {
+  std::vector<std::vector<Repeats>> searched{before, after};
+  if (across) {
+    searched = {before};
+    searched[0].insert(searched[0].end(), after.begin(), after.end());
+  }
+  for (const auto& groups : searched) {
+    auto some = brighteners(groups);
+    if (!some) return some.error();
+    found.insert(found.end(), some->begin(), some->end());
+  }
+  return {};
+}
+
+Error nothing_compared(const DifferenceAnswer& answer) {
+  if (!answer.refused.empty()) {
+    const NoPair& first = answer.refused.front();
+    return bad_input("cannot be compared: " + first.reason, first.name);
+  }
+  return bad_input("no name stands in both: only before " + listed(answer.only_before) +
+                   "; only after " + listed(answer.only_after));
+}
+
+/// Every group before with its partner; what has none is named.
+Result<void> pair_up(const std::vector<Repeats>& before, const std::vector<Repeats>& after,
+                     Work& work) {
+  const Groups named_before = by_name(before), named_after = by_name(after);
+  std::set<const Repeats*> taken;
+  for (const Repeats& group : before) {
+    const auto same_name = named_after.find(group.name());
+    if (same_name == named_after.end()) continue;
+    const Partner partner = best_partner(group, same_name->second, taken);
+    if (!partner.group) {
+      work.answer.refused.push_back({group.name(), "",
+                                     "read before (" + conditions_of(group.first()) +
+                                         ") but not after under these conditions"});
+      continue;
+    }
+    if (!partner.verdict.allowed()) {
+      work.answer.refused.push_back({group.name(), "", joined(partner.verdict.refusals)});
+      continue;
+    }
+    taken.insert(partner.group);
+    Match match{group, *partner.group, 0, partner.verdict.warnings};
+    if (auto done = to_one_grid(match); !done) return done.error();
+    if (auto done = work.compare(match); !done) return done.error();
+  }
+  for (const auto& [name, groups] : named_before)
+    if (named_after.count(name) == 0) work.answer.only_before.push_back(name);
+  for (const auto& [name, groups] : named_after)
+    if (named_before.count(name) == 0) work.answer.only_after.push_back(name);
+  return {};
+}
+
+/// What is compared: backings stand beside the readings that lay on them, and are compared only
+/// where nothing else is there.
+std::vector<Reading> compared(const ReadFile& file) {
+  std::vector<Reading> rows;
+  std::copy_if(file.readings.begin(), file.readings.end(), std::back_inserter(rows),
+               [](const Reading& row) { return row.role != Role::backing; });
+  return rows.empty() ? file.readings : rows;
+}
+
+}  // namespace
+
+Result<DifferenceAnswer> difference_of(const ReadFile& before, const ReadFile& after,
+                                       const Viewing& viewing, const ChangeSettings& settings,
+                                       bool brightener) {
+  Work work(viewing, settings);
+  work.answer.warnings = before.warnings;
+  work.answer.warnings.insert(work.answer.warnings.end(), after.warnings.begin(),
+                              after.warnings.end());
+  if (settings.reproducibility_de00 == 0)
+    work.answer.warnings.push_back(
+        {"the instrument's reproducibility from session to session is not stated and taken as 0; "
+         "state it (--reproducibility)",
+         ""});
+  const auto groups_before = group_repeats(compared(before));
+  const auto groups_after = group_repeats(compared(after));
+  if (auto done = add_brighteners(groups_before, groups_after, brightener, work.answer.brighteners);
+      !done)
+    return done.error();
+  if (auto done = pair_up(groups_before, groups_after, work); !done) return done.error();
+  const bool flag_answers = brightener && !work.answer.brighteners.empty();
+  if (work.answer.pairs.empty() && !flag_answers) return nothing_compared(work.answer);
+  return std::move(work.answer);
+}
+
+Result<DifferenceAnswer> difference(const DifferenceRequest& request) {
+  const auto asked = viewing(request.viewing, {"D65"});
+  if (!asked) return asked.error();
+  const auto before = load(request.before);
+  if (!before) return before.error();
+  const auto after = load(request.after);
+  if (!after) return after.error();
+  return difference_of(*before, *after, *asked, request.settings, request.brightener);
+}
+
+bool has_answer(const DifferenceAnswer& answer) {
+  return std::none_of(answer.pairs.begin(), answer.pairs.end(),
+                      [](const Pair& pair) { return pair.change.verdict == Verdict::undecided; });
+}
+
+}  // namespace mendtone::app
