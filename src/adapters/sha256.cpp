@@ -3,11 +3,12 @@
 #include <openssl/evp.h>
 
 #include <cerrno>
-#include <cstdio>
 #include <cstring>
 #include <memory>
 #include <new>
 #include <vector>
+
+#include "adapters/open_files.hpp"
 
 namespace mendtone {
 namespace {
@@ -44,18 +45,21 @@ std::string sha256(std::string_view bytes) {
   return hash.hexadecimal();
 }
 
-Result<std::string> sha256_of_file(const std::string& path) {
-  const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "rbe"),
-                                                             std::fclose);
-  if (!file)
-    return outside_world(std::string("cannot open the file: ") + std::strerror(errno), path);
+Result<std::string> sha256_of_file(const std::string& path,
+                                   const std::function<Result<void>()>& going) {
+  auto file = RawFile::open(path);
+  if (!file) return file.error();
   Hash hash;
   std::vector<char> piece(1 << 20);
-  while (const std::size_t got = std::fread(piece.data(), 1, piece.size(), file.get()))
-    hash.add({piece.data(), got});
-  if (std::ferror(file.get()))
-    return outside_world(std::string("cannot read the file: ") + std::strerror(errno), path);
-  return hash.hexadecimal();
+  for (std::size_t done = 0;;) {
+    const ssize_t got = file->read_at(piece.data(), piece.size(), done);
+    if (got < 0)
+      return outside_world(std::string("cannot read the file: ") + std::strerror(errno), path);
+    if (got == 0) return hash.hexadecimal();
+    hash.add({piece.data(), static_cast<std::size_t>(got)});
+    done += static_cast<std::size_t>(got);
+    if (auto on = going ? going() : Result<void>(); !on) return on.error();
+  }
 }
 
 }  // namespace mendtone

@@ -8,6 +8,35 @@ namespace {
 
 constexpr int busy_timeout_ms = 10000;
 
+constexpr const char* in_memory = ":memory:";
+
+/// Percent-encodes what a "file:" URI gives a meaning of its own.
+std::string as_uri(const std::string& path) {
+  std::string uri = "file:";
+  for (char c : path) {
+    if (c == '?' || c == '#' || c == '%') {
+      constexpr char digits[] = "0123456789ABCDEF";
+      uri += '%';
+      uri += digits[static_cast<unsigned char>(c) >> 4];
+      uri += digits[static_cast<unsigned char>(c) & 15];
+    } else {
+      uri += c;
+    }
+  }
+  return uri;
+}
+
+int open_handle(const std::string& path, Access access, sqlite3** handle) {
+  // Another thread's use of one connection is never asked for, but costs little.
+  constexpr int always = SQLITE_OPEN_FULLMUTEX;
+  if (access == Access::held_still)
+    return sqlite3_open_v2((as_uri(path) + "?immutable=1").c_str(), handle,
+                           always | SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, nullptr);
+  const int way = access == Access::write ? SQLITE_OPEN_READWRITE : SQLITE_OPEN_READONLY;
+  const int made = path == in_memory ? SQLITE_OPEN_CREATE : 0;
+  return sqlite3_open_v2(path.c_str(), handle, always | way | made, nullptr);
+}
+
 }  // namespace
 
 void Statement::bind(int number, const record::Cell& cell) {
@@ -76,21 +105,30 @@ std::string Statement::bytes(int column) const {
           static_cast<std::size_t>(sqlite3_column_bytes(statement_.get(), column))};
 }
 
-Result<std::unique_ptr<Connection>> Connection::open(const std::string& path, int flags,
+Result<std::unique_ptr<Connection>> Connection::open(const std::string& path, Access access,
                                                      const std::string& shown_path) {
-  auto connection = std::make_unique<Connection>();
-  connection->path_ = shown_path;
-  sqlite3* handle = nullptr;
-  const int code = sqlite3_open_v2(path.c_str(), &handle, flags | SQLITE_OPEN_FULLMUTEX, nullptr);
-  connection->handle_.reset(handle);
-  if (code != SQLITE_OK) return connection->error(code);
-  sqlite3_extended_result_codes(handle, 1);
-  sqlite3_busy_timeout(handle, busy_timeout_ms);
-  auto set = connection->run(
-      "PRAGMA foreign_keys=ON; PRAGMA recursive_triggers=ON; PRAGMA trusted_schema=OFF;"
-      "PRAGMA cell_size_check=ON; PRAGMA synchronous=FULL;");
-  if (!set) return set.error();
-  return connection;
+  for (;;) {
+    auto connection = std::make_unique<Connection>();
+    connection->path_ = shown_path;
+    if (path != in_memory) {
+      auto announced = SqliteHasOpen::announce(path);
+      if (!announced) return announced.error();
+      connection->announced_ = *std::move(announced);
+    }
+    sqlite3* handle = nullptr;
+    const int code = open_handle(path, access, &handle);
+    connection->handle_.reset(handle);
+    if (code != SQLITE_OK) return connection->error(code);
+    // Where the name was given to another file meanwhile, that one was not announced.
+    if (connection->announced_ && !connection->announced_->is_at(path)) continue;
+    sqlite3_extended_result_codes(handle, 1);
+    sqlite3_busy_timeout(handle, busy_timeout_ms);
+    auto set = connection->run(
+        "PRAGMA foreign_keys=ON; PRAGMA recursive_triggers=ON; PRAGMA trusted_schema=OFF;"
+        "PRAGMA cell_size_check=ON; PRAGMA synchronous=FULL;");
+    if (!set) return set.error();
+    return connection;
+  }
 }
 
 Result<void> Connection::run(const std::string& sql) {

@@ -3,9 +3,11 @@
 
 #include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 
+#include "adapters/open_files.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/record/kinds.hpp"
 
@@ -47,11 +49,14 @@ class InUse {
   Statement& statement_;
 };
 
+/// `held_still`: read without any lock, what lies where nobody can write.
+enum class Access { write, read, held_still };
+
 /// One open file. Every refusal of SQLite's comes out as an Error in a conservator's words.
 class Connection {
  public:
-  /// `flags` are SQLite's for opening; `path` may be a "file:" URI when they say so.
-  static Result<std::unique_ptr<Connection>> open(const std::string& path, int flags,
+  /// An existing file, or ":memory:". `shown_path` is what a person calls it.
+  static Result<std::unique_ptr<Connection>> open(const std::string& path, Access access,
                                                   const std::string& shown_path);
 
   Result<void> run(const std::string& sql);
@@ -67,6 +72,8 @@ class Connection {
   const std::string& path() const { return path_; }
 
  private:
+  // In this order: the file is given up after the handle was closed, and that after its statements.
+  std::optional<SqliteHasOpen> announced_;
   std::unique_ptr<sqlite3, int (*)(sqlite3*)> handle_{nullptr, sqlite3_close};
   std::map<std::string, Statement> statements_;
   std::string path_;

@@ -9,6 +9,7 @@
 namespace mendtone {
 namespace {
 
+using sqlite::Access;
 using sqlite::Connection;
 using sqlite::InUse;
 
@@ -75,7 +76,7 @@ int record_layout() {
 }
 
 std::string record_schema() {
-  auto connection = Connection::open(":memory:", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, "");
+  auto connection = Connection::open(":memory:", Access::write, "");
   std::string text;
   if (!connection || !sqlite::bring_up_to_date(**connection)) return text;
   auto statements = lines(**connection, "SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL");

@@ -8,6 +8,7 @@
 #include <cstring>
 #include <filesystem>
 
+#include "adapters/open_files.hpp"
 #include "adapters/sqlite_layout.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 
@@ -94,7 +95,7 @@ void remove_all(const std::string& name) {
 }
 
 Result<void> fill_new(const std::string& temporary, const std::string& path) {
-  auto connection = Connection::open(temporary, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, path);
+  auto connection = Connection::open(temporary, Access::write, path);
   if (!connection) return connection.error();
   auto made = (*connection)
                   ->run("PRAGMA application_id=" + std::to_string(application_id) +
@@ -109,22 +110,6 @@ Result<void> fill_new(const std::string& temporary, const std::string& path) {
   return {};
 }
 
-/// Percent-encodes what a "file:" URI gives a meaning of its own.
-std::string as_uri(const std::string& path) {
-  std::string uri = "file:";
-  for (char c : path) {
-    if (c == '?' || c == '#' || c == '%') {
-      constexpr char digits[] = "0123456789ABCDEF";
-      uri += '%';
-      uri += digits[static_cast<unsigned char>(c) >> 4];
-      uri += digits[static_cast<unsigned char>(c) & 15];
-    } else {
-      uri += c;
-    }
-  }
-  return uri;
-}
-
 bool can_write(const std::string& path) {
   return ::access(path.c_str(), W_OK) == 0 && ::access(folder_of(path).c_str(), W_OK) == 0;
 }
@@ -132,9 +117,7 @@ bool can_write(const std::string& path) {
 /// A record on a disc or share that cannot be written holds still, so it needs no lock files; one
 /// with a log may be in use by somebody else and needs them.
 Result<std::unique_ptr<Connection>> open_for_reading(const std::string& path) {
-  if (has_log(path)) return Connection::open(path, SQLITE_OPEN_READONLY, path);
-  return Connection::open(as_uri(path) + "?immutable=1", SQLITE_OPEN_READONLY | SQLITE_OPEN_URI,
-                          path);
+  return Connection::open(path, has_log(path) ? Access::read : Access::held_still, path);
 }
 
 Result<void> check_layout(Connection& connection, bool writable) {
@@ -214,16 +197,11 @@ Result<void> take_steps(Connection& connection) {
 }  // namespace
 
 Result<void> examine_header(const std::string& path) {
-  const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
-  if (descriptor < 0) return failed("cannot open the record", path);
+  auto file = RawFile::open(path);
+  if (!file) return file.error();
   unsigned char header[100];
-  const ssize_t got = ::read(descriptor, header, sizeof header);
-  const int reason = errno;
-  ::close(descriptor);
-  if (got < 0) {
-    errno = reason;
-    return failed("cannot read the record", path);
-  }
+  const ssize_t got = file->read_at(header, sizeof header, 0);
+  if (got < 0) return failed("cannot read the record", path);
   if (got == 0) return bad_input("this file is empty, not a treatment record", path);
   if (got < 100 || std::memcmp(header, "SQLite format 3", 16) != 0)
     return bad_input("this is not a treatment record; it was left as it is", path);
@@ -249,8 +227,7 @@ Result<void> create_record(const std::string& path) {
 Result<std::unique_ptr<Connection>> open_existing(const std::string& path) {
   if (auto header = examine_header(path); !header) return header.error();
   const bool writable = can_write(path);
-  auto connection =
-      writable ? Connection::open(path, SQLITE_OPEN_READWRITE, path) : open_for_reading(path);
+  auto connection = writable ? Connection::open(path, Access::write, path) : open_for_reading(path);
   if (!connection) return connection.error();
   // The first real read: a file that was cut short is found out here, before anything is written.
   auto tables = (*connection)->whole("SELECT count(*) FROM sqlite_schema");
@@ -276,7 +253,7 @@ Result<void> copy_record(Connection& from, const std::string& copy) {
   auto temporary = temporary_beside(copy);
   if (!temporary) return temporary.error();
   auto copied = [&]() -> Result<void> {
-    auto to = Connection::open(*temporary, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, copy);
+    auto to = Connection::open(*temporary, Access::write, copy);
     if (!to) return to.error();
     sqlite3_backup* backup = sqlite3_backup_init((*to)->handle(), "main", from.handle(), "main");
     if (!backup) return (*to)->error(sqlite3_errcode((*to)->handle()));

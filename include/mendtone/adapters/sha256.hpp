@@ -1,4 +1,5 @@
 #pragma once
+#include <functional>
 #include <string>
 #include <string_view>
 
@@ -9,7 +10,9 @@ namespace mendtone {
 /// SHA-256 in lower-case hexadecimal. Ref: fips180-4
 std::string sha256(std::string_view bytes);
 
-/// The same of a file of any size, read in pieces. Error outside_world when it cannot be read.
-Result<std::string> sha256_of_file(const std::string& path);
+/// The same of a regular file of any size, read in pieces; `going` is asked after each and ends it.
+/// Error outside_world when it cannot be read or is no regular file.
+Result<std::string> sha256_of_file(const std::string& path,
+                                   const std::function<Result<void>()>& going = {});
 
 }  // namespace mendtone
