@@ -24,8 +24,9 @@ app::InputPlace Desk::place() const {
 }
 
 Result<Json> object_in(const std::string& body) {
-  Json json = Json::parse(body, nullptr, false);
-  if (!json.is_object()) return bad_input("expected a JSON object in the body of the call");
+  auto json = json_from(body);
+  if (!json) return json.error();
+  if (!json->is_object()) return bad_input("expected a JSON object in the body of the call");
   return json;
 }
 

@@ -6,6 +6,7 @@
 #include "bench/http.hpp"
 #include "bench/jobs.hpp"
 #include "bench/tiles.hpp"
+#include "formats/json_gate.hpp"
 #include "mendtone/adapters/screen_colour.hpp"
 #include "mendtone/app/inputs/inputs.hpp"
 #include "mendtone/app/record/keep.hpp"

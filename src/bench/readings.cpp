@@ -67,7 +67,7 @@ Reply preview_call(Desk&, const Asked& asked, const std::string& body) {
   request.sources.record.only = std::make_shared<const app::Inputs>(app::Inputs{{*name, body}});
   request.viewing.record = request.sources.record;
   if (auto tones = app::tone(request)) {
-    json["tones"] = Json::parse(to_json(*tones))["tones"];
+    json["tones"] = json_of_ours(to_json(*tones))["tones"];
   } else {
     json["no_tones"] = tones.error().text();
   }

@@ -50,7 +50,7 @@ Result<app::ReportRequest> request_of(const Desk& desk, const Asked& asked,
 
 /// What was made, without where on the disk.
 std::string told(const app::ReportAnswer& answer) {
-  Json json = Json::parse(to_json(answer));
+  Json json = json_of_ours(to_json(answer));
   json["files"] = Json::array();
   for (const std::string& file : answer.files)
     json["files"].push_back(std::filesystem::path(file).filename().string());

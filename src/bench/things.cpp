@@ -51,8 +51,8 @@ bool stands_already(const app::Shown& thing, const std::string& name, const std:
   for (const auto& [column, linked] : thing.links)
     if (column == name) return text == linked || text == kept || text == "#" + kept;
   if (text == kept || same_number(cell->second, text)) return true;
-  const Json one = Json::parse(text, nullptr, false), other = Json::parse(kept, nullptr, false);
-  return !one.is_discarded() && one.is_structured() && one == other;
+  const auto one = json_from(text), other = json_from(kept);
+  return one && other && one->is_structured() && *one == *other;
 }
 
 Result<void> leave_out_unchanged(const Desk& desk, app::KeepRequest& request) {
@@ -116,8 +116,8 @@ Result<app::KeepRequest> keep_request(const Desk& desk, const std::string& body)
 }
 
 Json parsed(const std::string& text) {
-  Json json = Json::parse(text, nullptr, false);
-  return json.is_discarded() ? Json() : json;
+  auto json = json_from(text);
+  return json ? *std::move(json) : Json();
 }
 
 }  // namespace
@@ -125,10 +125,10 @@ Json parsed(const std::string& text) {
 Reply record_call(Desk& desk) {
   auto catalogue = app::record_catalogue({desk.record});
   if (!catalogue) return refusal(catalogue.error());
-  Json json = Json::parse(to_json(*catalogue));
+  Json json = json_of_ours(to_json(*catalogue));
   json["program_version"] = desk.program;
   json["lights"] = standard_light_names();
-  json["kinds"] = Json::parse(app::kinds_as_json());
+  json["kinds"] = json_of_ours(app::kinds_as_json());
   return as_json(json);
 }
 

@@ -132,7 +132,7 @@ Result<std::string> photograph_name(const Desk& desk, std::int64_t number) {
 
 /// What the page shows of the maps: addresses, not paths of the disk.
 std::string with_addresses(const std::string& result, std::int64_t before, std::int64_t after) {
-  Json json = Json::parse(result);
+  Json json = json_of_ours(result);
   json["pictures"] = Json::array();
   for (const char* kind : {"de00", "dL", "da", "db"})
     json["pictures"].push_back("api/map/" + std::to_string(before) + "/" + std::to_string(after) +

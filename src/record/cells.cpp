@@ -4,18 +4,13 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "formats/json_gate.hpp"
 #include "mendtone/base/numbers.hpp"
 
 namespace mendtone::record {
 namespace {
 
 using Json = nlohmann::json;
-
-std::optional<Json> parsed(std::string_view text) {
-  Json json = Json::parse(text, nullptr, false);
-  if (json.is_discarded()) return std::nullopt;
-  return json;
-}
 
 /// The list's items without brackets; nothing when there are no brackets.
 std::optional<std::string_view> inside_brackets(std::string_view text) {
@@ -102,7 +97,7 @@ std::string loads_to_text(const std::map<std::string, double>& loads) {
 }
 
 std::optional<std::map<std::string, double>> loads_from_text(std::string_view text) {
-  const auto json = parsed(text);
+  const auto json = json_from<Json>(text);
   if (!json || !json->is_object()) return std::nullopt;
   std::map<std::string, double> loads;
   for (const auto& [colorant, load] : json->items()) {
@@ -123,7 +118,7 @@ std::string outline_to_text(const Outline& outline) {
 }
 
 std::optional<Outline> outline_from_text(std::string_view text) {
-  const auto json = parsed(text);
+  const auto json = json_from<Json>(text);
   if (!json || !json->is_array()) return std::nullopt;
   Outline outline;
   for (const Json& corners : *json) {

@@ -44,5 +44,10 @@ for room in base spectral colour optics materials match imaging formats report r
   [ -n "$found" ] && fault "the core reaches outside: $found"
 done
 
+# JSON comes in through one gate.
+parsers=$(grep -rnE --include='*.hpp' --include='*.cpp' '[Jj]son::(parse|accept|sax_parse)|[Jj]son::from_' src include |
+  grep -v '^src/formats/json_gate.cpp:')
+[ -n "$parsers" ] && fault "JSON is parsed beside the gate: $parsers"
+
 echo "$faults arrows or headers at fault"
 [ "$faults" -eq 0 ]

@@ -9,3 +9,10 @@ if sh "$1/include_direction.sh" "$tree"; then
   echo "a wrong arrow went unseen"
   exit 1
 fi
+
+echo '#pragma once' > "$tree/include/mendtone/base/wrong.hpp"
+echo 'auto json = Json::parse(text);' > "$tree/src/colour/parser.cpp"
+if sh "$1/include_direction.sh" "$tree"; then
+  echo "a JSON parser beside the gate went unseen"
+  exit 1
+fi

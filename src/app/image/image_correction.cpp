@@ -26,16 +26,18 @@ Result<void> keep(const KeptCorrection& c, const std::string& path) {
 Result<KeptCorrection> read_correction(const std::string& path, const InputPlace& place) {
   auto bytes = input_bytes(path, place);
   if (!bytes) return bytes.error();
-  const Json json = Json::parse(*bytes, nullptr, false);
+  const auto document = json_from(*bytes, path);
+  if (!document) return document.error();
+  const Json& json = *document;
   const auto refused = [&] {
     return bad_input("expected a correction kept by `mendtone image check`", path);
   };
-  if (!json.is_object() || json.value("schema", "") != "mendtone.image_correction" ||
-      !json.contains("coefficients") || !json["coefficients"].is_array())
+  if (json_text(json_member(json, "schema")) != "mendtone.image_correction" ||
+      !json_member(json, "coefficients").is_array())
     return refused();
   KeptCorrection kept;
   PixelCorrection& c = kept.fit.correction;
-  const Json kind = json.value("kind", Json());
+  const Json& kind = json_member(json, "kind");
   if (kind == "matrix") c.kind = PixelCorrection::Kind::matrix;
   if (kind == "root polynomial") c.kind = PixelCorrection::Kind::root_polynomial;
   for (const Json& number : json["coefficients"]) {
@@ -45,8 +47,7 @@ Result<KeptCorrection> read_correction(const std::string& path, const InputPlace
   if (c.kind == PixelCorrection::Kind::none ||
       c.coefficients.size() != (c.kind == PixelCorrection::Kind::matrix ? 9u : 18u))
     return refused();
-  if (json.contains("profile") && json["profile"].is_string())
-    kept.profile = json["profile"].get<std::string>();
+  kept.profile = json_text(json_member(json, "profile")).value_or("");
   return kept;
 }
 

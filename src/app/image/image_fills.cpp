@@ -19,10 +19,8 @@ std::optional<Lab> lab_of(const Json& json) {
 std::string name_of(const Json& fill) {
   if (fill.contains("tissue") && fill["tissue"].is_string()) {
     std::string name = fill["tissue"].get<std::string>();
-    if (fill.contains("plies") && fill["plies"].is_number_integer()) {
-      const int plies = fill["plies"].get<int>();
-      name += ", " + std::to_string(plies) + (plies == 1 ? " ply" : " plies");
-    }
+    if (const auto plies = json_whole(json_member(fill, "plies")))
+      name += ", " + std::to_string(*plies) + (*plies == 1 ? " ply" : " plies");
     return name;
   }
   std::string name;
@@ -53,7 +51,9 @@ Result<RankedFills> read_fills(const std::string& path, const std::string& light
                                const InputPlace& place) {
   auto bytes = input_bytes(path, place);
   if (!bytes) return bytes.error();
-  const Json json = Json::parse(*bytes, nullptr, false);
+  const auto document = json_from(*bytes, path);
+  if (!document) return document.error();
+  const Json& json = *document;
   const char* list = !json.is_object()             ? nullptr
                      : json.contains("candidates") ? "candidates"
                      : json.contains("recipes")    ? "recipes"
@@ -65,8 +65,8 @@ Result<RankedFills> read_fills(const std::string& path, const std::string& light
         path);
   RankedFills fills;
   fills.light = light;
-  if (json.contains("observer") && json["observer"].is_number_integer())
-    fills.observer_deg = json["observer"].get<int>();
+  if (json.contains("observer"))
+    fills.observer_deg = static_cast<int>(json_whole(json["observer"], 0, 10).value_or(0));
   Xyz white;
   for (const Json& item : json[list]) {
     const std::string where = path + ", /" + list + "/" + std::to_string(fills.fills.size());
@@ -83,9 +83,9 @@ Result<RankedFills> read_fills(const std::string& path, const std::string& light
       white = *found;
     }
     const Json& colour = by_light[fills.light];
-    const auto lab = lab_of(colour.value("lab", Json()));
-    const Json dL = colour.value("dL", Json()), da = colour.value("da", Json()),
-               db = colour.value("db", Json());
+    const auto lab = lab_of(json_member(colour, "lab"));
+    const Json &dL = json_member(colour, "dL"), &da = json_member(colour, "da"),
+               &db = json_member(colour, "db");
     if (!lab || !dL.is_number() || !da.is_number() || !db.is_number())
       return bad_input("expected lab, dL, da, db under " + fills.light, where);
     RankedFill fill;
@@ -99,7 +99,7 @@ Result<RankedFills> read_fills(const std::string& path, const std::string& light
     if (item.contains("overlap") && item["overlap"].is_object() &&
         fills.light == by_light.begin().key()) {
       const Json& o = item["overlap"];
-      const Json oL = o.value("dL", Json()), oa = o.value("da", Json()), ob = o.value("db", Json());
+      const Json &oL = json_member(o, "dL"), &oa = json_member(o, "da"), &ob = json_member(o, "db");
       if (!oL.is_number() || !oa.is_number() || !ob.is_number())
         return bad_input("expected dL, da, db in overlap", where);
       const Lab margin = to_display({lab->L - dL.get<double>() + oL.get<double>(),

@@ -34,10 +34,12 @@ Result<std::string> unchanged(const FileOutside& file, const std::string& since)
 Result<std::string> as_noted(const std::string& name, const Inputs& inputs) {
   const auto found = inputs.find(name);
   if (found == inputs.end()) return outside_world("this input was not kept with the result", name);
-  const Json json = Json::parse(found->second, nullptr, false);
-  if (!json.is_object() || !json.contains("path") || !json.contains("sha256"))
-    return bad_input("what was kept of this file cannot be understood", name);
-  return unchanged({json.value("path", ""), json.value("sha256", "")}, "the result was computed");
+  const auto json = json_from(found->second, name);
+  if (!json) return json.error();
+  const auto path = json_text(json_member(*json, "path")),
+             hash = json_text(json_member(*json, "sha256"));
+  if (!path || !hash) return bad_input("what was kept of this file cannot be understood", name);
+  return unchanged({*path, *hash}, "the result was computed");
 }
 
 Result<FileOutside> photograph_in_record(const std::string& name, const std::string& record) {

@@ -6,6 +6,7 @@
 #include <string_view>
 #include <vector>
 
+#include "formats/json_gate.hpp"
 #include "mendtone/colour/lab.hpp"
 #include "mendtone/spectral/reading.hpp"
 

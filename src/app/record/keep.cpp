@@ -5,6 +5,7 @@
 
 #include "app/record/record_lookup.hpp"
 #include "app/record/request_json.hpp"
+#include "formats/json_gate.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/base/reference_data.hpp"
@@ -20,9 +21,9 @@ std::string dumped(const json& value) {
 
 /// The lights that the result itself names, with their origins.
 std::string lights_in(const std::string& result) {
-  const json parsed = json::parse(result, nullptr, false);
-  if (!parsed.is_object() || !parsed.contains("lights")) return {};
-  return dumped(parsed["lights"]);
+  const auto parsed = json_from<json>(result);
+  if (!parsed || !parsed->contains("lights")) return {};
+  return dumped((*parsed)["lights"]);
 }
 
 Result<record::Link> link_to(const record::Store& store, const char* kind, const std::string& name,
@@ -128,8 +129,9 @@ Result<record::Id> keep_computation(const Keeping& keeping, const Computed& comp
 
 Result<Computed> compute(const std::string& verb, const std::string& parameters,
                          const InputPlace& place) {
-  const json parsed = json::parse(parameters, nullptr, false);
-  if (parsed.is_discarded()) return bad_input("the parameters are not JSON", verb);
+  const auto document = json_from<json>(parameters, verb);
+  if (!document) return document.error();
+  const json& parsed = *document;
   if (verb == "tone") return run(tone, parsed, place);
   if (verb == "difference") return run(difference, parsed, place);
   if (verb == "tissue") return run(tissue, parsed, place);
@@ -145,9 +147,9 @@ Result<Computed> compute(const std::string& verb, const std::string& parameters,
 
 Result<Computed> compute_with_maps(const std::string& parameters, const InputPlace& place,
                                    const std::string& maps) {
-  const json parsed = json::parse(parameters, nullptr, false);
-  if (parsed.is_discarded()) return bad_input("the parameters are not JSON", "image-change");
-  return run(image_change, parsed, place,
+  const auto parsed = json_from<json>(parameters, "image-change");
+  if (!parsed) return parsed.error();
+  return run(image_change, *parsed, place,
              [&](ImageChangeRequest& request) { request.maps = maps; });
 }
 

@@ -16,7 +16,8 @@ Json cell_json(const record::Cell& cell) {
 
 record::Cell cell_from(const Json& json, record::CellType type) {
   if (json.is_string()) return json.get<std::string>();
-  if (json.is_number_integer() && type == record::CellType::whole) return json.get<std::int64_t>();
+  if (type == record::CellType::whole)
+    if (const auto whole = json_whole(json)) return *whole;
   if (json.is_number()) return json.get<double>();
   return {};
 }
@@ -46,24 +47,25 @@ bool is_kept_json(std::string_view bytes) {
 Result<std::vector<Reading>> readings_from_kept_json(std::string_view bytes,
                                                      const std::string& name) {
   const Error damaged = bad_input("these readings from a record cannot be understood", name);
-  const Json json = Json::parse(bytes, nullptr, false);
-  if (json.is_discarded() || !json.contains("columns") || !json["columns"].is_array() ||
-      !json.contains("readings") || !json["readings"].is_array())
-    return damaged;
+  const auto document = json_from(bytes, name);
+  if (!document) return document.error();
+  const Json &columns = json_member(*document, "columns"),
+             &rows = json_member(*document, "readings");
+  if (!columns.is_array() || !rows.is_array()) return damaged;
   const record::Kind& kind = *record::find_kind("reading");
   // By name, so that columns may join in later layouts.
   std::vector<std::size_t> places;
-  for (const Json& column : json["columns"])
+  for (const Json& column : columns)
     places.push_back(column.is_string() ? kind.position(column.get<std::string>())
                                         : kind.columns.size());
   std::vector<Reading> readings;
-  for (const Json& row : json["readings"]) {
-    if (!row.is_object() || !row.contains("cells") || row["cells"].size() != places.size())
-      return damaged;
+  for (const Json& row : rows) {
+    const Json& written = json_member(row, "cells");
+    if (!written.is_array() || written.size() != places.size()) return damaged;
     record::Row cells{"reading", std::vector<record::Cell>(kind.columns.size())};
     for (std::size_t i = 0; i < places.size(); ++i)
       if (places[i] < kind.columns.size())
-        cells.cells[places[i]] = cell_from(row["cells"][i], kind.columns[places[i]].type);
+        cells.cells[places[i]] = cell_from(written[i], kind.columns[places[i]].type);
     record::KeptReading kept;
     if (auto read = record::from_row(cells, kept); !read) return read.error();
     readings.push_back(std::move(kept.reading));

@@ -78,13 +78,16 @@ class Comparison {
 
 Result<Inputs> inputs_of(const Store& store, const record::Computation& kept) {
   Inputs inputs;
-  const Json list = Json::parse(kept.inputs.empty() ? "[]" : kept.inputs, nullptr, false);
-  if (!list.is_array()) return bad_input("the list of inputs is not JSON");
-  for (const Json& one : list) {
-    if (!one.is_object()) return bad_input("the list of inputs is not JSON");
-    auto bytes = store.bytes(one.value("sha256", ""));
+  const auto list = json_from(kept.inputs.empty() ? "[]" : kept.inputs, "inputs");
+  if (!list) return list.error();
+  if (!list->is_array()) return bad_input("expected a JSON list of inputs", "inputs");
+  for (const Json& one : *list) {
+    const auto name = json_text(json_member(one, "name")),
+               hash = json_text(json_member(one, "sha256"));
+    if (!name || !hash) return bad_input("expected {name, sha256} of each input", "inputs");
+    auto bytes = store.bytes(*hash);
     if (!bytes) return bytes.error();
-    inputs[one.value("name", "")] = *std::move(bytes);
+    inputs[*name] = *std::move(bytes);
   }
   return inputs;
 }
@@ -103,9 +106,12 @@ void recheck_one(const Store& store, const record::Kept<record::Computation>& ke
     answer.disagreements.push_back({what, "", "a result", again.error().text()});
     return;
   }
-  const Json before = Json::parse(kept.value.result, nullptr, false);
-  const Json now = Json::parse(again->result, nullptr, false);
-  Comparison(what, answer).compare("", before, now);
+  const auto before = json_from(kept.value.result, "result"), now = json_from(again->result);
+  if (before && now)
+    Comparison(what, answer).compare("", *before, *now);
+  else
+    answer.disagreements.push_back(
+        {what, "result", "JSON", (before ? now : before).error().text()});
   for (const auto& [name, bytes] : *inputs)
     if (auto today = kept_under(store, name);
         is_kept_json(bytes) && today && *today && **today != bytes)

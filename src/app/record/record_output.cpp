@@ -36,8 +36,8 @@ Json column_json(const std::string& kind, const std::string& name, const Cell& c
   const bool is_json = described->columns[place].form != record::CellForm::plain ||
                        (kind == "computation" && name != "name" && std::get_if<std::string>(&cell));
   if (!is_json) return cell_json(cell);
-  Json json = Json::parse(record::text_of(cell), nullptr, false);
-  return json.is_discarded() ? cell_json(cell) : json;
+  auto json = json_from(record::text_of(cell));
+  return json ? *std::move(json) : cell_json(cell);
 }
 
 Json entry_json(const record::Entry& entry) {

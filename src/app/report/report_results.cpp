@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <filesystem>
+#include <limits>
 
 #include "app/inputs/json.hpp"
 #include "app/report/report_parts.hpp"
@@ -15,15 +16,11 @@ using report::ReportContent;
 // ---- what a field holds, whatever the file says ----
 
 const Json& member(const Json& object, const char* key) {
-  static const Json nothing;
-  if (!object.is_object()) return nothing;
-  const auto found = object.find(key);
-  return found == object.end() ? nothing : *found;
+  return json_member(object, key);
 }
 
 std::optional<double> number(const Json& object, const char* key) {
-  const Json& value = member(object, key);
-  return value.is_number() ? std::optional(value.get<double>()) : std::nullopt;
+  return json_number(member(object, key));
 }
 
 double number_or_0(const Json& object, const char* key) {
@@ -31,13 +28,12 @@ double number_or_0(const Json& object, const char* key) {
 }
 
 int whole(const Json& object, const char* key) {
-  const Json& value = member(object, key);
-  return value.is_number_integer() ? value.get<int>() : 0;
+  constexpr int most = std::numeric_limits<int>::max();
+  return static_cast<int>(json_whole(member(object, key), -most, most).value_or(0));
 }
 
 std::string words(const Json& object, const char* key) {
-  const Json& value = member(object, key);
-  return value.is_string() ? value.get<std::string>() : std::string();
+  return json_text(member(object, key)).value_or("");
 }
 
 std::vector<std::string> list(const Json& object, const char* key) {
@@ -112,8 +108,8 @@ void add_differences(ReportContent& content, const Json& result) {
     d.de00 = number_or_0(pair, "de00");
     const Json& interval = member(pair, "interval95_de00");
     if (interval.is_array() && interval.size() == 2) {
-      d.low = interval[0].get<double>();
-      d.high = interval[1].get<double>();
+      d.low = json_number(interval[0]);
+      d.high = json_number(interval[1]);
     }
     d.u95 = number(pair, "u95");
     d.de_ab = number(pair, "de_ab");
@@ -150,8 +146,7 @@ std::vector<report::UnderLight> by_light(const Json& object) {
 std::optional<report::Transmitted> transmitted(const Json& object) {
   const Json& t = member(object, "transmitted");
   if (!t.is_object()) return std::nullopt;
-  const Json& known = member(t, "known");
-  return report::Transmitted{known.is_boolean() && known.get<bool>(),
+  return report::Transmitted{json_true(member(t, "known")),
                              words(t, "why"),
                              words(t, "light"),
                              lab_of(t, "lab"),
@@ -349,8 +344,10 @@ Error not_ours(const std::string& file) {
       file);
 }
 
-Json parsed(std::string_view json) {
-  return Json::parse(json.begin(), json.end(), nullptr, false);
+/// A null value where it is no JSON.
+Json parsed(std::string_view text) {
+  auto json = json_from(text);
+  return json ? *std::move(json) : Json();
 }
 
 }  // namespace

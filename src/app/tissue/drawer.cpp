@@ -68,7 +68,7 @@ std::string to_text(const DrawerAnswer& answer) {
 }
 
 std::string to_json(const DrawerAnswer& answer) {
-  Json json = Json::parse(to_json(answer.ranking));
+  Json json = json_of_ours(to_json(answer.ranking));
   json["schema"] = "mendtone.record.drawer";
   for (std::size_t i = 0; i < answer.drawer.size(); ++i) {
     const InDrawer& one = answer.drawer[i];

@@ -3,6 +3,7 @@
 #include <cassert>
 
 #include "app/record/request_json.hpp"
+#include "formats/json_gate.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record/keep.hpp"
 
@@ -12,8 +13,10 @@ namespace {
 constexpr std::size_t most_ready = 4;
 
 Result<TissueRequest> tissue_request(const std::string& parameters) {
+  const auto json = json_from<nlohmann::json>(parameters, "tissue");
+  if (!json) return json.error();
   try {
-    return nlohmann::json::parse(parameters).get<TissueRequest>();
+    return json->get<TissueRequest>();
   } catch (const nlohmann::json::exception& fault) {
     return bad_input(std::string("the parameters cannot be understood: ") + fault.what());
   }

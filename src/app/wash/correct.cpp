@@ -23,12 +23,14 @@ struct ReadBack {
 Result<ReadBack> read_back(const CorrectRequest& request) {
   auto bytes = input_bytes(request.recipe_file, request.trials.record);
   if (!bytes) return bytes.error();
-  const Json json = Json::parse(*bytes, nullptr, false);
+  const auto document = json_from(*bytes, request.recipe_file);
+  if (!document) return document.error();
+  const Json& json = *document;
   const auto here = [&](const Error& error) {
     return Error{error.code, error.message,
                  error.where.empty() ? request.recipe_file : error.where};
   };
-  if (json.is_discarded() || !json.is_object() || !json.contains("problem"))
+  if (!json.contains("problem"))
     return bad_input("expected what 'mendtone wash --format json' or 'correct' wrote",
                      request.recipe_file);
   auto state = state_in(json["problem"]);

@@ -273,11 +273,12 @@ Result<Palette> palette_in(const Json& json) {
 }
 
 Result<Palette> palette_from(std::string_view text, const std::string& name) {
-  const Json json = Json::parse(text, nullptr, false);
-  if (json.is_discarded())
-    return bad_input("expected a palette that 'mendtone colorant --out' wrote; this is no JSON",
-                     name);
-  auto palette = palette_in(json);
+  const auto json = json_from(text, name);
+  if (!json)
+    return bad_input(
+        "expected a palette that 'mendtone colorant --out' wrote; " + json.error().message,
+        json.error().where);
+  auto palette = palette_in(*json);
   if (!palette) return bad_input(palette.error().message, name);
   return palette;
 }

@@ -110,6 +110,11 @@ struct Taker {
     fault(path + "/" + name, "must be a number");
     return 0;
   }
+  int whole(const Json& parent, const std::string& name, const std::string& path) {
+    const auto value = json_whole(in(parent, name, path), 0, 1000000);
+    if (!value) fault(path + "/" + name, "must be a whole number from 0 to 1000000");
+    return static_cast<int>(value.value_or(0));
+  }
   std::string text(const Json& parent, const std::string& name, const std::string& path) {
     const Json& value = in(parent, name, path);
     if (value.is_string()) return value.get<std::string>();
@@ -291,16 +296,16 @@ Result<WashState> state_in(const Json& json) {
   s.over = take.text(json, "over", at);
   s.use = use_from(take.text(json, "use", at)).value_or(Use::loss);
   s.side = side_from(take.text(json, "side", at)).value_or(Side::back);
-  p.plies = static_cast<int>(take.number(json, "plies", at));
-  s.observer_deg = static_cast<int>(take.number(json, "observer", at));
+  p.plies = take.whole(json, "plies", at);
+  s.observer_deg = take.whole(json, "observer", at);
   const Json& aim = take.in(json, "aim_offset", at);
   s.aim_dL = take.number(aim, "dL", at + "/aim_offset");
   s.aim_dC = take.number(aim, "dC", at + "/aim_offset");
   s.tolerance_de00 = take.number(json, "tolerance_de00", at);
   s.tolerance_origin = take.text(json, "tolerance_origin", at);
   s.another_lot_de00 = take.number(json, "another_lot_de00", at);
-  p.at_most = static_cast<int>(take.number(json, "at_most", at));
-  p.top = static_cast<int>(take.number(json, "top", at));
+  p.at_most = take.whole(json, "at_most", at);
+  p.top = take.whole(json, "top", at);
   const Json& w = take.in(json, "weights", at);
   p.weights = {take.number(w, "viewing", at + "/weights"), take.number(w, "worst", at + "/weights"),
                take.number(w, "transmitted", at + "/weights"),
@@ -321,8 +326,10 @@ Result<WashState> state_in(const Json& json) {
                         take.lab(light, "sheet_lab", path), take.lab(light, "aim_lab", path),
                         predictable});
   }
-  if (json.contains("brightener"))
-    for (const Json& name : json["brightener"]) s.brightener.push_back(name.get<std::string>());
+  for (const Json& name : json_member(json, "brightener")) {
+    if (!name.is_string()) take.fault(at + "/brightener", "must hold texts only");
+    s.brightener.push_back(json_text(name).value_or(""));
+  }
   s.light_sheet = take.text(json, "light_sheet", at);
   const Json& through = take.in(json, "transmitted", at);
   p.transmitted.known = take.yes(through, "known", at + "/transmitted");
@@ -355,8 +362,8 @@ Result<WashState> state_in(const Json& json) {
   s.dispensing.pick_up_ml_m2 = take.number(d, "pick_up_ml_m2", dp);
   s.dispensing.pick_up_sd = take.number(d, "pick_up_sd", dp);
   s.dispensing.area_m2 = take.number(d, "area_m2", dp);
-  s.dispensing.sheets = static_cast<int>(take.number(d, "sheets", dp));
-  s.dispensing.coats = static_cast<int>(take.number(d, "coats", dp));
+  s.dispensing.sheets = take.whole(d, "sheets", dp);
+  s.dispensing.coats = take.whole(d, "coats", dp);
   s.dispensing.tray_ml = take.number(d, "tray_ml", dp);
   for (const Json& stock : take.in(d, "stocks", dp)) {
     Stock made{take.text(stock, "name", dp), take.text(stock, "colorant", dp),
