@@ -83,8 +83,9 @@ template <class Real>
 Strength<Real> strength_of(const LoadLaw& law, double max_load, double least) {
   Strength<Real> s{static_cast<Real>(law.value(max_load)), 1, 0,
                    static_cast<Real>(law.value(least))};
-  if (law.kind == LoadLaw::Kind::power) s.e = static_cast<Real>(1 / law.parameter);
-  if (law.kind == LoadLaw::Kind::saturating) s.r = static_cast<Real>(max_load / law.parameter);
+  if (law.kind == LoadLaw::Kind::power) s.exponent = static_cast<Real>(1 / law.parameter);
+  if (law.kind == LoadLaw::Kind::saturating)
+    s.saturation = static_cast<Real>(max_load / law.parameter);
   return s;
 }
 

@@ -24,7 +24,7 @@ double minimise_one(const Compiled<double>& problem, const std::vector<int>& col
                     double* strengths) {
   const auto room = std::make_unique<Lanes<double, 1, N>>(problem.bands);
   place_all(*room, problem, colorants, strengths);
-  room->part = 1e-9;
+  room->rest_share = 1e-9;
   auto once = [](int) { return false; };
   minimise<double, 1, N>(*room, problem, once);
   for (int i = 0; i < N; ++i) strengths[i] = room->now.u[i][0];
@@ -42,7 +42,7 @@ double objective_one(const Compiled<double>& problem, const std::vector<int>& co
   place_all(*room, problem, colorants, strengths);
   evaluate<double, 1, N>(*room, problem, room->now);
   if (slope)
-    for (int i = 0; i < N; ++i) slope[i] = room->now.g[i][0];
+    for (int i = 0; i < N; ++i) slope[i] = room->now.slope[i][0];
   return room->now.F[0];
 }
 

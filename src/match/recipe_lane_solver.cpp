@@ -55,7 +55,7 @@ struct Dealer {
       if (in[l] >= 0) continue;
       // An idle lane still computes, and must compute numbers.
       put(l, descents[0]);
-      room.open[l] = 0;
+      room.moving[l] = 0;
     }
   }
   void put(int l, const Descent<N>& descent) {
@@ -199,7 +199,7 @@ void LaneSolver::solve(const std::uint8_t* subsets, int count, float* F, float* 
     Space<N>& space = *static_cast<Space<N>*>(space_);
     const auto descend = [&](const Compiled<float>& problem, const std::uint8_t* of, int descents,
                              float part) {
-      space.room.part = part;
+      space.room.rest_share = part;
       Dealer<N> dealer{space.room, problem, of, space.descents, descents};
       dealer.begin();
       evaluations_ += static_cast<std::uint64_t>(minimise_lanes(space.room, problem, dealer));
