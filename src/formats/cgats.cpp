@@ -5,6 +5,7 @@
 #include <set>
 
 #include "formats/csv.hpp"
+#include "formats/lamps.hpp"
 #include "formats/text.hpp"
 #include "formats/words.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -140,6 +141,31 @@ std::string not_a_sheet(const CgatsTable& table) {
   return found;
 }
 
+/// Said to be reflectance or transmittance, or with columns that only readings of sheets have.
+bool says_sheet(const CgatsTable& table) {
+  bool said = false;
+  each_value(table, {"MEASUREMENT_TYPE", "MEAS_TYPE", "MEASUREMENT_MODE", "SPECTRUM_TYPE"},
+             [&](const std::string& v) { said = said || quantity_in(v); });
+  for (const CgatsToken& field : table.fields) {
+    const Field own = field_from(field.text);
+    said = said || holds(field.text, "LAB_") || own == Field::role || own == Field::backing ||
+           own == Field::state || own == Field::load;
+  }
+  return said;
+}
+
+/// What a table asked for lamps is instead; empty where it may hold them.
+std::string not_a_lamp(const CgatsTable& table) {
+  if (is_one_of(table.kind, {"CCMX", "CMF", "CAL"})) return not_a_sheet(table);
+  if (says_sheet(table)) return "readings of sheets";
+  std::string unit;
+  each_value(table, {"SPECTRAL_UNIT", "UNITS", "UNIT", "SPECTRUM_TYPE", "MEASUREMENT_TYPE"},
+             [&](const std::string& v) {
+               if (const auto reason = not_power(v)) unit = *reason;
+             });
+  return unit;
+}
+
 struct FieldUse {
   Field field = Field::none;
   std::optional<BandHeading> band;
@@ -192,8 +218,8 @@ bool is_plain_band(std::string_view name) {
 
 class TableReader {
  public:
-  TableReader(const CgatsTable& table, std::string_view file, RawFile& raw)
-      : table_(table), file_(file), raw_(raw), conditions_(conditions_of(table)) {}
+  TableReader(const CgatsTable& table, std::string_view file, Wanted wanted, RawFile& raw)
+      : table_(table), file_(file), wanted_(wanted), raw_(raw), conditions_(conditions_of(table)) {}
 
   Result<void> read(const Conditions* before) {
     carry_over(before);
@@ -367,7 +393,10 @@ class TableReader {
     raw.reading.lab.reset();
     if (bound.light.empty()) bound.light = conditions_.light;
     if (bound.observer_deg == 0) bound.observer_deg = conditions_.observer_deg;
-    set_lab(raw, bound, lab, xyz);
+    if (wanted_ == Wanted::lamps)
+      set_lamp(row, raw, xyz);
+    else
+      set_lab(raw, bound, lab, xyz);
     if (raw.reading.name.empty()) raw.reading.name = joined_ids(row);
     if (raw.reading.name.empty()) raw.reading.name = std::to_string(row_number);
     if (!raw.nm.empty() || raw.reading.lab) raw_.tables.back().push_back(std::move(raw));
@@ -461,6 +490,34 @@ class TableReader {
     }
   }
 
+  /// A table of one lamp may be named in its header alone.
+  void set_lamp(const std::vector<CgatsToken>& row, RawReading& raw, const Triple& xyz) const {
+    raw.emission = true;
+    raw.what = table_.last("DESCRIPTOR");
+    if (table_.rows.size() == 1 && raw.reading.name.empty()) {
+      raw.reading.name = table_.last("DISPLAY");
+      if (raw.reading.name.empty()) raw.reading.name = raw.what;
+    }
+    const double sum = xyz.value[0] + xyz.value[1] + xyz.value[2];
+    if (xyz.count == 3 && sum > 0) {
+      raw.x = xyz.value[0] / sum;
+      raw.y = xyz.value[1] / sum;
+    }
+    Lamp stated;
+    for (const auto& [key, values] : table_.header)
+      if (const Stated what = stated_by(lower(key)); what != Stated::none)
+        put_stated(what, values.back().text, stated);
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      if (same_word(table_.fields[i].text, "XYY_X")) put_stated(Stated::x, row[i].text, stated);
+      if (same_word(table_.fields[i].text, "XYY_Y")) put_stated(Stated::y, row[i].text, stated);
+      if (stated_by(lower(table_.fields[i].text)) == Stated::cct)
+        put_stated(Stated::cct, row[i].text, stated);
+    }
+    if (stated.stated_x) raw.x = stated.stated_x;
+    if (stated.stated_y) raw.y = stated.stated_y;
+    raw.cct_K = stated.stated_cct_K;
+  }
+
   void lab_from_xyz(RawReading& raw, BoundLab bound, const Xyz& xyz) {
     if (white_for_ != bound.light + std::to_string(bound.observer_deg)) {
       white_for_ = bound.light + std::to_string(bound.observer_deg);
@@ -481,6 +538,7 @@ class TableReader {
 
   const CgatsTable& table_;
   std::string_view file_;
+  Wanted wanted_;
   RawFile& raw_;
   Conditions conditions_;
   std::vector<FieldUse> uses_;
@@ -493,19 +551,20 @@ class TableReader {
 
 }  // namespace
 
-Result<RawFile> read_cgats(std::string_view text, std::string_view file) {
+Result<RawFile> read_cgats(std::string_view text, std::string_view file, Wanted wanted) {
   auto parsed = parse_cgats(text, file);
   if (!parsed) return parsed.error();
   RawFile raw;
   raw.warnings = std::move(parsed->warnings);
   std::optional<Conditions> before;
   for (const CgatsTable& table : parsed->tables) {
-    if (const std::string other = not_a_sheet(table); !other.empty()) {
+    const std::string other = wanted == Wanted::lamps ? not_a_lamp(table) : not_a_sheet(table);
+    if (!other.empty()) {
       raw.not_readings.push_back(other);
       raw.warn("a table was left out: it holds " + other, place(file, table.line));
       continue;
     }
-    TableReader reader(table, file, raw);
+    TableReader reader(table, file, wanted, raw);
     if (auto ok = reader.read(before ? &*before : nullptr); !ok) return ok.error();
     before = reader.conditions();
   }

@@ -1,45 +1,17 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <pugixml.hpp>
 
 #include "formats/csv.hpp"
+#include "formats/lamps.hpp"
 #include "formats/raw.hpp"
 #include "formats/text.hpp"
 #include "formats/words.hpp"
+#include "formats/xml.hpp"
 #include "mendtone/base/numbers.hpp"
 
 namespace mendtone::formats {
 namespace {
-
-/// An element's name without its namespace prefix.
-std::string_view local_name(const pugi::xml_node& node) {
-  const std::string_view name = node.name();
-  const std::size_t colon = name.rfind(':');
-  return colon == std::string_view::npos ? name : name.substr(colon + 1);
-}
-
-pugi::xml_node child(const pugi::xml_node& parent, std::string_view name) {
-  for (const pugi::xml_node& node : parent.children())
-    if (same_word(local_name(node), name)) return node;
-  return {};
-}
-
-std::string text_in(const pugi::xml_node& node) {
-  return std::string(trim(node.text().get()));
-}
-
-std::string attribute(const pugi::xml_node& node, std::string_view name) {
-  for (const pugi::xml_attribute& a : node.attributes())
-    if (same_word(a.name(), name)) return std::string(trim(a.value()));
-  return {};
-}
-
-std::optional<double> number_of(std::string_view text) {
-  DecimalSign sign;
-  sign.look_at(text);
-  return number_in(text, sign.sign());
-}
 
 /// What a ColorSpecification says of the readings that refer to it.
 struct Specification {
@@ -109,38 +81,14 @@ Specification specification_of(const pugi::xml_node& node) {
   return spec;
 }
 
-/// Where in the text a node stands.
-class Lines {
- public:
-  explicit Lines(std::string_view text) {
-    for (std::size_t i = 0; i < text.size(); ++i)
-      if (text[i] == '\n' || (text[i] == '\r' && text.substr(i, 2) != "\r\n")) ends_.push_back(i);
-  }
-  std::size_t of(std::ptrdiff_t offset) const {
-    const auto end = std::lower_bound(ends_.begin(), ends_.end(), static_cast<std::size_t>(offset));
-    return static_cast<std::size_t>(end - ends_.begin()) + 1;
-  }
-  std::size_t of(const pugi::xml_node& node) const {
-    return of(std::max<std::ptrdiff_t>(0, node.offset_debug()));
-  }
-
- private:
-  std::vector<std::size_t> ends_;
-};
-
 class CxfReader {
  public:
-  CxfReader(std::string_view text, std::string_view file)
-      : text_(text), file_(file), lines_(text) {}
+  CxfReader(std::string_view text, std::string_view file, Wanted wanted)
+      : text_(text), file_(file), wanted_(wanted), lines_(text) {}
 
   Result<RawFile> read() {
     pugi::xml_document document;
-    const auto parsed =
-        document.load_buffer(text_.data(), text_.size(),
-                             pugi::parse_default | pugi::parse_trim_pcdata, pugi::encoding_utf8);
-    if (!parsed)
-      return bad_input("expected XML, found a fault: " + lower(parsed.description()),
-                       place(file_, lines_.of(parsed.offset)));
+    if (auto ok = parse_xml(document, text_, file_, lines_); !ok) return ok.error();
     const pugi::xml_node root = document.document_element();
     if (!same_word(local_name(root), "CxF"))
       return bad_input("expected a CxF file, found XML of the kind " + quoted(local_name(root)) +
@@ -182,8 +130,10 @@ class CxfReader {
       if (same_word(kind, "ColorCIELab"))
         labs.push_back(value);
       else if (same_word(kind, "ReflectanceSpectrum") || same_word(kind, "TransmittanceSpectrum") ||
-               same_word(kind, "CustomSpectrum")) {
+               same_word(kind, "CustomSpectrum") || is_emission(kind)) {
         if (auto ok = read_spectrum(object, value); !ok) return ok.error();
+      } else if (wanted_ == Wanted::lamps && holds(kind, "CIExyY")) {
+        put_chromaticity(value, before);
       } else {
         raw_.not_readings.push_back(std::string(kind));
       }
@@ -220,18 +170,35 @@ class CxfReader {
     return raw;
   }
 
+  /// 'EmissiveSpectrum' and its like.
+  static bool is_emission(std::string_view kind) {
+    return holds(kind, "emiss") && kind.ends_with("Spectrum");
+  }
+
+  /// x and y beside the spectra of an object are those of its lamps.
+  void put_chromaticity(const pugi::xml_node& value, std::size_t first_of_object) {
+    auto& table = raw_.tables.back();
+    for (std::size_t i = first_of_object; i < table.size(); ++i) {
+      table[i].x = number_of(text_in(child(value, "x")));
+      table[i].y = number_of(text_in(child(value, "y")));
+    }
+  }
+
   Result<void> read_spectrum(const pugi::xml_node& object, const pugi::xml_node& value) {
     const Specification& spec = specification(value);
     const std::string_view kind = local_name(value);
-    if (spec.emissive) {
-      raw_.not_readings.push_back("an emission spectrum");
+    const bool emission = spec.emissive || is_emission(kind);
+    if (emission != (wanted_ == Wanted::lamps)) {
+      raw_.not_readings.push_back(emission ? "an emission spectrum" : "a spectrum of a sheet");
       return {};
     }
-    if (same_word(kind, "CustomSpectrum") && !quantity_in(spec.measurement_type)) {
+    if (!emission && same_word(kind, "CustomSpectrum") && !quantity_in(spec.measurement_type)) {
       raw_.not_readings.push_back("a custom spectrum that is not said to be reflectance");
       return {};
     }
     RawReading raw = started(object, value);
+    raw.emission = emission;
+    if (emission) raw.what = spec.measurement_type;
     if (same_word(kind, "TransmittanceSpectrum")) raw.reading.quantity = Quantity::transmittance;
     if (same_word(kind, "ReflectanceSpectrum")) raw.reading.quantity = Quantity::reflectance;
     auto ok =
@@ -318,8 +285,8 @@ class CxfReader {
   Result<void> read_lab(const pugi::xml_node& object, const pugi::xml_node& value,
                         std::size_t first_of_object) {
     const Specification& spec = specification(value);
-    if (spec.emissive) {
-      raw_.not_readings.push_back("L*a*b* of a light");
+    if (spec.emissive || wanted_ == Wanted::lamps) {
+      raw_.not_readings.push_back(spec.emissive ? "L*a*b* of a light" : "L*a*b*");
       return {};
     }
     BoundLab lab;
@@ -354,7 +321,8 @@ class CxfReader {
   }
 
   std::string_view text_, file_;
-  Lines lines_;
+  Wanted wanted_;
+  XmlLines lines_;
   RawFile raw_;
   std::map<std::string, Specification> specifications_;
   std::vector<std::string> specification_of_reading_;
@@ -364,8 +332,8 @@ class CxfReader {
 
 }  // namespace
 
-Result<RawFile> read_cxf(std::string_view text, std::string_view file) {
-  return CxfReader(text, file).read();
+Result<RawFile> read_cxf(std::string_view text, std::string_view file, Wanted wanted) {
+  return CxfReader(text, file, wanted).read();
 }
 
 }  // namespace mendtone::formats

@@ -24,51 +24,6 @@ std::string band_text(const RawReading& raw, std::size_t i) {
   return shortest(raw.value[i]) + " at " + shortest(raw.nm[i]) + " nm";
 }
 
-/// The reading's wavelengths made to rise; a wavelength that stands twice is refused.
-Result<void> make_rise(RawReading& raw) {
-  std::vector<std::size_t> order(raw.nm.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  std::stable_sort(order.begin(), order.end(),
-                   [&](std::size_t a, std::size_t b) { return raw.nm[a] < raw.nm[b]; });
-  RawReading sorted;
-  for (const std::size_t i : order) {
-    if (!sorted.nm.empty() && raw.nm[i] == sorted.nm.back())
-      return bad_input("expected each wavelength once, found " + shortest(raw.nm[i]) + " nm twice",
-                       text_of(raw.reading.source));
-    sorted.nm.push_back(raw.nm[i]);
-    sorted.value.push_back(raw.value[i]);
-  }
-  raw.nm = std::move(sorted.nm);
-  raw.value = std::move(sorted.value);
-  return {};
-}
-
-/// Bands where no light shines and no observer sees are left out.
-bool trim_to_sight(RawReading& raw) {
-  const auto low = std::lower_bound(raw.nm.begin(), raw.nm.end(), kept_first_nm) - raw.nm.begin();
-  const auto high = std::upper_bound(raw.nm.begin(), raw.nm.end(), kept_last_nm) - raw.nm.begin();
-  if (low == 0 && high == std::ssize(raw.nm)) return false;
-  raw.nm = std::vector<double>(raw.nm.begin() + low, raw.nm.begin() + std::max(low, high));
-  raw.value = std::vector<double>(raw.value.begin() + low, raw.value.begin() + std::max(low, high));
-  return true;
-}
-
-/// Very dense bands averaged within each nm.
-bool thin_out(RawReading& raw) {
-  if (raw.nm.size() <= most_bands) return false;
-  std::vector<double> nm, value;
-  for (std::size_t i = 0; i < raw.nm.size();) {
-    const double centre = std::round(raw.nm[i]);
-    double sum = 0, count = 0;
-    for (; i < raw.nm.size() && std::round(raw.nm[i]) == centre; ++i, ++count) sum += raw.value[i];
-    nm.push_back(centre);
-    value.push_back(sum / count);
-  }
-  raw.nm = std::move(nm);
-  raw.value = std::move(value);
-  return true;
-}
-
 std::optional<double> gap_in_the_visible(const RawReading& raw) {
   if (!raw.has_holes || raw.nm.size() < 3) return std::nullopt;
   const double usual = (raw.nm.back() - raw.nm.front()) / static_cast<double>(raw.nm.size() - 1);
@@ -276,9 +231,9 @@ Result<void> shape(std::vector<RawReading>& table, Tally& tally, RawFile& file) 
     if (raw.nm.empty()) continue;
     if (raw.nm.size() > 1 && raw.nm.front() > raw.nm.back())
       Tally::count(tally.descending, tally.first_descending, raw);
-    if (auto ok = make_rise(raw); !ok) return ok.error();
+    if (auto ok = make_rise(raw.nm, raw.value, raw.reading.source); !ok) return ok.error();
     const double first = raw.nm.front(), last = raw.nm.back();
-    if (trim_to_sight(raw) && covers_tone(raw))
+    if (trim_to_sight(raw.nm, raw.value) && covers_tone(raw))
       Tally::count(tally.trimmed, tally.first_trimmed, raw);
     if (!covers_tone(raw)) {
       file.not_readings.push_back(
@@ -296,7 +251,7 @@ Result<void> shape(std::vector<RawReading>& table, Tally& tally, RawFile& file) 
       return bad_input("expected bands without a hole, found nothing for more than 20 nm after " +
                            shortest(*gap) + " nm",
                        text_of(raw.reading.source));
-    if (thin_out(raw)) Tally::count(tally.thinned, tally.first_thinned, raw);
+    if (thin_out(raw.nm, raw.value)) Tally::count(tally.thinned, tally.first_thinned, raw);
   }
   return {};
 }
@@ -372,6 +327,48 @@ void leave_summaries_out(ReadFile& file) {
 }
 
 }  // namespace
+
+Result<void> make_rise(std::vector<double>& nm, std::vector<double>& value, const Source& source) {
+  std::vector<std::size_t> order(nm.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return nm[a] < nm[b]; });
+  std::vector<double> sorted_nm, sorted_value;
+  for (const std::size_t i : order) {
+    if (!sorted_nm.empty() && nm[i] == sorted_nm.back())
+      return bad_input("expected each wavelength once, found " + shortest(nm[i]) + " nm twice",
+                       text_of(source));
+    sorted_nm.push_back(nm[i]);
+    sorted_value.push_back(value[i]);
+  }
+  nm = std::move(sorted_nm);
+  value = std::move(sorted_value);
+  return {};
+}
+
+bool trim_to_sight(std::vector<double>& nm, std::vector<double>& value) {
+  const auto low = std::lower_bound(nm.begin(), nm.end(), kept_first_nm) - nm.begin();
+  const auto high = std::upper_bound(nm.begin(), nm.end(), kept_last_nm) - nm.begin();
+  if (low == 0 && high == std::ssize(nm)) return false;
+  nm = std::vector<double>(nm.begin() + low, nm.begin() + std::max(low, high));
+  value = std::vector<double>(value.begin() + low, value.begin() + std::max(low, high));
+  return true;
+}
+
+bool thin_out(std::vector<double>& nm, std::vector<double>& value) {
+  if (nm.size() <= most_bands) return false;
+  std::vector<double> thin_nm, thin_value;
+  for (std::size_t i = 0; i < nm.size();) {
+    const double centre = std::round(nm[i]);
+    double sum = 0, count = 0;
+    for (; i < nm.size() && std::round(nm[i]) == centre; ++i, ++count) sum += value[i];
+    thin_nm.push_back(centre);
+    thin_value.push_back(sum / count);
+  }
+  nm = std::move(thin_nm);
+  value = std::move(thin_value);
+  return true;
+}
 
 Error no_reading(std::string_view file, const std::vector<std::string>& found) {
   std::vector<std::string> once;

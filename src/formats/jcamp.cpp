@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "formats/lamps.hpp"
 #include "formats/raw.hpp"
 #include "formats/words.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -89,8 +90,8 @@ std::string described(const JcampBlock& block, const Axes& axes) {
 
 class BlockReader {
  public:
-  BlockReader(const JcampBlock& block, std::string_view file, RawFile& raw)
-      : block_(block), file_(file), raw_(raw) {}
+  BlockReader(const JcampBlock& block, std::string_view file, Wanted wanted, RawFile& raw)
+      : block_(block), file_(file), wanted_(wanted), raw_(raw) {}
 
   Result<void> read() {
     for (const JcampTable& table : block_.tables)
@@ -116,16 +117,22 @@ class BlockReader {
     }
     const XKind kind = x_kind(axes.x_units);
     const auto quantity = quantity_in(axes.y_units);
-    if (kind == XKind::other || !quantity || holds(axes.y_units, "log")) {
+    const bool lamps = wanted_ == Wanted::lamps;
+    if (kind == XKind::other || holds(axes.y_units, "log") || quantity.has_value() == lamps) {
       raw_.not_readings.push_back(what);
+      return {};
+    }
+    if (const auto reason = not_power(axes.y_units); lamps && reason) {
+      raw_.not_readings.push_back(*reason);
       return {};
     }
     auto points = values(table, axes);
     if (!points) return points.error();
     RawReading raw;
     raw.reading.source = {std::string(file_), table.line, 0};
-    raw.reading.quantity = *quantity;
-    raw.what = what;
+    raw.reading.quantity = quantity.value_or(Quantity::reflectance);
+    raw.emission = lamps;
+    raw.what = lamps ? axes.y_units : what;
     raw.has_holes = !points->warnings.empty();
     set_conditions(raw, table);
     set_scale(raw, axes);
@@ -195,18 +202,19 @@ class BlockReader {
 
   const JcampBlock& block_;
   std::string_view file_;
+  Wanted wanted_;
   RawFile& raw_;
 };
 
 }  // namespace
 
-Result<RawFile> read_jcamp(std::string_view text, std::string_view file) {
+Result<RawFile> read_jcamp(std::string_view text, std::string_view file, Wanted wanted) {
   auto blocks = parse_jcamp(text, file);
   if (!blocks) return blocks.error();
   RawFile raw;
   // The standard's TRANSMITTANCE and REFLECTANCE are fractions; not every program knows.
   for (const JcampBlock& block : *blocks)
-    if (auto ok = BlockReader(block, file, raw).read(); !ok) return ok.error();
+    if (auto ok = BlockReader(block, file, wanted, raw).read(); !ok) return ok.error();
   return raw;
 }
 

@@ -11,13 +11,18 @@ namespace mendtone::formats {
 
 /// A reading as its file has it: wavelengths in the file's order, values in the file's scale.
 struct RawReading {
-  Reading reading;                ///< without `spectrum`
-  std::vector<double> nm, value;  ///< of equal length; empty: none stated
-  std::optional<Scale> stated;    ///< by the row, the heading or the format
-  bool emission = false;          ///< said to be a lamp's or a display's light: no reading
-  bool has_holes = false;         ///< bands that the file leaves blank are missing
-  std::string what;               ///< what the file calls it, for 'no reading'; may be empty
+  Reading reading;                    ///< without `spectrum`
+  std::vector<double> nm, value;      ///< of equal length; empty: none stated
+  std::optional<Scale> stated;        ///< by the row, the heading or the format
+  bool emission = false;              ///< said to be a lamp's or a display's light: no reading
+  bool has_holes = false;             ///< bands that the file leaves blank are missing
+  std::string what;                   ///< what the file calls it, for 'no reading'; may be empty
+  std::optional<double> x, y, cct_K;  ///< of a lamp: stated chromaticity (CIE 1931), temperature
 };
+
+/// The same files carry readings of sheets and lamps; one kind is asked for, the other is named in
+/// `not_readings`.
+enum class Wanted { readings, lamps };
 
 /// How a format tells fractions from percent where nothing is stated.
 enum class ScaleRule {
@@ -39,6 +44,13 @@ struct RawFile {
   }
 };
 
+/// The reading's wavelengths made to rise; a wavelength that stands twice is refused.
+Result<void> make_rise(std::vector<double>& nm, std::vector<double>& value, const Source& source);
+/// Bands outside 300-850 nm, where no light shines and no observer sees, taken off; false: none.
+bool trim_to_sight(std::vector<double>& nm, std::vector<double>& value);
+/// Bands denser than two a nm averaged within each nm; false where they are not.
+bool thin_out(std::vector<double>& nm, std::vector<double>& value);
+
 /// Orders wavelengths, settles the scale, keeps what lies in the visible. Refuses a file in which
 /// no reading is left: 'no reading in FILE: found …'.
 Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& options);
@@ -48,8 +60,14 @@ Error no_reading(std::string_view file, const std::vector<std::string>& found);
 
 // One a format; `text` is UTF-8 without a byte order mark.
 Result<RawFile> read_csv(std::string_view text, std::string_view file, const ReadOptions& options);
-Result<RawFile> read_cgats(std::string_view text, std::string_view file);
-Result<RawFile> read_cxf(std::string_view text, std::string_view file);
-Result<RawFile> read_jcamp(std::string_view text, std::string_view file);
+Result<RawFile> read_cgats(std::string_view text, std::string_view file,
+                           Wanted wanted = Wanted::readings);
+Result<RawFile> read_cxf(std::string_view text, std::string_view file,
+                         Wanted wanted = Wanted::readings);
+Result<RawFile> read_jcamp(std::string_view text, std::string_view file,
+                           Wanted wanted = Wanted::readings);
+/// IES TM-27-14: one spectral distribution, of a lamp or of a sheet.
+Result<RawFile> read_tm27(std::string_view text, std::string_view file,
+                          Wanted wanted = Wanted::readings);
 
 }  // namespace mendtone::formats

@@ -16,6 +16,8 @@ Result<RawFile> read_raw(std::string_view text, std::string_view file, const Rea
       return read_cxf(text, file);
     case Kind::jcamp:
       return read_jcamp(text, file);
+    case Kind::tm27:
+      return read_tm27(text, file);
     case Kind::csv:
       break;
   }

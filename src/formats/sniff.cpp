@@ -149,7 +149,8 @@ Kind kind_of(std::string_view text) {
   std::string_view first;
   while (!rest.empty() && (first.empty() || first.starts_with("$$"))) first = trim(take_line(rest));
   if (first.starts_with("##")) return Kind::jcamp;
-  if (first.starts_with('<')) return Kind::cxf;
+  if (first.starts_with('<'))
+    return holds(text.substr(0, 4000), "<IESTM27") ? Kind::tm27 : Kind::cxf;
   if (has_line(text, "BEGIN_DATA")) return Kind::cgats;
   if (is_one_of(first.substr(0, 5), {"CGATS"}) || is_one_of(first.substr(0, 8), {"ISO28178"}))
     return Kind::cgats;

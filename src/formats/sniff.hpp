@@ -7,7 +7,7 @@
 
 namespace mendtone::formats {
 
-enum class Kind { csv, cgats, cxf, jcamp };
+enum class Kind { csv, cgats, cxf, jcamp, tm27 };
 
 /// What a text is, by its content.
 Kind kind_of(std::string_view text);
