@@ -52,7 +52,7 @@ class PathLengths {
   struct Bin {
     double weight = 0, length = 0, square = 0;
   };
-  static constexpr int octaves = 26, lowest = -12, per_octave = 8;
+  static constexpr int octaves = 40, lowest = -24, per_octave = 8;
 
   /// From the bits of the number: exponent and the first three of the mantissa.
   static std::size_t place(double length) {
