@@ -15,10 +15,10 @@ constexpr int small_side = 1000, least_blocks = 12;
 /// L* of the picture made `factor` times smaller; what is over at the right and below is left out.
 Result<cv::Mat> lightness(RowReader& picture, int factor) {
   const ImageSize size{picture.size().width / factor, picture.size().height / factor};
-  const auto small = reduced(picture, {0, 0, {size.width * factor, size.height * factor}}, factor);
-  if (!small) return small.error();
+  const auto small =
+      MENDTONE_TRY(reduced(picture, {0, 0, {size.width * factor, size.height * factor}}, factor));
   cv::Mat out(size.height, size.width, CV_32F);
-  std::copy(small->lab.L.begin(), small->lab.L.end(), out.begin<float>());
+  std::copy(small.lab.L.begin(), small.lab.L.end(), out.begin<float>());
   return out;
 }
 
@@ -77,7 +77,7 @@ Result<cv::Mat> band(RowReader& picture, int y0, int y1) {
   constexpr int at_once = 64;
   for (int y = y0; y < y1; y += at_once) {
     const int end = std::min(y1, y + at_once);
-    if (auto read = picture.read(y, end, rows); !read) return read.error();
+    MENDTONE_TRY(picture.read(y, end, rows));
     to_lab(picture.transform(), rows, lab);
     for (int r = y; r < end; ++r)
       std::copy_n(&lab.L[static_cast<std::size_t>(r - y) * static_cast<std::size_t>(width)], width,
@@ -128,13 +128,11 @@ Result<std::vector<PointPair>> block_pairs(RowReader& before, RowReader& after,
       return bad_input(
           "the after photograph is turned too far against the before one; turn it "
           "upright first");
-    auto one = band(before, y0, y0 + grid.block);
-    if (!one) return one.error();
-    auto two = band(after, a0, a1);
-    if (!two) return two.error();
+    auto one = MENDTONE_TRY(band(before, y0, y0 + grid.block));
+    auto two = MENDTONE_TRY(band(after, a0, a1));
     for (int column = 0; column < grid.columns; ++column) {
       const int x0 = (size.width - grid.block) * column / (grid.columns - 1);
-      const cv::Mat piece = (*one)(cv::Rect(x0, 0, grid.block, grid.block));
+      const cv::Mat piece = one(cv::Rect(x0, 0, grid.block, grid.block));
       // Brings the after picture into the before block's places.
       cv::Mat warp(2, 3, CV_64F), moved;
       for (int r = 0; r < 2; ++r) {
@@ -143,7 +141,7 @@ Result<std::vector<PointPair>> block_pairs(RowReader& before, RowReader& after,
         warp.at<double>(r, 1) = map.m[at + 1];
         warp.at<double>(r, 2) = map.m[at] * x0 + map.m[at + 1] * y0 + map.m[at + 2] - (r ? a0 : 0);
       }
-      cv::warpAffine(*two, moved, warp, piece.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP,
+      cv::warpAffine(two, moved, warp, piece.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP,
                      cv::BORDER_REPLICATE);
       cv::Point2d shift;
       if (!compare_block(piece, moved, window, shift)) continue;
@@ -164,24 +162,20 @@ Result<Registration> align(RowReader& before, RowReader& after, Alignment alignm
     return bad_input("a photograph below 96 pixels cannot be aligned by itself");
   const int factor =
       std::max(1, std::max(longest(before.size()), longest(after.size())) / small_side);
-  auto one = lightness(before, factor);
-  if (!one) return one.error();
-  auto two = lightness(after, factor);
-  if (!two) return two.error();
-  auto start = coarse(*one, *two);
-  if (!start) return start.error();
-  PlaneMap map = full_size(*start, factor);
+  auto one = MENDTONE_TRY(lightness(before, factor));
+  auto two = MENDTONE_TRY(lightness(after, factor));
+  auto start = MENDTONE_TRY(coarse(one, two));
+  PlaneMap map = full_size(start, factor);
   Result<Registration> found = bad_input("not aligned");
   // The second round starts from blocks that already overlap.
   for (int round = 0; round < 2; ++round) {
-    auto pairs = block_pairs(before, after, map);
-    if (!pairs) return pairs.error();
-    if (pairs->size() < least_blocks)
-      return bad_input("only " + std::to_string(pairs->size()) + " of at least " +
+    auto pairs = MENDTONE_TRY(block_pairs(before, after, map));
+    if (pairs.size() < least_blocks)
+      return bad_input("only " + std::to_string(pairs.size()) + " of at least " +
                        std::to_string(least_blocks) +
                        " places in the photographs could be found in both; name the same places "
                        "in both with --points");
-    found = register_robustly(*pairs, round == 0 ? Alignment::affine : alignment);
+    found = register_robustly(pairs, round == 0 ? Alignment::affine : alignment);
     if (!found) return found;
     if (round == 0) map = found->after_from_before;
   }

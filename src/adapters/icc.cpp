@@ -254,22 +254,20 @@ Result<void> check_colours(const Probe& probe) {
 }  // namespace
 
 Result<Profile> open_profile(std::string_view bytes, int channels) {
-  if (auto sound = check_layout(bytes); !sound) return sound.error();
+  MENDTONE_TRY(check_layout(bytes));
   Context context = quiet_context();
   Handle profile(cmsOpenProfileFromMemTHR(context.get(), bytes.data(),
                                           static_cast<cmsUInt32Number>(bytes.size())));
   if (!profile) return no_profile("it is malformed");
-  auto kind = class_name(big_endian(bytes, 12));
-  if (!kind) return kind.error();
-  if (auto fits = check_channels(big_endian(bytes, 16), channels); !fits)
-    return fits.error();
+  auto kind = MENDTONE_TRY(class_name(big_endian(bytes, 12)));
+  MENDTONE_TRY(check_channels(big_endian(bytes, 16), channels));
   const std::uint32_t pcs = big_endian(bytes, 20);
   if (pcs != cmsSigXYZData && pcs != cmsSigLabData)
     return no_profile("it leads to neither XYZ nor CIELAB");
 
   Profile result;
   result.facts.description = description_of(profile.get());
-  result.facts.device_class = *std::move(kind);
+  result.facts.device_class = std::move(kind);
   result.facts.version = std::round(cmsGetProfileVersion(profile.get()) * 10) / 10;
   result.facts.channels = channels;
   const bool table = cmsIsCLUT(profile.get(), INTENT_ABSOLUTE_COLORIMETRIC, LCMS_USED_AS_INPUT);
@@ -282,7 +280,7 @@ Result<Profile> open_profile(std::string_view bytes, int channels) {
   auto judge = std::make_unique<LibraryTransform>(std::move(context), std::move(profile), channels);
   if (!judge->planned()) return no_profile("what it needs to give colours is missing or malformed");
   const Probe probe = compare(*judge, fast.get(), channels);
-  if (auto plausible = check_colours(probe); !plausible) return plausible.error();
+  MENDTONE_TRY(check_colours(probe));
   // A tenth of what is promised for a pixel.
   result.facts.matrix = fast && probe.worst_de00 < 0.001;
   if (result.facts.matrix)

@@ -19,18 +19,16 @@ Result<std::unique_ptr<OIIO::ImageInput>> open_mask(const std::string& path) {
 }  // namespace
 
 Result<ImageSize> mask_size(const std::string& path) {
-  auto input = open_mask(path);
-  if (!input) return input.error();
-  const OIIO::ImageSpec& spec = (*input)->spec();
+  auto input = MENDTONE_TRY(open_mask(path));
+  const OIIO::ImageSpec& spec = input->spec();
   if (spec.get_int_attribute("Orientation", 1) != 1)
     return bad_input("the mask is stored turned or mirrored; save it upright", path);
   return ImageSize{spec.width, spec.height};
 }
 
 Result<Region> read_mask(const std::string& path, const std::string& name, ImageSize picture) {
-  auto opened = open_mask(path);
-  if (!opened) return opened.error();
-  OIIO::ImageInput* const input = opened->get();
+  auto opened = MENDTONE_TRY(open_mask(path));
+  OIIO::ImageInput* const input = opened.get();
   const OIIO::ImageSpec spec = input->spec();
   if (spec.width != picture.width || spec.height != picture.height)
     return bad_input("the mask has " + std::to_string(spec.width) + " x " +
@@ -69,15 +67,13 @@ Result<Region> read_mask(const std::string& path, const std::string& name, Image
 }
 
 Result<std::vector<Point>> mask_outline(const std::string& path) {
-  auto opened = open_mask(path);
-  if (!opened) return opened.error();
-  const OIIO::ImageSpec spec = (*opened)->spec();
-  const auto region = read_mask(path, "", {spec.width, spec.height});
-  if (!region) return region.error();
+  auto opened = MENDTONE_TRY(open_mask(path));
+  const OIIO::ImageSpec spec = opened->spec();
+  const auto region = MENDTONE_TRY(read_mask(path, "", {spec.width, spec.height}));
   cv::Mat white = cv::Mat::zeros(spec.height, spec.width, CV_8U);
-  for (std::size_t r = 0; r < region->rows.size(); ++r)
-    for (const auto& run : region->rows[r])
-      white.row(region->y0 + static_cast<int>(r)).colRange(run.x0, run.x1).setTo(255);
+  for (std::size_t r = 0; r < region.rows.size(); ++r)
+    for (const auto& run : region.rows[r])
+      white.row(region.y0 + static_cast<int>(r)).colRange(run.x0, run.x1).setTo(255);
   std::vector<std::vector<cv::Point>> edges;
   cv::findContours(white, edges, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
   const auto largest = std::max_element(

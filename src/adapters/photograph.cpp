@@ -260,12 +260,11 @@ Result<Profile> profile_for(const OIIO::ImageSpec& spec, const PhotographOptions
   if (const auto* icc = spec.find_attribute("ICCProfile"))
     embedded.assign(static_cast<const char*>(icc->data()), icc->datasize());
   if (!options.profile_file.empty()) {
-    auto bytes = read_file(options.profile_file, 64u << 20);
-    if (!bytes) return bytes.error();
-    if (!embedded.empty() && embedded != *bytes)
+    auto bytes = MENDTONE_TRY(read_file(options.profile_file, 64u << 20));
+    if (!embedded.empty() && embedded != bytes)
       facts.warnings.push_back("the embedded profile was set aside for the one that you named");
     facts.profile_from = "named: " + options.profile_file;
-    auto profile = open_profile(*bytes, facts.channels);
+    auto profile = open_profile(bytes, facts.channels);
     if (!profile) return bad_input(profile.error().message, options.profile_file);
     return profile;
   }
@@ -302,18 +301,15 @@ const PixelTransform& Photograph::transform() const {
 
 Result<std::unique_ptr<Photograph>> Photograph::open(const std::string& path,
                                                      const PhotographOptions& options) {
-  auto head = head_of(path);
-  if (!head) return head.error();
-  if (head->format == "JPEG")
-    if (auto whole = check_jpeg_end(path); !whole) return whole.error();
+  auto head = MENDTONE_TRY(head_of(path));
+  if (head.format == "JPEG") MENDTONE_TRY(check_jpeg_end(path));
 
   auto state = std::make_unique<State>();
   PhotographFacts& facts = state->facts;
   facts.file = path;
-  facts.format = head->format;
-  auto page = opened(options.page, facts, state->input);
-  if (!page) return page.error();
-  const OIIO::ImageSpec& spec = *page;
+  facts.format = head.format;
+  auto page = MENDTONE_TRY(opened(options.page, facts, state->input));
+  const OIIO::ImageSpec& spec = page;
   state->stored = {spec.width, spec.height};
   if (spec.width <= 0 || spec.height <= 0 || spec.depth > 1 || state->stored.pixels() > most_pixels)
     return impossible_size(state->stored, path);
@@ -321,21 +317,19 @@ Result<std::unique_ptr<Photograph>> Photograph::open(const std::string& path,
   if (facts.sample.empty())
     return bad_input(
         "expected 8 or 16 bit, half or float, found " + std::string(spec.format.c_str()), path);
-  auto channels = colour_channels(spec, path, facts.format);
-  if (!channels) return channels.error();
-  facts.channels = *channels;
-  if (auto long_enough = check_length(spec, path); !long_enough) return long_enough.error();
+  auto channels = MENDTONE_TRY(colour_channels(spec, path, facts.format));
+  facts.channels = channels;
+  MENDTONE_TRY(check_length(spec, path));
   facts.orientation = spec.get_int_attribute("Orientation", 1);
   if (facts.orientation < 1 || facts.orientation > 8)
     return bad_input("the tag for the picture's orientation holds " +
                          std::to_string(facts.orientation) + "; expected 1 to 8",
                      path);
   facts.size = upright_size(state->stored, facts.orientation);
-  say_what_was_done(spec, *head, facts);
+  say_what_was_done(spec, head, facts);
   facts.pixels_per_mm = resolution(spec, facts.warnings);
-  auto profile = profile_for(spec, options, facts);
-  if (!profile) return profile.error();
-  state->profile = *std::move(profile);
+  auto profile = MENDTONE_TRY(profile_for(spec, options, facts));
+  state->profile = std::move(profile);
   facts.profile = state->profile.facts;
   for (const std::string& warning : facts.profile.warnings) facts.warnings.push_back(warning);
   state->page = facts.page - 1;
@@ -465,13 +459,12 @@ Result<void> Photograph::read(int y0, int y1, CodedRows& rows) {
     if (auto got = s.read_stored(y0, y1, target); !got) return got;
   } else {
     if (!s.upright) {
-      auto made = UprightRows::make(s.stored, s.facts.orientation,
-                                    channels * (s.is_float ? sizeof(float) : 2),
-                                    [&s](int first, int end, unsigned char* band) {
-                                      return s.read_stored(first, end, band);
-                                    });
-      if (!made) return made.error();
-      s.upright = *std::move(made);
+      auto made = MENDTONE_TRY(UprightRows::make(s.stored, s.facts.orientation,
+                                                 channels * (s.is_float ? sizeof(float) : 2),
+                                                 [&s](int first, int end, unsigned char* band) {
+                                                   return s.read_stored(first, end, band);
+                                                 }));
+      s.upright = std::move(made);
     }
     if (auto got = s.upright->read(y0, y1, static_cast<unsigned char*>(target)); !got) return got;
   }

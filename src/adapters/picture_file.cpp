@@ -74,13 +74,11 @@ Result<std::unique_ptr<PictureWriter>> PictureWriter::create(const std::string& 
                                                              ImageSize size, int channels,
                                                              bool is_float,
                                                              const PictureTags& tags) {
-  auto ending = kind_of(path, is_float);
-  if (!ending) return ending.error();
-  auto temporary = temporary_beside(path, *ending);
-  if (!temporary) return temporary.error();
+  auto ending = MENDTONE_TRY(kind_of(path, is_float));
+  auto temporary = MENDTONE_TRY(temporary_beside(path, ending));
   auto state = std::make_unique<State>();
   state->path = path;
-  state->temporary = *temporary;
+  state->temporary = temporary;
   state->type = is_float ? OIIO::TypeFloat : OIIO::TypeUInt16;
   state->height = size.height;
   state->row_bytes = static_cast<std::size_t>(size.width) * static_cast<std::size_t>(channels) *
@@ -91,8 +89,8 @@ Result<std::unique_ptr<PictureWriter>> PictureWriter::create(const std::string& 
   spec.attribute("compression", plain ? "none" : "zip");
   if (!is_float) spec.attribute("png:compressionLevel", 4);
   tag(spec, tags);
-  state->output = OIIO::ImageOutput::create(*temporary);
-  if (!state->output || !state->output->open(*temporary, spec))
+  state->output = OIIO::ImageOutput::create(temporary);
+  if (!state->output || !state->output->open(temporary, spec))
     return outside_world("cannot write the picture: " +
                              (state->output ? state->output->geterror() : OIIO::geterror()),
                          path);
@@ -124,11 +122,9 @@ Result<void> PictureWriter::finish() {
 
 Result<void> write_picture(const std::string& path, const Picture& picture,
                            const PictureTags& tags) {
-  auto writer = PictureWriter::create(path, picture.size, 3, false, tags);
-  if (!writer) return writer.error();
-  if (auto done = (*writer)->rows(picture.rgb.data(), picture.size.height); !done)
-    return done.error();
-  return (*writer)->finish();
+  auto writer = MENDTONE_TRY(PictureWriter::create(path, picture.size, 3, false, tags));
+  MENDTONE_TRY(writer->rows(picture.rgb.data(), picture.size.height));
+  return writer->finish();
 }
 
 }  // namespace mendtone

@@ -46,11 +46,9 @@ std::string as_png(const std::vector<Sum>& sums, int width, int height,
 }  // namespace
 
 Result<ReportPicture> report_picture(const std::string& path, int most_px) {
-  auto photograph = Photograph::open(path);
-  if (!photograph) return photograph.error();
-  auto colours = ScreenColours::open();
-  if (!colours) return colours.error();
-  const ImageSize size = (*photograph)->size();
+  auto photograph = MENDTONE_TRY(Photograph::open(path));
+  auto colours = MENDTONE_TRY(ScreenColours::open());
+  const ImageSize size = photograph->size();
   ReportPicture picture;
   picture.shrunk_by =
       std::max(1.0, static_cast<double>(std::max(size.width, size.height)) / most_px);
@@ -63,8 +61,8 @@ Result<ReportPicture> report_picture(const std::string& path, int most_px) {
   constexpr int rows_at_once = 64;
   for (int y0 = 0; y0 < size.height; y0 += rows_at_once) {
     const int y1 = std::min(size.height, y0 + rows_at_once);
-    if (auto read = (*photograph)->read(y0, y1, rows); !read) return read.error();
-    to_lab((*photograph)->transform(), rows, lab);
+    MENDTONE_TRY(photograph->read(y0, y1, rows));
+    to_lab(photograph->transform(), rows, lab);
     std::size_t i = 0;
     for (int y = y0; y < y1; ++y) {
       const int to_y = std::min(picture.height_px - 1, static_cast<int>(y / picture.shrunk_by));
@@ -80,7 +78,7 @@ Result<ReportPicture> report_picture(const std::string& path, int most_px) {
       }
     }
   }
-  picture.png = as_png(sums, picture.width_px, picture.height_px, *colours);
+  picture.png = as_png(sums, picture.width_px, picture.height_px, colours);
   return picture;
 }
 

@@ -111,9 +111,8 @@ Result<std::unique_ptr<Connection>> Connection::open(const std::string& path, Ac
     auto connection = std::make_unique<Connection>();
     connection->path_ = shown_path;
     if (path != in_memory) {
-      auto announced = SqliteHasOpen::announce(path);
-      if (!announced) return announced.error();
-      connection->announced_ = *std::move(announced);
+      auto announced = MENDTONE_TRY(SqliteHasOpen::announce(path));
+      connection->announced_ = std::move(announced);
     }
     sqlite3* handle = nullptr;
     const int code = open_handle(path, access, &handle);
@@ -123,10 +122,9 @@ Result<std::unique_ptr<Connection>> Connection::open(const std::string& path, Ac
     if (connection->announced_ && !connection->announced_->is_at(path)) continue;
     sqlite3_extended_result_codes(handle, 1);
     sqlite3_busy_timeout(handle, busy_timeout_ms);
-    auto set = connection->run(
+    MENDTONE_TRY(connection->run(
         "PRAGMA foreign_keys=ON; PRAGMA recursive_triggers=ON; PRAGMA trusted_schema=OFF;"
-        "PRAGMA cell_size_check=ON; PRAGMA synchronous=FULL;");
-    if (!set) return set.error();
+        "PRAGMA cell_size_check=ON; PRAGMA synchronous=FULL;"));
     return connection;
   }
 }
@@ -138,15 +136,13 @@ Result<void> Connection::run(const std::string& sql) {
 }
 
 Result<std::int64_t> Connection::whole(const std::string& sql) {
-  auto found = text(sql);
-  if (!found) return found.error();
-  return found->empty() ? 0 : std::stoll(*found);
+  auto found = MENDTONE_TRY(text(sql));
+  return found.empty() ? 0 : std::stoll(found);
 }
 
 Result<std::string> Connection::text(const std::string& sql) {
-  auto statement = prepared(sql);
-  if (!statement) return statement.error();
-  InUse use(**statement);
+  auto statement = MENDTONE_TRY(prepared(sql));
+  InUse use(*statement);
   const int code = use->step();
   if (code == SQLITE_ROW) return use->text(0);
   if (code == SQLITE_DONE) return std::string();

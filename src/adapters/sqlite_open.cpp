@@ -15,9 +15,8 @@ using sqlite::InUse;
 
 /// Every row of a checking statement, as text.
 Result<std::vector<std::string>> lines(Connection& connection, const std::string& sql) {
-  auto statement = connection.prepared(sql);
-  if (!statement) return statement.error();
-  InUse use(**statement);
+  auto statement = MENDTONE_TRY(connection.prepared(sql));
+  InUse use(*statement);
   std::vector<std::string> found;
   int code = SQLITE_ROW;
   while ((code = use->step()) == SQLITE_ROW) found.push_back(use->text(0));
@@ -26,9 +25,8 @@ Result<std::vector<std::string>> lines(Connection& connection, const std::string
 }
 
 Result<void> check_kept_bytes(Connection& connection, std::vector<std::string>& faults) {
-  auto statement = connection.prepared("SELECT sha256, bytes FROM kept_bytes");
-  if (!statement) return statement.error();
-  InUse use(**statement);
+  auto statement = MENDTONE_TRY(connection.prepared("SELECT sha256, bytes FROM kept_bytes"));
+  InUse use(*statement);
   int code = SQLITE_ROW;
   while ((code = use->step()) == SQLITE_ROW)
     if (sha256(use->bytes(1)) != use->text(0))
@@ -42,32 +40,29 @@ Result<void> check_kept_bytes(Connection& connection, std::vector<std::string>& 
 Result<std::unique_ptr<record::Store>> open_record(const std::string& path, Opening opening) {
   if (!std::filesystem::exists(path)) {
     if (opening == Opening::must_exist) return outside_world("there is no such record", path);
-    if (auto made = sqlite::create_record(path); !made) return made.error();
+    MENDTONE_TRY(sqlite::create_record(path));
   }
-  auto connection = sqlite::open_existing(path);
-  if (!connection) return connection.error();
+  auto connection = MENDTONE_TRY(sqlite::open_existing(path));
   return std::unique_ptr<record::Store>(
-      std::make_unique<sqlite::RecordStore>(*std::move(connection)));
+      std::make_unique<sqlite::RecordStore>(std::move(connection)));
 }
 
 Result<void> back_up_record(const std::string& path, const std::string& copy) {
-  auto connection = sqlite::open_existing(path);
-  if (!connection) return connection.error();
-  return sqlite::copy_record(**connection, copy);
+  auto connection = MENDTONE_TRY(sqlite::open_existing(path));
+  return sqlite::copy_record(*connection, copy);
 }
 
 Result<std::vector<std::string>> check_record_file(const std::string& path) {
-  auto connection = sqlite::open_existing(path);
-  if (!connection) return connection.error();
-  auto faults = lines(**connection, "PRAGMA integrity_check");
+  auto connection = MENDTONE_TRY(sqlite::open_existing(path));
+  auto faults = lines(*connection, "PRAGMA integrity_check");
   if (!faults) return faults;
   if (*faults == std::vector<std::string>{"ok"}) faults->clear();
-  auto strays = lines(**connection,
+  auto strays = lines(*connection,
                       "SELECT 'row ' || rowid || ' of ' || \"table\" || ' points at a ' || parent "
                       "|| ' that is not there' FROM pragma_foreign_key_check");
   if (!strays) return strays;
   faults->insert(faults->end(), strays->begin(), strays->end());
-  if (auto checked = check_kept_bytes(**connection, *faults); !checked) return checked.error();
+  MENDTONE_TRY(check_kept_bytes(*connection, *faults));
   return faults;
 }
 

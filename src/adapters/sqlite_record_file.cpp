@@ -95,18 +95,15 @@ void remove_all(const std::string& name) {
 }
 
 Result<void> fill_new(const std::string& temporary, const std::string& path) {
-  auto connection = Connection::open(temporary, Access::write, path);
-  if (!connection) return connection.error();
-  auto made = (*connection)
-                  ->run("PRAGMA application_id=" + std::to_string(application_id) +
-                        "; PRAGMA user_version=0; PRAGMA encoding='UTF-8';");
+  auto connection = MENDTONE_TRY(Connection::open(temporary, Access::write, path));
+  auto made = connection->run("PRAGMA application_id=" + std::to_string(application_id) +
+                              "; PRAGMA user_version=0; PRAGMA encoding='UTF-8';");
   if (!made) return made;
-  made = bring_up_to_date(**connection);
+  made = bring_up_to_date(*connection);
   if (!made) return made;
   // After the tables: so that the file is whole before its log exists.
-  auto mode = (*connection)->text("PRAGMA journal_mode=WAL");
-  if (!mode) return mode.error();
-  if (*mode != "wal") return outside_world("this place cannot hold a write-ahead log", path);
+  auto mode = MENDTONE_TRY(connection->text("PRAGMA journal_mode=WAL"));
+  if (mode != "wal") return outside_world("this place cannot hold a write-ahead log", path);
   return {};
 }
 
@@ -121,24 +118,23 @@ Result<std::unique_ptr<Connection>> open_for_reading(const std::string& path) {
 }
 
 Result<void> check_layout(Connection& connection, bool writable) {
-  auto layout = connection.whole("PRAGMA user_version");
-  if (!layout) return layout.error();
-  const std::string versions = "layout " + std::to_string(*layout) + "; this program knows 1 to " +
+  auto layout = MENDTONE_TRY(connection.whole("PRAGMA user_version"));
+  const std::string versions = "layout " + std::to_string(layout) + "; this program knows 1 to " +
                                std::to_string(latest_layout);
-  if (*layout > latest_layout)
+  if (layout > latest_layout)
     return bad_input(
         "this record was made by a newer mendtone (" + versions + "); it was left as it is",
         connection.path());
-  if (*layout < 1)
+  if (layout < 1)
     return bad_input("this record has no layout (" + versions + "); it was left as it is",
                      connection.path());
-  if (*layout == latest_layout) return {};
+  if (layout == latest_layout) return {};
   if (!writable)
     return outside_world("this record is of an older layout (" + versions +
                              ") and cannot be brought up to date where it lies: copy it to a "
                              "folder that can be written",
                          connection.path());
-  const std::string copy = connection.path() + ".layout-" + std::to_string(*layout);
+  const std::string copy = connection.path() + ".layout-" + std::to_string(layout);
   if (!std::filesystem::exists(copy)) {
     auto copied = copy_record(connection, copy);
     // Another program may be doing the same.
@@ -182,13 +178,11 @@ std::string guards(const std::string& table) {
 }
 
 Result<void> take_steps(Connection& connection) {
-  auto layout = connection.whole("PRAGMA user_version");
-  if (!layout) return layout.error();
-  for (auto step = static_cast<int>(*layout); step < latest_layout; ++step) {
+  auto layout = MENDTONE_TRY(connection.whole("PRAGMA user_version"));
+  for (auto step = static_cast<int>(layout); step < latest_layout; ++step) {
     if (auto run = connection.run(std::string(layout_steps[step])); !run) return run;
-    auto tables = unguarded_tables(connection);
-    if (!tables) return tables.error();
-    for (const std::string& table : *tables)
+    auto tables = MENDTONE_TRY(unguarded_tables(connection));
+    for (const std::string& table : tables)
       if (auto run = connection.run(guards(table)); !run) return run;
   }
   return connection.run("PRAGMA user_version=" + std::to_string(latest_layout));
@@ -197,10 +191,9 @@ Result<void> take_steps(Connection& connection) {
 }  // namespace
 
 Result<void> examine_header(const std::string& path) {
-  auto file = RawFile::open(path);
-  if (!file) return file.error();
+  auto file = MENDTONE_TRY(RawFile::open(path));
   unsigned char header[100];
-  const ssize_t got = file->read_at(header, sizeof header, 0);
+  const ssize_t got = file.read_at(header, sizeof header, 0);
   if (got < 0) return failed("cannot read the record", path);
   if (got == 0) return bad_input("this file is empty, not a treatment record", path);
   if (got < 100 || std::memcmp(header, "SQLite format 3", 16) != 0)
@@ -214,28 +207,25 @@ Result<void> examine_header(const std::string& path) {
 }
 
 Result<void> create_record(const std::string& path) {
-  auto temporary = temporary_beside(path);
-  if (!temporary) return temporary.error();
-  auto made = fill_new(*temporary, path);
-  if (made && !give_name(*temporary, path) && errno != EEXIST)
+  auto temporary = MENDTONE_TRY(temporary_beside(path));
+  auto made = fill_new(temporary, path);
+  if (made && !give_name(temporary, path) && errno != EEXIST)
     made = failed("cannot make the record", path);
-  remove_all(*temporary);
+  remove_all(temporary);
   if (made) sync_folder(folder_of(path));
   return made;
 }
 
 Result<std::unique_ptr<Connection>> open_existing(const std::string& path) {
-  if (auto header = examine_header(path); !header) return header.error();
+  MENDTONE_TRY(examine_header(path));
   const bool writable = can_write(path);
   auto connection = writable ? Connection::open(path, Access::write, path) : open_for_reading(path);
   if (!connection) return connection.error();
   // The first real read: a file that was cut short is found out here, before anything is written.
-  auto tables = (*connection)->whole("SELECT count(*) FROM sqlite_schema");
-  if (!tables) return tables.error();
-  if (auto layout = check_layout(**connection, writable); !layout) return layout.error();
+  MENDTONE_TRY((*connection)->whole("SELECT count(*) FROM sqlite_schema"));
+  MENDTONE_TRY(check_layout(**connection, writable));
   if (!writable) return connection;
-  auto mode = (*connection)->text("PRAGMA journal_mode=WAL");
-  if (!mode) return mode.error();
+  MENDTONE_TRY((*connection)->text("PRAGMA journal_mode=WAL"));
   return connection;
 }
 
@@ -250,27 +240,24 @@ Result<void> bring_up_to_date(Connection& connection) {
 Result<void> copy_record(Connection& from, const std::string& copy) {
   if (std::filesystem::exists(copy))
     return bad_request("a backup never overwrites: this file is already there", copy);
-  auto temporary = temporary_beside(copy);
-  if (!temporary) return temporary.error();
+  auto temporary = MENDTONE_TRY(temporary_beside(copy));
   auto copied = [&]() -> Result<void> {
-    auto to = Connection::open(*temporary, Access::write, copy);
-    if (!to) return to.error();
-    sqlite3_backup* backup = sqlite3_backup_init((*to)->handle(), "main", from.handle(), "main");
-    if (!backup) return (*to)->error(sqlite3_errcode((*to)->handle()));
+    auto to = MENDTONE_TRY(Connection::open(temporary, Access::write, copy));
+    sqlite3_backup* backup = sqlite3_backup_init(to->handle(), "main", from.handle(), "main");
+    if (!backup) return to->error(sqlite3_errcode(to->handle()));
     int code = SQLITE_OK;
     while (code == SQLITE_OK || code == SQLITE_BUSY || code == SQLITE_LOCKED) {
       if (code != SQLITE_OK) sqlite3_sleep(20);
       code = sqlite3_backup_step(backup, -1);
     }
     sqlite3_backup_finish(backup);
-    if (code != SQLITE_DONE) return (*to)->error(code);
-    auto sound = (*to)->text("PRAGMA integrity_check(1)");
-    if (!sound) return sound.error();
-    if (*sound != "ok") return bad_input("the copy is not sound: " + *sound, copy);
+    if (code != SQLITE_DONE) return to->error(code);
+    auto sound = MENDTONE_TRY(to->text("PRAGMA integrity_check(1)"));
+    if (sound != "ok") return bad_input("the copy is not sound: " + sound, copy);
     return {};
   }();
-  if (copied && !give_name(*temporary, copy)) copied = failed("cannot make the backup", copy);
-  remove_all(*temporary);
+  if (copied && !give_name(temporary, copy)) copied = failed("cannot make the backup", copy);
+  remove_all(temporary);
   if (copied) sync_folder(folder_of(copy));
   return copied;
 }

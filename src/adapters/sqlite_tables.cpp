@@ -41,10 +41,9 @@ std::string listed_columns(const RecordTable& table) {
 }
 
 Result<void> read_rows(Connection& connection, RecordTable& table) {
-  auto statement = connection.prepared("SELECT " + listed_columns(table) + " FROM " +
-                                       in_quotes(table.name) + " ORDER BY row");
-  if (!statement) return statement.error();
-  InUse use(**statement);
+  auto statement = MENDTONE_TRY(connection.prepared("SELECT " + listed_columns(table) + " FROM " +
+                                                    in_quotes(table.name) + " ORDER BY row"));
+  InUse use(*statement);
   int code = SQLITE_ROW;
   while ((code = use->step()) == SQLITE_ROW) {
     auto& row = table.rows.emplace_back();
@@ -58,9 +57,9 @@ Result<void> read_rows(Connection& connection, RecordTable& table) {
 Result<void> read_bytes(
     Connection& connection,
     const std::function<Result<void>(const std::string&, const std::string&)>& keep) {
-  auto statement = connection.prepared("SELECT sha256, bytes FROM kept_bytes ORDER BY sha256");
-  if (!statement) return statement.error();
-  InUse use(**statement);
+  auto statement =
+      MENDTONE_TRY(connection.prepared("SELECT sha256, bytes FROM kept_bytes ORDER BY sha256"));
+  InUse use(*statement);
   int code = SQLITE_ROW;
   while ((code = use->step()) == SQLITE_ROW)
     if (auto kept = keep(use->text(0), use->bytes(1)); !kept) return kept;
@@ -71,11 +70,11 @@ Result<void> read_bytes(
 Result<void> write_rows(Connection& connection, const RecordTable& table) {
   std::string marks;
   for (std::size_t i = 0; i < table.columns.size(); ++i) marks += i == 0 ? "?" : ", ?";
-  auto statement = connection.prepared("INSERT INTO " + in_quotes(table.name) + " (" +
-                                       listed_columns(table) + ") VALUES (" + marks + ")");
-  if (!statement) return statement.error();
+  auto statement =
+      MENDTONE_TRY(connection.prepared("INSERT INTO " + in_quotes(table.name) + " (" +
+                                       listed_columns(table) + ") VALUES (" + marks + ")"));
   for (const auto& row : table.rows) {
-    InUse use(**statement);
+    InUse use(*statement);
     for (std::size_t i = 0; i < row.size(); ++i) {
       // An entry's reason and program are never NULL, only empty.
       const bool empty_text =
@@ -91,10 +90,10 @@ Result<void> write_rows(Connection& connection, const RecordTable& table) {
 }
 
 Result<void> write_bytes(Connection& connection, const std::vector<std::string>& kept_bytes) {
-  auto statement = connection.prepared("INSERT INTO kept_bytes (sha256, bytes) VALUES (?, ?)");
-  if (!statement) return statement.error();
+  auto statement =
+      MENDTONE_TRY(connection.prepared("INSERT INTO kept_bytes (sha256, bytes) VALUES (?, ?)"));
   for (const std::string& bytes : kept_bytes) {
-    InUse use(**statement);
+    InUse use(*statement);
     use->bind_text(1, sha256(bytes));
     use->bind_bytes(2, bytes);
     if (auto done = connection.finish(use); !done) return done;
@@ -104,15 +103,14 @@ Result<void> write_bytes(Connection& connection, const std::vector<std::string>&
 
 Result<void> fill(const std::string& path, const std::vector<RecordTable>& tables,
                   const std::vector<std::string>& kept_bytes) {
-  auto connection = sqlite::open_existing(path);
-  if (!connection) return connection.error();
+  auto connection = MENDTONE_TRY(sqlite::open_existing(path));
   // Kinds link to each other in circles: whether all links lead somewhere is asked at the end.
-  auto done = (*connection)->run("BEGIN IMMEDIATE; PRAGMA defer_foreign_keys=ON;");
+  auto done = connection->run("BEGIN IMMEDIATE; PRAGMA defer_foreign_keys=ON;");
   if (!done) return done;
   for (const RecordTable& table : tables)
-    if (done) done = write_rows(**connection, table);
-  if (done) done = write_bytes(**connection, kept_bytes);
-  if (done) done = (*connection)->run("COMMIT");
+    if (done) done = write_rows(*connection, table);
+  if (done) done = write_bytes(*connection, kept_bytes);
+  if (done) done = connection->run("COMMIT");
   return done;
 }
 
@@ -142,14 +140,12 @@ std::vector<RecordTable> empty_record_tables() {
 Result<std::vector<RecordTable>> record_tables(
     const std::string& path,
     const std::function<Result<void>(const std::string&, const std::string&)>& keep) {
-  auto connection = sqlite::open_existing(path);
-  if (!connection) return connection.error();
-  if (auto begun = (*connection)->run("BEGIN"); !begun) return begun.error();
+  auto connection = MENDTONE_TRY(sqlite::open_existing(path));
+  MENDTONE_TRY(connection->run("BEGIN"));
   std::vector<RecordTable> tables = empty_record_tables();
-  for (RecordTable& table : tables)
-    if (auto read = read_rows(**connection, table); !read) return read.error();
-  if (auto read = read_bytes(**connection, keep); !read) return read.error();
-  (void)(*connection)->run("ROLLBACK");
+  for (RecordTable& table : tables) MENDTONE_TRY(read_rows(*connection, table));
+  MENDTONE_TRY(read_bytes(*connection, keep));
+  (void)connection->run("ROLLBACK");
   return tables;
 }
 

@@ -92,8 +92,7 @@ Result<std::unique_ptr<UprightRows>> UprightRows::make(ImageSize stored, int ori
   std::vector<unsigned char> band(at_once * width * pixel_bytes), piece;
   for (std::size_t r0 = 0; r0 < height; r0 += at_once) {
     const std::size_t rows = std::min(at_once, height - r0);
-    auto got = fetch(static_cast<int>(r0), static_cast<int>(r0 + rows), band.data());
-    if (!got) return got.error();
+    MENDTONE_TRY(fetch(static_cast<int>(r0), static_cast<int>(r0 + rows), band.data()));
     const auto pixel = [&](std::size_t row, std::size_t column) {
       return band.data() + (row * width + column) * pixel_bytes;
     };

@@ -36,10 +36,9 @@ Result<std::vector<Brightener>> brighteners(std::span<const Repeats> groups) {
     if (!with.spectral() || with.first().condition != Condition::m1) continue;
     for (const Repeats* without : m2_of[with.name()]) {
       if (!is_brightener_pair(with.first(), without->first())) continue;
-      const auto m1 = colour_of(with, shelf), m2 = colour_of(*without, shelf);
-      if (!m1) return m1.error();
+      const auto m1 = MENDTONE_TRY(colour_of(with, shelf), m2 = colour_of(*without, shelf));
       if (!m2) return m2.error();
-      found.push_back(brightener(with.name(), *m1, *m2));
+      found.push_back(brightener(with.name(), m1, *m2));
     }
   }
   return found;

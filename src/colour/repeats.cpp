@@ -62,12 +62,9 @@ RepeatedColour repeated_colour(const Repeats& repeats, const TristimulusWeights&
 Result<RepeatedColour> bound_colour(const Repeats& repeats) {
   assert(!repeats.spectral() && repeats.first().lab);
   const BoundLab& bound = *repeats.first().lab;
-  const auto light = standard_light(bound.light);
-  if (!light) return light.error();
-  const auto observer = observer_from_degrees(bound.observer_deg);
-  if (!observer) return observer.error();
-  const auto white = white_point(*light, *observer);
-  if (!white) return white.error();
+  const auto light = MENDTONE_TRY(standard_light(bound.light));
+  const auto observer = MENDTONE_TRY(observer_from_degrees(bound.observer_deg));
+  const auto white = MENDTONE_TRY(white_point(light, observer));
   RepeatedColour colour;
   const double n = static_cast<double>(repeats.readings.size());
   for (const Reading& reading : repeats.readings) {
@@ -76,7 +73,7 @@ Result<RepeatedColour> bound_colour(const Repeats& repeats) {
     colour.lab.a += reading.lab->a / n;
     colour.lab.b += reading.lab->b / n;
   }
-  colour.xyz = lab_to_xyz(colour.lab, *white);
+  colour.xyz = lab_to_xyz(colour.lab, white);
   describe(colour);
   return colour;
 }
@@ -84,17 +81,15 @@ Result<RepeatedColour> bound_colour(const Repeats& repeats) {
 Result<const TristimulusWeights*> WeightsShelf::at(const WavelengthGrid& grid) {
   for (const auto& known : planned_)
     if (known->grid == grid) return known.get();
-  auto weights = tristimulus_weights(grid, light_, observer_);
-  if (!weights) return weights.error();
-  planned_.push_back(std::make_unique<TristimulusWeights>(*std::move(weights)));
+  auto weights = MENDTONE_TRY(tristimulus_weights(grid, light_, observer_));
+  planned_.push_back(std::make_unique<TristimulusWeights>(std::move(weights)));
   return planned_.back().get();
 }
 
 Result<Xyz> white_point(const Light& light, Observer observer) {
-  const auto weights = tristimulus_weights(WavelengthGrid::equal_steps(360, 1, 471), light,
-                                           observer, Interpolation::linear);
-  if (!weights) return weights.error();
-  return weights->white;
+  const auto weights = MENDTONE_TRY(tristimulus_weights(WavelengthGrid::equal_steps(360, 1, 471),
+                                                        light, observer, Interpolation::linear));
+  return weights.white;
 }
 
 }  // namespace mendtone

@@ -227,14 +227,13 @@ class TableReader {
       raw_.warn("light and observer are not stated; D50 and 2 degrees, as IT8.7 has them",
                 place(file_, table_.line));
     plan();
-    if (auto ok = find_decimal_sign(); !ok) return ok.error();
-    if (auto ok = header_grid(); !ok) return ok.error();
+    MENDTONE_TRY(find_decimal_sign());
+    MENDTONE_TRY(header_grid());
     say_unused();
     const std::size_t first = raw_.tables.size();
     raw_.tables.emplace_back();
     std::size_t row_number = 0;
-    for (const auto& row : table_.rows)
-      if (auto ok = read_row(row, ++row_number); !ok) return ok.error();
+    for (const auto& row : table_.rows) MENDTONE_TRY(read_row(row, ++row_number));
     if (raw_.tables[first].empty()) raw_.tables.pop_back();
     return {};
   }
@@ -384,7 +383,7 @@ class TableReader {
     raw.reading.lab.reset();
     raw.stated = conditions_.base.stated;
     Triple lab, xyz;
-    if (auto ok = read_numbers(row, raw, lab, xyz); !ok) return ok.error();
+    MENDTONE_TRY(read_numbers(row, raw, lab, xyz));
     for (std::size_t i = 0; i < row.size(); ++i)
       if (auto ok = put(uses_[i].field, row[i].text, decimal_sign_, raw); !ok)
         say_unput(row, i, ok);
@@ -423,14 +422,12 @@ class TableReader {
     for (std::size_t i = 0; i < row.size(); ++i) {
       const FieldUse& use = uses_[i];
       if (!use.is_numeric() || use.field != Field::none) {
-        if (use.field == Field::load)
-          if (auto ok = read_load(row, i, raw.reading); !ok) return ok.error();
+        if (use.field == Field::load) MENDTONE_TRY(read_load(row, i, raw.reading));
         continue;
       }
-      auto value = number_at(row, i);
-      if (!value) return value.error();
-      if (use.pair_nm) pair_nm = *value;
-      if (!*value) {
+      auto value = MENDTONE_TRY(number_at(row, i));
+      if (use.pair_nm) pair_nm = value;
+      if (!value) {
         raw.has_holes = raw.has_holes || use.band.has_value();
         continue;
       }
@@ -441,19 +438,19 @@ class TableReader {
           return bad_input("expected a wavelength in nm, found " + shortest(*pair_nm),
                            at(row[i], i));
         raw.nm.push_back(*pair_nm);
-        raw.value.push_back(**value);
+        raw.value.push_back(*value);
         if (use.pair_scale) raw.stated = use.pair_scale;
         pair_nm.reset();
       } else if (use.band) {
         raw.nm.push_back(use.band->nm);
-        raw.value.push_back(**value);
+        raw.value.push_back(*value);
         if (use.band->quantity == Quantity::transmittance)
           raw.reading.quantity = use.band->quantity;
       } else if (use.lab) {
-        lab.value[use.lab == 'L' ? 0 : use.lab == 'a' ? 1 : 2] = **value;
+        lab.value[use.lab == 'L' ? 0 : use.lab == 'a' ? 1 : 2] = *value;
         ++lab.count;
       } else if (use.xyz) {
-        xyz.value[use.xyz - 'X'] = **value;
+        xyz.value[use.xyz - 'X'] = *value;
         ++xyz.count;
       }
     }
@@ -462,11 +459,10 @@ class TableReader {
 
   Result<void> read_load(const std::vector<CgatsToken>& row, std::size_t i,
                          Reading& reading) const {
-    auto value = number_at(row, i);
-    if (!value) return value.error();
-    if (value->value_or(0) < 0)
+    auto value = MENDTONE_TRY(number_at(row, i));
+    if (value.value_or(0) < 0)
       return bad_input("expected a load of 0 or more, found " + quoted(row[i].text), at(row[i], i));
-    if (*value) reading.loads[uses_[i].colorant] = **value;
+    if (value) reading.loads[uses_[i].colorant] = *value;
     return {};
   }
 
@@ -552,12 +548,11 @@ class TableReader {
 }  // namespace
 
 Result<RawFile> read_cgats(std::string_view text, std::string_view file, Wanted wanted) {
-  auto parsed = parse_cgats(text, file);
-  if (!parsed) return parsed.error();
+  auto parsed = MENDTONE_TRY(parse_cgats(text, file));
   RawFile raw;
-  raw.warnings = std::move(parsed->warnings);
+  raw.warnings = std::move(parsed.warnings);
   std::optional<Conditions> before;
-  for (const CgatsTable& table : parsed->tables) {
+  for (const CgatsTable& table : parsed.tables) {
     const std::string other = wanted == Wanted::lamps ? not_a_lamp(table) : not_a_sheet(table);
     if (!other.empty()) {
       raw.not_readings.push_back(other);
@@ -565,7 +560,7 @@ Result<RawFile> read_cgats(std::string_view text, std::string_view file, Wanted 
       continue;
     }
     TableReader reader(table, file, wanted, raw);
-    if (auto ok = reader.read(before ? &*before : nullptr); !ok) return ok.error();
+    MENDTONE_TRY(reader.read(before ? &*before : nullptr));
     before = reader.conditions();
   }
   return raw;

@@ -78,9 +78,9 @@ class Parser {
       const TokenLine words = tokens_of(line);
       if (words.tokens.empty()) continue;
       if (same_word(words.tokens[0].text, "BEGIN_DATA_FORMAT")) {
-        if (auto ok = format(words, 1); !ok) return ok.error();
+        MENDTONE_TRY(format(words, 1));
       } else if (same_word(words.tokens[0].text, "BEGIN_DATA")) {
-        if (auto ok = data(line, words); !ok) return ok.error();
+        MENDTONE_TRY(data(line, words));
       } else {
         header(line, words);
       }
@@ -180,8 +180,7 @@ class Parser {
         words.tokens.pop_back();
         closed = true;
       }
-      if (!words.tokens.empty())
-        if (auto ok = data_line(line, std::move(words), first || closed); !ok) return ok.error();
+      if (!words.tokens.empty()) MENDTONE_TRY(data_line(line, std::move(words), first || closed));
       if (closed || !take(line)) break;
       words = tokens_of(line);
     }

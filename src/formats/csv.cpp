@@ -86,16 +86,15 @@ Result<double> positive(std::string_view text, char decimal_sign) {
 }
 
 Result<void> put_number(Field field, std::string_view text, char decimal_sign, Reading& reading) {
-  auto value = positive(text, decimal_sign);
-  if (!value) return value.error();
+  auto value = MENDTONE_TRY(positive(text, decimal_sign));
   if (field == Field::plies) {
-    if (*value != static_cast<int>(std::min(*value, 1000.0)))
+    if (value != static_cast<int>(std::min(value, 1000.0)))
       return bad_input("expected a whole number of plies, found " + quoted(text));
-    reading.plies = static_cast<int>(*value);
+    reading.plies = static_cast<int>(value);
   } else if (field == Field::aperture_mm) {
-    reading.aperture_mm = *value;
+    reading.aperture_mm = value;
   } else {
-    reading.grammage_g_m2 = *value;
+    reading.grammage_g_m2 = value;
   }
   return {};
 }

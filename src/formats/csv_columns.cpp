@@ -17,9 +17,9 @@ class ColumnReader {
     raw_.rule = ScaleRule::by_range;
     raw_.refuse_bare_lab = true;
     raw_.tables.emplace_back();
-    if (auto ok = look_over(); !ok) return ok.error();
-    if (auto ok = head(); !ok) return ok.error();
-    if (auto ok = body(); !ok) return ok.error();
+    MENDTONE_TRY(look_over());
+    MENDTONE_TRY(head());
+    MENDTONE_TRY(body());
     raw_.warn("wavelengths stand in the first column; each further column was read as one reading",
               place(file_, shape_.heading_line));
     keep_samples();
@@ -89,9 +89,8 @@ class ColumnReader {
       samples_[j].reading.source = {std::string(file_), shape_.heading_line, j + 1};
     std::size_t unread = 0;
     for (const CsvRow& line : above) {
-      auto used = head_line(line);
-      if (!used) return used.error();
-      unread += !*used;
+      auto used = MENDTONE_TRY(head_line(line));
+      unread += !used;
     }
     if (unread > 0)
       raw_.warn(std::to_string(unread) + " lines above the table were not read", place(file_, 1));
@@ -116,7 +115,7 @@ class ColumnReader {
     if (!is_heading && line.cells.size() < 2) return false;
     if (!is_heading && width_ == 2 && !names_quantity(line.cells[1])) return false;
     for (std::size_t j = 0; j < std::min(width_, line.cells.size()); ++j)
-      if (auto ok = heading_cell(line, j); !ok) return ok.error();
+      MENDTONE_TRY(heading_cell(line, j));
     return true;
   }
 
@@ -176,7 +175,7 @@ class ColumnReader {
       if (!nm || *nm <= 0)
         return bad_input("expected a wavelength in nm, found " + quoted(trim(row.cells.front())),
                          place(file_, row.line, 1));
-      if (auto ok = body_row(row, *nm); !ok) return ok.error();
+      MENDTONE_TRY(body_row(row, *nm));
     }
     return {};
   }

@@ -120,8 +120,8 @@ class RowReader {
       : text_(text), file_(file), shape_(shape) {}
 
   Result<RawFile> read() {
-    if (auto ok = plan_columns(); !ok) return ok.error();
-    if (auto ok = find_decimal_sign(); !ok) return ok.error();
+    MENDTONE_TRY(plan_columns());
+    MENDTONE_TRY(find_decimal_sign());
     CsvRows rows = after_heading();
     CsvRow row;
     raw_.rule = ScaleRule::by_range;
@@ -129,7 +129,7 @@ class RowReader {
     raw_.tables.emplace_back();
     while (rows.next(row)) {
       ++row_number_;
-      if (auto ok = read_row(row); !ok) return ok.error();
+      MENDTONE_TRY(read_row(row));
     }
     if (rows.open_quote_line() > 0) return open_quote(file_, rows.open_quote_line());
     if (rows.row_like_comment() > 0)
@@ -227,7 +227,7 @@ class RowReader {
   }
 
   Result<void> read_row(const CsvRow& row) {
-    if (auto ok = check_length(row); !ok) return ok.error();
+    MENDTONE_TRY(check_length(row));
     RawReading base;
     base.reading.source = {std::string(file_), row.line, 0};
     for (std::size_t i = 0; i < std::min(row.cells.size(), plan_.columns.size()); ++i)
@@ -235,8 +235,8 @@ class RowReader {
         return bad_input(ok.error().message,
                          column_place(file_, row.line, i, plan_.columns[i].heading));
     if (base.reading.name.empty()) base.reading.name = std::to_string(row_number_);
-    if (auto ok = read_loads(row, base.reading); !ok) return ok.error();
-    if (auto ok = read_lab(row, base.reading); !ok) return ok.error();
+    MENDTONE_TRY(read_loads(row, base.reading));
+    MENDTONE_TRY(read_lab(row, base.reading));
     return read_groups(row, base);
   }
 
@@ -246,13 +246,12 @@ class RowReader {
     std::map<std::string, double> loads;
     for (std::size_t i = 0; i < plan_.columns.size(); ++i) {
       if (plan_.columns[i].field != Field::load) continue;
-      auto value = number_at(row, i, percent);
-      if (!value) return value.error();
-      if (percent || value->value_or(0) < 0)
+      auto value = MENDTONE_TRY(number_at(row, i, percent));
+      if (percent || value.value_or(0) < 0)
         return bad_input("expected a load of 0 or more, found " + quoted(row.cells[i]),
                          column_place(file_, row.line, i, plan_.columns[i].heading));
-      any = any || value->has_value();
-      loads[plan_.columns[i].colorant] = value->value_or(0);
+      any = any || value.has_value();
+      loads[plan_.columns[i].colorant] = value.value_or(0);
     }
     if (any) reading.loads = std::move(loads);
     return {};
@@ -266,10 +265,9 @@ class RowReader {
     double* axes[] = {&lab.L, &lab.a, &lab.b};
     for (std::size_t k = 0; k < 3; ++k) {
       bool percent = false;
-      auto value = number_at(row, plan_.lab[k], percent);
-      if (!value) return value.error();
-      if (*value) *axes[k] = **value;
-      stated += value->has_value();
+      auto value = MENDTONE_TRY(number_at(row, plan_.lab[k], percent));
+      if (value) *axes[k] = *value;
+      stated += value.has_value();
     }
     const Column& column = plan_.columns[plan_.lab[0]];
     if (stated == 0) return {};
@@ -291,13 +289,12 @@ class RowReader {
     std::optional<Scale> heading_scale;
     for (const std::size_t i : group.columns) {
       bool percent_sign = false;
-      auto value = number_at(row, i, percent_sign);
-      if (!value) return value.error();
+      auto value = MENDTONE_TRY(number_at(row, i, percent_sign));
       if (plan_.columns[i].band->scale) heading_scale = plan_.columns[i].band->scale;
-      if (!*value) continue;
+      if (!value) continue;
       with_percent_sign += percent_sign;
       raw.nm.push_back(plan_.columns[i].band->nm);
-      raw.value.push_back(**value);
+      raw.value.push_back(*value);
     }
     if (with_percent_sign > 0) heading_scale = Scale::percent;
     if (with_percent_sign > 0 && with_percent_sign < raw.nm.size())
@@ -317,7 +314,7 @@ class RowReader {
     bool kept = false;
     for (const Group& group : plan_.groups) {
       RawReading raw = base;
-      if (auto ok = read_bands(row, group, raw); !ok) return ok.error();
+      MENDTONE_TRY(read_bands(row, group, raw));
       if (raw.nm.empty()) continue;
       // A plain heading leaves the word to a `quantity` column.
       if (plan_.groups.size() > 1 || group.quantity == Quantity::transmittance)

@@ -88,7 +88,7 @@ class CxfReader {
 
   Result<RawFile> read() {
     pugi::xml_document document;
-    if (auto ok = parse_xml(document, text_, file_, lines_); !ok) return ok.error();
+    MENDTONE_TRY(parse_xml(document, text_, file_, lines_));
     const pugi::xml_node root = document.document_element();
     if (!same_word(local_name(root), "CxF"))
       return bad_input("expected a CxF file, found XML of the kind " + quoted(local_name(root)) +
@@ -107,8 +107,7 @@ class CxfReader {
         specifications_[attribute(node, "Id")] = specification_of(node);
     raw_.tables.emplace_back();
     for (const pugi::xml_node& node : child(resources, "ObjectCollection").children())
-      if (same_word(local_name(node), "Object"))
-        if (auto ok = read_object(node); !ok) return ok.error();
+      if (same_word(local_name(node), "Object")) MENDTONE_TRY(read_object(node));
     if (raw_.tables.back().empty() && raw_.not_readings.empty())
       raw_.not_readings.push_back("objects without colour values");
     return std::move(raw_);
@@ -131,7 +130,7 @@ class CxfReader {
         labs.push_back(value);
       else if (same_word(kind, "ReflectanceSpectrum") || same_word(kind, "TransmittanceSpectrum") ||
                same_word(kind, "CustomSpectrum") || is_emission(kind)) {
-        if (auto ok = read_spectrum(object, value); !ok) return ok.error();
+        MENDTONE_TRY(read_spectrum(object, value));
       } else if (wanted_ == Wanted::lamps && holds(kind, "CIExyY")) {
         put_chromaticity(value, before);
       } else {
@@ -140,8 +139,7 @@ class CxfReader {
     }
     for (const pugi::xml_node& value : child(object, "DeviceColorValues").children())
       raw_.not_readings.push_back(std::string(local_name(value)));
-    for (const pugi::xml_node& lab : labs)
-      if (auto ok = read_lab(object, lab, before); !ok) return ok.error();
+    for (const pugi::xml_node& lab : labs) MENDTONE_TRY(read_lab(object, lab, before));
     return {};
   }
 
@@ -201,9 +199,8 @@ class CxfReader {
     if (emission) raw.what = spec.measurement_type;
     if (same_word(kind, "TransmittanceSpectrum")) raw.reading.quantity = Quantity::transmittance;
     if (same_word(kind, "ReflectanceSpectrum")) raw.reading.quantity = Quantity::reflectance;
-    auto ok =
-        same_word(kind, "CustomSpectrum") ? read_points(value, raw) : read_values(value, spec, raw);
-    if (!ok) return ok.error();
+    MENDTONE_TRY(same_word(kind, "CustomSpectrum") ? read_points(value, raw)
+                                                   : read_values(value, spec, raw));
     specification_of_reading_.resize(raw_.tables.back().size() + 1);
     specification_of_reading_.back() = attribute(value, "ColorSpecification");
     raw_.tables.back().push_back(std::move(raw));

@@ -170,9 +170,8 @@ Result<void> settle_scale(std::vector<RawReading>& table, RawFile& file_raw, std
     return raw.stated || raw.value.empty();
   });
   if (!all_stated && !unstated) {
-    auto by_values = scale_by_values(table, file_raw.rule, file, file_raw);
-    if (!by_values) return by_values.error();
-    unstated = *by_values;
+    auto by_values = MENDTONE_TRY(scale_by_values(table, file_raw.rule, file, file_raw));
+    unstated = by_values;
   }
   for (RawReading& raw : table)
     if (!raw.stated) raw.stated = unstated;
@@ -231,7 +230,7 @@ Result<void> shape(std::vector<RawReading>& table, Tally& tally, RawFile& file) 
     if (raw.nm.empty()) continue;
     if (raw.nm.size() > 1 && raw.nm.front() > raw.nm.back())
       Tally::count(tally.descending, tally.first_descending, raw);
-    if (auto ok = make_rise(raw.nm, raw.value, raw.reading.source); !ok) return ok.error();
+    MENDTONE_TRY(make_rise(raw.nm, raw.value, raw.reading.source));
     const double first = raw.nm.front(), last = raw.nm.back();
     if (trim_to_sight(raw.nm, raw.value) && covers_tone(raw))
       Tally::count(tally.trimmed, tally.first_trimmed, raw);
@@ -386,10 +385,10 @@ Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& o
   std::string first_unbound;
   std::optional<Error> first_bare;
   for (auto& table : raw.tables) {
-    if (auto ok = shape(table, tally, raw); !ok) return ok.error();
-    if (auto ok = settle_scale(table, raw, file, options); !ok) return ok.error();
+    MENDTONE_TRY(shape(table, tally, raw));
+    MENDTONE_TRY(settle_scale(table, raw, file, options));
     for (RawReading& one : table) {
-      if (auto ok = check_range(one); !ok) return ok.error();
+      MENDTONE_TRY(check_range(one));
       if (std::any_of(one.value.begin(), one.value.end(), [](double v) { return v < 0; }))
         Tally::count(tally.negative, tally.first_negative, one);
       if (one.reading.lab && !is_bound(*one.reading.lab)) {
@@ -400,9 +399,8 @@ Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& o
       }
       const bool loads_alone = options.loads_alone && !one.reading.loads.empty();
       if (one.nm.empty() && !one.reading.lab && !loads_alone) continue;
-      auto reading = finished(one);
-      if (!reading) return reading.error();
-      result.readings.push_back(*std::move(reading));
+      auto reading = MENDTONE_TRY(finished(one));
+      result.readings.push_back(std::move(reading));
     }
   }
   say(tally, raw);

@@ -94,8 +94,7 @@ class BlockReader {
       : block_(block), file_(file), wanted_(wanted), raw_(raw) {}
 
   Result<void> read() {
-    for (const JcampTable& table : block_.tables)
-      if (auto ok = read_table(table); !ok) return ok.error();
+    for (const JcampTable& table : block_.tables) MENDTONE_TRY(read_table(table));
     const std::string type = lower(block_.text("datatype"));
     if (block_.tables.empty() && type != "link")
       raw_.not_readings.push_back(type.empty() ? "a block without data" : type + " without data");
@@ -126,20 +125,18 @@ class BlockReader {
       raw_.not_readings.push_back(*reason);
       return {};
     }
-    auto points = values(table, axes);
-    if (!points) return points.error();
+    auto points = MENDTONE_TRY(values(table, axes));
     RawReading raw;
     raw.reading.source = {std::string(file_), table.line, 0};
     raw.reading.quantity = quantity.value_or(Quantity::reflectance);
     raw.emission = lamps;
     raw.what = lamps ? axes.y_units : what;
-    raw.has_holes = !points->warnings.empty();
+    raw.has_holes = !points.warnings.empty();
     set_conditions(raw, table);
     set_scale(raw, axes);
-    raw.value = std::move(points->y);
-    raw.nm = in_nm(std::move(points->x), kind, table);
-    for (const std::string& warning : points->warnings)
-      raw_.warn(warning, place(file_, table.line));
+    raw.value = std::move(points.y);
+    raw.nm = in_nm(std::move(points.x), kind, table);
+    for (const std::string& warning : points.warnings) raw_.warn(warning, place(file_, table.line));
     if (raw.nm.empty()) {
       raw_.not_readings.push_back(what);
       return {};
@@ -209,12 +206,10 @@ class BlockReader {
 }  // namespace
 
 Result<RawFile> read_jcamp(std::string_view text, std::string_view file, Wanted wanted) {
-  auto blocks = parse_jcamp(text, file);
-  if (!blocks) return blocks.error();
+  auto blocks = MENDTONE_TRY(parse_jcamp(text, file));
   RawFile raw;
   // The standard's TRANSMITTANCE and REFLECTANCE are fractions; not every program knows.
-  for (const JcampBlock& block : *blocks)
-    if (auto ok = BlockReader(block, file, wanted, raw).read(); !ok) return ok.error();
+  for (const JcampBlock& block : blocks) MENDTONE_TRY(BlockReader(block, file, wanted, raw).read());
   return raw;
 }
 

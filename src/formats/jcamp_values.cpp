@@ -90,8 +90,7 @@ class RunningX {
   }
 
   Result<JcampPoints> read() {
-    for (const Line& line : table_.lines)
-      if (auto ok = read_line(line); !ok) return ok.error();
+    for (const Line& line : table_.lines) MENDTONE_TRY(read_line(line));
     return points();
   }
 
@@ -111,12 +110,12 @@ class RunningX {
     if (!x)
       return bad_input("expected a line to begin with X, found " + quoted(start), at(line, rest));
     const bool check = after_difference_ && !value_.empty();
-    if (auto ok = check_x(*x * run_.x_factor, check, line); !ok) return ok.error();
+    MENDTONE_TRY(check_x(*x * run_.x_factor, check, line));
     bool first = true;
     for (;;) {
       while (!rest.empty() && is_blank(rest.front())) rest.remove_prefix(1);
       if (rest.empty()) return {};
-      if (auto ok = take_ordinate(line, rest, first && check); !ok) return ok.error();
+      MENDTONE_TRY(take_ordinate(line, rest, first && check));
       first = false;
     }
   }
@@ -187,7 +186,7 @@ class RunningX {
     for (double i = 1; i < count; ++i) {
       Ordinate next = value_.back();
       if (last_kind_ == Opening::difference) next.y += difference_;
-      if (auto ok = append(next, line, start); !ok) return ok.error();
+      MENDTONE_TRY(append(next, line, start));
     }
     return {};
   }
@@ -219,11 +218,10 @@ class RunningX {
     if (n < 2)
       return bad_input("expected a table of values, found " + std::to_string(n),
                        place(file_, table_.line));
-    auto step = found_step(n);
-    if (!step) return step.error();
+    auto step = MENDTONE_TRY(found_step(n));
     for (std::size_t i = 0; i < n; ++i) {
       if (!value_[i].valid) continue;
-      result.x.push_back(*first_ + *step * static_cast<double>(i));
+      result.x.push_back(*first_ + step * static_cast<double>(i));
       result.y.push_back(value_[i].y * run_.y_factor);
     }
     if (result.x.size() < n)

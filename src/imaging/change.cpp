@@ -387,8 +387,8 @@ Result<Drift> drift_in(RowReader& before, RowReader& after, const PlaneMap& map,
     if (unchanged.at(y).empty()) continue;
     const RowRange need = rows_needed(map, width, y, y + 1, after.size());
     if (need.empty()) continue;
-    if (auto read = before.read(y, y + 1, rows_b); !read) return read.error();
-    if (auto read = after_rows.fetch(need.y0, need.y1, rows_a); !read) return read.error();
+    MENDTONE_TRY(before.read(y, y + 1, rows_b));
+    MENDTONE_TRY(after_rows.fetch(need.y0, need.y1, rows_a));
     for (const Span& span : unchanged.at(y)) {
       const auto n = static_cast<std::size_t>(span.x1 - span.x0);
       one.resize(n);

@@ -47,7 +47,7 @@ Xyz relative(const Lab& lab) {
 
 /// Linear least squares in light, then a few Gauss-Newton steps towards least squares in CIELAB.
 Result<PixelCorrection> fit(const std::vector<Xyz>& measured, const std::vector<Xyz>& ought,
-                       PixelCorrection::Kind kind) {
+                            PixelCorrection::Kind kind) {
   const auto n = static_cast<Eigen::Index>(measured.size());
   const auto p = static_cast<Eigen::Index>(count_of(kind));
   Eigen::MatrixXd A(n, p), B(n, 3);
@@ -158,7 +158,8 @@ Xyz PixelCorrection::apply(const Xyz& t) const {
 }
 
 Result<CorrectionFit> fit_correction(const std::vector<Lab>& measured,
-                                     const std::vector<Lab>& reference, PixelCorrection::Kind kind) {
+                                     const std::vector<Lab>& reference,
+                                     PixelCorrection::Kind kind) {
   assert(measured.size() == reference.size() && kind != PixelCorrection::Kind::none);
   const std::size_t least = kind == PixelCorrection::Kind::matrix ? 6 : 10;
   if (measured.size() < least)
@@ -169,20 +170,18 @@ Result<CorrectionFit> fit_correction(const std::vector<Lab>& measured,
     seen.push_back(relative(measured[i]));
     ought.push_back(relative(reference[i]));
   }
-  auto whole = fit(seen, ought, kind);
-  if (!whole) return whole.error();
+  auto whole = MENDTONE_TRY(fit(seen, ought, kind));
   CorrectionFit result;
-  result.correction = *whole;
+  result.correction = whole;
   std::vector<double> unseen;
   const auto n = static_cast<double>(seen.size());
   for (std::size_t i = 0; i < seen.size(); ++i) {
-    result.fitted_mean_de00 += de00(reference[i], lab_of(whole->apply(seen[i]))) / n;
+    result.fitted_mean_de00 += de00(reference[i], lab_of(whole.apply(seen[i]))) / n;
     std::vector<Xyz> s = seen, o = ought;
     s.erase(s.begin() + static_cast<std::ptrdiff_t>(i));
     o.erase(o.begin() + static_cast<std::ptrdiff_t>(i));
-    auto without = fit(s, o, kind);
-    if (!without) return without.error();
-    unseen.push_back(de00(reference[i], lab_of(without->apply(seen[i]))));
+    auto without = MENDTONE_TRY(fit(s, o, kind));
+    unseen.push_back(de00(reference[i], lab_of(without.apply(seen[i]))));
     result.unseen_mean_de00 += unseen.back() / n;
   }
   std::sort(unseen.begin(), unseen.end());

@@ -88,9 +88,8 @@ Result<FillPainter> FillPainter::plan(const Region& loss, const FillPaint& paint
                                       const PixelTransform& transform, ImageSize picture) {
   assert(transform.writable());
   const double reach = std::max(paint.feather_px / 2, paint.overlap_px);
-  auto field = distance_field(loss, static_cast<int>(std::ceil(reach)) + 1, picture);
-  if (!field) return field.error();
-  return FillPainter(*std::move(field), paint, transform);
+  auto field = MENDTONE_TRY(distance_field(loss, static_cast<int>(std::ceil(reach)) + 1, picture));
+  return FillPainter(std::move(field), paint, transform);
 }
 
 Lab FillPainter::tone_at(int x, int y) const {

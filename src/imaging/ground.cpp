@@ -51,7 +51,7 @@ Result<void> each_row(RowReader& picture, const Region& region, Take take) {
 Result<std::vector<Lab>> sample(RowReader& picture, const Region& region) {
   const double share = most_samples / static_cast<double>(region.pixels());
   std::vector<Lab> samples;
-  auto done = each_row(picture, region, [&](int y, const auto& spans, const LabPixels& lab) {
+  MENDTONE_TRY(each_row(picture, region, [&](int y, const auto& spans, const LabPixels& lab) {
     // By chance and not every n-th, which could fall in step with ruled lines.
     CounterRandom random(4, static_cast<std::uint64_t>(y));
     for (const Span& span : spans)
@@ -60,8 +60,7 @@ Result<std::vector<Lab>> sample(RowReader& picture, const Region& region) {
         const auto i = static_cast<std::size_t>(x);
         samples.push_back({lab.L[i], lab.a[i], lab.b[i]});
       }
-  });
-  if (!done) return done.error();
+  }));
   return samples;
 }
 
@@ -184,7 +183,7 @@ Result<std::vector<WeightedLab>> grains_of(RowReader& picture, const Region& reg
          n});
   };
   int row = region.y0 / size;
-  auto done = each_row(picture, region, [&](int y, const auto& spans, const LabPixels& lab) {
+  MENDTONE_TRY(each_row(picture, region, [&](int y, const auto& spans, const LabPixels& lab) {
     if (y / size != row) {
       for (const auto& [place, grain] : open) close(grain);
       open.clear();
@@ -203,8 +202,7 @@ Result<std::vector<WeightedLab>> grains_of(RowReader& picture, const Region& reg
         g.Z += Z;
         ++g.ground;
       }
-  });
-  if (!done) return done.error();
+  }));
   for (const auto& [place, grain] : open) close(grain);
   return grains;
 }
@@ -233,34 +231,32 @@ Result<GroundAnalysis> analyse_ground(RowReader& picture, const Region& region,
   if (result.pixels < 200)
     return bad_input("'" + region.name + "' has " + std::to_string(result.pixels) +
                      " pixels; at least 200 are needed to tell paper from ink");
-  auto samples = sample(picture, region);
-  if (!samples) return samples.error();
-  result.sampled = samples->size();
-  auto model = find_ground(*samples, options.near.value_or(commonest(*samples)));
+  auto samples = MENDTONE_TRY(sample(picture, region));
+  result.sampled = samples.size();
+  auto model = find_ground(samples, options.near.value_or(commonest(samples)));
   if (!model) return bad_input("'" + region.name + "': " + model.error().message);
 
   std::vector<Lab> members;
-  for (const Lab& lab : *samples)
+  for (const Lab& lab : samples)
     if (model->distance2(lab) < cutoff) members.push_back(lab);
   Ground& ground = result.ground;
   ground.median = median_of(members);
   for (int i = 0; i < 9; ++i)
     ground.covariance[static_cast<std::size_t>(i)] = model->covariance(i / 3, i % 3);
-  ground.share = static_cast<double>(members.size()) / static_cast<double>(samples->size());
+  ground.share = static_cast<double>(members.size()) / static_cast<double>(samples.size());
   std::vector<double> distance;
   for (const Lab& lab : members) distance.push_back(de00(ground.median, lab));
   std::sort(distance.begin(), distance.end());
   ground.spread_de00 = distance[distance.size() / 2];
   ground.p90_de00 = distance[distance.size() * 9 / 10];
-  result.foreign = foreign_of(*samples, *model, ground.median);
+  result.foreign = foreign_of(samples, *model, ground.median);
 
-  auto grains = grains_of(picture, region, *model, options.grain_px);
-  if (!grains) return grains.error();
-  result.grains = grains->size();
+  auto grains = MENDTONE_TRY(grains_of(picture, region, *model, options.grain_px));
+  result.grains = grains.size();
   // Too narrow a region for the grain asked for: the ground is its own and only tone.
-  if (grains->empty()) grains->push_back({ground.median, 1});
+  if (grains.empty()) grains.push_back({ground.median, 1});
   result.tones =
-      mottle_tones(*grains, options.tones_at_most, options.tone_step_de00, result.within_de00);
+      mottle_tones(grains, options.tones_at_most, options.tone_step_de00, result.within_de00);
   return result;
 }
 

@@ -33,7 +33,7 @@ void add_runs(const std::vector<float>& values, std::size_t factor, float* sums)
 }  // namespace
 
 Result<LabPicture> reduced(RowReader& picture, const Window& window, int factor) {
-  if (auto sound = check(window, factor, picture.size()); !sound) return sound.error();
+  MENDTONE_TRY(check(window, factor, picture.size()));
   LabPicture small;
   small.size = {parts(window.size.width, factor), parts(window.size.height, factor)};
   if (small.size.pixels() > most_pixels)
@@ -49,7 +49,7 @@ Result<LabPicture> reduced(RowReader& picture, const Window& window, int factor)
   const int end = window.y0 + window.size.height;
   for (int y0 = window.y0; y0 < end; y0 += at_once) {
     const int y1 = std::min(end, y0 + at_once);
-    if (auto read = picture.read(y0, y1, rows); !read) return read.error();
+    MENDTONE_TRY(picture.read(y0, y1, rows));
     for (int y = y0; y < y1; ++y) {
       picture.transform().to_lab(rows.row(y).part(static_cast<std::size_t>(window.x0), n),
                                  light.L.data(), light.a.data(), light.b.data());

@@ -218,13 +218,13 @@ Result<Region> ring_region(std::string name, const Region& loss, double from_px,
   if (!(from_px >= 0 && to_px > from_px))
     return bad_request("the ring needs two distances, the second above the first");
   if (loss.empty()) return bad_request("the loss holds no pixel");
-  auto field = distance_field(loss, static_cast<int>(std::ceil(std::min(to_px, 1e6))), picture);
-  if (!field) return field.error();
-  Region ring{std::move(name), field->y0, {}};
-  for (int y = field->y0; y < field->y0 + field->size.height; ++y) {
+  auto field = MENDTONE_TRY(
+      distance_field(loss, static_cast<int>(std::ceil(std::min(to_px, 1e6))), picture));
+  Region ring{std::move(name), field.y0, {}};
+  for (int y = field.y0; y < field.y0 + field.size.height; ++y) {
     ring.rows.emplace_back();
-    append_runs(ring.rows.back(), field->x0, field->x0 + field->size.width, [&](int x) {
-      const float d = field->at(x, y);
+    append_runs(ring.rows.back(), field.x0, field.x0 + field.size.width, [&](int x) {
+      const float d = field.at(x, y);
       return d > from_px && d <= to_px;
     });
   }

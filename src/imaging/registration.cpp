@@ -147,10 +147,9 @@ Result<Registration> register_pairs(const std::vector<PointPair>& pairs, Alignme
                      " point pairs, one to spare so that the residual can "
                      "be told; found " +
                      std::to_string(pairs.size()));
-  auto h = fit(pairs, alignment);
-  if (!h) return h.error();
+  auto h = MENDTONE_TRY(fit(pairs, alignment));
   Registration result;
-  result.after_from_before = map_of(*h);
+  result.after_from_before = map_of(h);
   result.alignment = alignment;
   result.pairs = pairs.size();
   double sum = 0;

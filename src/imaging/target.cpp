@@ -79,11 +79,10 @@ Result<std::vector<Region>> grid_patches(const std::array<Point, 4>& corners, in
       const auto corner = [&](double dx, double dy) {
         return quad((column + 0.5 + dx * part / 2) / columns, (row + 0.5 + dy * part / 2) / rows);
       };
-      auto region = polygon_region(
+      auto region = MENDTONE_TRY(polygon_region(
           "row " + std::to_string(row + 1) + ", column " + std::to_string(column + 1),
-          {corner(-1, -1), corner(1, -1), corner(1, 1), corner(-1, 1)}, picture);
-      if (!region) return region.error();
-      patches.push_back(*std::move(region));
+          {corner(-1, -1), corner(1, -1), corner(1, 1), corner(-1, 1)}, picture));
+      patches.push_back(std::move(region));
     }
   return patches;
 }
@@ -98,7 +97,7 @@ Result<std::vector<RegionColour>> region_colours(RowReader& picture,
     const bool wanted = std::any_of(regions.begin(), regions.end(),
                                     [&](const Region& r) { return !r.at(y).empty(); });
     if (!wanted) continue;
-    if (auto read = picture.read(y, y + 1, rows); !read) return read.error();
+    MENDTONE_TRY(picture.read(y, y + 1, rows));
     to_lab(picture.transform(), rows, lab);
     light = lab;
     lab_to_relative_xyz(light.L.data(), light.a.data(), light.b.data(), light.size());

@@ -381,16 +381,15 @@ Result<CalibrationProblem> calibration_problem(std::span<const Reading> readings
   std::vector<Reading> behind = by_role.backings;
   if (application == Application::film)
     behind.insert(behind.end(), by_role.bare.begin(), by_role.bare.end());
-  const auto backings = Backings::from(behind);
-  if (!backings) return backings.error();
-  for (const std::string& name : backings->names())
-    if (const auto found = backings->find(name, problem.grid))
+  const auto backings = MENDTONE_TRY(Backings::from(behind));
+  for (const std::string& name : backings.names())
+    if (const auto found = backings.find(name, problem.grid))
       problem.backings.emplace(name, found->R);
   if (application == Application::film)
     find_support(by_role, problem, faults);
   else
-    find_ply(by_role, *backings, problem, faults);
-  if (faults.none()) collect_swatches(by_role, *backings, problem, faults);
+    find_ply(by_role, backings, problem, faults);
+  if (faults.none()) collect_swatches(by_role, backings, problem, faults);
   if (faults.none()) check_determined(problem, faults);
   if (!faults.none()) return faults.error();
   return problem;

@@ -216,7 +216,7 @@ Result<SheetBodyFound> body_of(const SheetReadings& sheet, const Surfaces& surfa
   body.dark = two->dark;
   body.light = two->light;
   body.counts = found->counts;
-  if (const auto parted = part_faces(body, sheet); !parted) return parted.error();
+  MENDTONE_TRY(part_faces(body, sheet));
   check_the_rest(body, sheet, surfaces);
   return SheetBodyFound{std::move(body), {}};
 }

@@ -129,10 +129,10 @@ Result<PlyFound> ply_from_two_backings(const WavelengthGrid& grid, const ReadOve
   found.ply = {grid, std::vector<double>(bands), std::vector<double>(bands),
                std::vector<bool>(bands, false)};
   for (std::size_t i = 0; i < bands; ++i) {
-    const auto pair = ordered(grid.nm()[i], {one.R[i], one.Rg[i]}, {other.R[i], other.Rg[i]});
-    if (!pair) return pair.error();
-    const LayerFound band = inside_layer(*pair, plies, surfaces);
-    if (band.body == BodyKind::impossible) return impossible(grid.nm()[i], *pair, band.misfit);
+    const auto pair =
+        MENDTONE_TRY(ordered(grid.nm()[i], {one.R[i], one.Rg[i]}, {other.R[i], other.Rg[i]}));
+    const LayerFound band = inside_layer(pair, plies, surfaces);
+    if (band.body == BodyKind::impossible) return impossible(grid.nm()[i], pair, band.misfit);
     count(band, found.counts);
     found.ply.K[i] = band.KX / plies;
     found.ply.S[i] = band.SX / plies;
@@ -148,14 +148,12 @@ Result<FacesFound> sheet_from_both_faces(const WavelengthGrid& grid, const ReadO
   std::size_t opaque = 0;
   for (std::size_t i = 0; i < grid.size(); ++i) {
     const double nm = grid.nm()[i];
-    const auto front =
-        ordered(nm, {front_one.R[i], front_one.Rg[i]}, {front_other.R[i], front_other.Rg[i]});
-    if (!front) return front.error();
-    const auto back =
-        ordered(nm, {back_one.R[i], back_one.Rg[i]}, {back_other.R[i], back_other.Rg[i]});
-    if (!back) return back.error();
-    const SlabFound band = slab_from_both_faces(front->dark, front->light, back->dark, back->light);
-    if (band.misfit > impossible_beyond) return impossible(nm, *front, band.misfit);
+    const auto front = MENDTONE_TRY(
+        ordered(nm, {front_one.R[i], front_one.Rg[i]}, {front_other.R[i], front_other.Rg[i]}));
+    const auto back = MENDTONE_TRY(
+        ordered(nm, {back_one.R[i], back_one.Rg[i]}, {back_other.R[i], back_other.Rg[i]}));
+    const SlabFound band = slab_from_both_faces(front.dark, front.light, back.dark, back.light);
+    if (band.misfit > impossible_beyond) return impossible(nm, front, band.misfit);
     found.worst_misfit = std::max(found.worst_misfit, band.misfit);
     found.body.push_back(band.slab);
     found.opaque.push_back(band.opaque);

@@ -116,8 +116,7 @@ void sprague_row(std::span<const double> nm, double x, double* row) {
     power *= X;
     for (int j = 0; j < 6; ++j) weight[j] += power * coefficient[j] / 24;
   }
-  for (long j = 0; j < 6; ++j)
-    add_sprague_point(n, static_cast<long>(i) + j - 2, weight[j], row);
+  for (long j = 0; j < 6; ++j) add_sprague_point(n, static_cast<long>(i) + j - 2, weight[j], row);
 }
 
 Result<void> check(const WavelengthGrid& from, Interpolation method) {
@@ -140,19 +139,26 @@ bool outside(const WavelengthGrid& grid, double nm) {
 
 Result<std::vector<double>> interpolation_matrix(const WavelengthGrid& from,
                                                  const WavelengthGrid& to, Interpolation method) {
-  if (auto sound = check(from, method); !sound) return sound.error();
+  MENDTONE_TRY(check(from, method));
   const std::size_t n = from.size();
   Matrix matrix(to.size() * n, 0.0);
-  const Matrix D =
-      method == Interpolation::cubic_spline ? spline_curvatures(from.nm()) : Matrix{};
+  const Matrix D = method == Interpolation::cubic_spline ? spline_curvatures(from.nm()) : Matrix{};
   for (std::size_t i = 0; i < to.size(); ++i) {
     double* row = matrix.data() + i * n;
     const double x = std::clamp(to.nm()[i], from.first(), from.last());
     switch (method) {
-      case Interpolation::sprague: sprague_row(from.nm(), x, row); break;
-      case Interpolation::cubic_spline: spline_row(from.nm(), D, x, row); break;
-      case Interpolation::lagrange4: lagrange4_row(from.nm(), x, row); break;
-      case Interpolation::linear: linear_row(from.nm(), x, row); break;
+      case Interpolation::sprague:
+        sprague_row(from.nm(), x, row);
+        break;
+      case Interpolation::cubic_spline:
+        spline_row(from.nm(), D, x, row);
+        break;
+      case Interpolation::lagrange4:
+        lagrange4_row(from.nm(), x, row);
+        break;
+      case Interpolation::linear:
+        linear_row(from.nm(), x, row);
+        break;
     }
   }
   return matrix;
@@ -160,13 +166,12 @@ Result<std::vector<double>> interpolation_matrix(const WavelengthGrid& from,
 
 Result<Resampled> resample(const Spectrum& measured, const WavelengthGrid& to,
                            Interpolation method) {
-  auto matrix = interpolation_matrix(measured.grid, to, method);
-  if (!matrix) return matrix.error();
+  auto matrix = MENDTONE_TRY(interpolation_matrix(measured.grid, to, method));
   Resampled result{{to, std::vector<double>(to.size(), 0.0)}, 0};
   const std::size_t n = measured.grid.size();
   for (std::size_t i = 0; i < to.size(); ++i) {
     for (std::size_t j = 0; j < n; ++j)
-      result.spectrum.value[i] += (*matrix)[i * n + j] * measured.value[j];
+      result.spectrum.value[i] += (matrix)[i * n + j] * measured.value[j];
     if (outside(measured.grid, to.nm()[i])) ++result.bands_extrapolated;
   }
   return result;

@@ -1,5 +1,4 @@
 #pragma once
-#include <cassert>
 #include <string>
 #include <utility>
 #include <variant>
@@ -30,7 +29,15 @@ inline Error outside_world(std::string message, std::string where = {}) {
   return {ErrorCode::outside_world, std::move(message), std::move(where)};
 }
 
-/// A value or the reason why there is none. Asking for the wrong one breaks the contract.
+namespace detail {
+/// Prints why there is no value, and ends the program.
+[[noreturn]] void stop_without_value(const Error& error);
+/// Says that no error was there to ask for, and ends the program.
+[[noreturn]] void stop_without_error();
+}  // namespace detail
+
+/// A value or the reason why there is none. Whoever asks for the one that is not there has broken
+/// the contract: the program stops with the message, in every build.
 template <class T>
 class [[nodiscard]] Result {
  public:
@@ -38,26 +45,30 @@ class [[nodiscard]] Result {
   Result(Error error) : state_(std::in_place_index<1>, std::move(error)) {}
 
   explicit operator bool() const { return state_.index() == 0; }
+
+  const T& value() const& { return *held(); }
+  T& value() & { return const_cast<T&>(*held()); }
+  /// Moved out, so that nothing points into a Result that is gone.
+  T value() && { return std::move(value()); }
+  T value_or(T otherwise) const& { return *this ? *held() : std::move(otherwise); }
+  T value_or(T otherwise) && { return *this ? std::move(value()) : std::move(otherwise); }
+
   const T& operator*() const& { return value(); }
   T& operator*() & { return value(); }
-  T&& operator*() && { return std::move(value()); }
+  T operator*() && { return std::move(value()); }
   const T* operator->() const { return &value(); }
   T* operator->() { return &value(); }
 
-  const T& value() const {
-    assert(*this);
-    return *std::get_if<0>(&state_);
-  }
-  T& value() {
-    assert(*this);
-    return *std::get_if<0>(&state_);
-  }
   const Error& error() const {
-    assert(!*this);
+    if (*this) detail::stop_without_error();
     return *std::get_if<1>(&state_);
   }
 
  private:
+  const T* held() const {
+    if (!*this) detail::stop_without_value(error());
+    return std::get_if<0>(&state_);
+  }
   std::variant<T, Error> state_;
 };
 
@@ -68,8 +79,11 @@ class [[nodiscard]] Result<void> {
   Result(Error error) : error_(std::move(error)), ok_(false) {}
 
   explicit operator bool() const { return ok_; }
+  void value() const {
+    if (!ok_) detail::stop_without_value(error_);
+  }
   const Error& error() const {
-    assert(!ok_);
+    if (ok_) detail::stop_without_error();
     return error_;
   }
 
@@ -79,3 +93,17 @@ class [[nodiscard]] Result<void> {
 };
 
 }  // namespace mendtone
+
+/// The value of a Result; where there is none, the function around it returns the error:
+///   const Palette palette = MENDTONE_TRY(palette_in(text));
+///   MENDTONE_TRY(check(palette));
+/// It stands alone on the right of a declaration, or as a statement.
+#define MENDTONE_TRY(...) MENDTONE_TRY_AS(MENDTONE_TRY_NAME(__COUNTER__), __VA_ARGS__)
+#define MENDTONE_TRY_NAME(number) MENDTONE_TRY_JOIN(mendtone_tried_, number)
+#define MENDTONE_TRY_JOIN(left, right) left##right
+#define MENDTONE_TRY_AS(name, ...)  \
+  __extension__({                   \
+    auto name = (__VA_ARGS__);      \
+    if (!name) return name.error(); \
+    std::move(name).value();        \
+  })
