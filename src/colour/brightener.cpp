@@ -36,9 +36,9 @@ Result<std::vector<Brightener>> brighteners(std::span<const Repeats> groups) {
     if (!with.spectral() || with.first().condition != Condition::m1) continue;
     for (const Repeats* without : m2_of[with.name()]) {
       if (!is_brightener_pair(with.first(), without->first())) continue;
-      const auto m1 = MENDTONE_TRY(colour_of(with, shelf), m2 = colour_of(*without, shelf));
-      if (!m2) return m2.error();
-      found.push_back(brightener(with.name(), m1, *m2));
+      const auto m1 = MENDTONE_TRY(colour_of(with, shelf));
+      const auto m2 = MENDTONE_TRY(colour_of(*without, shelf));
+      found.push_back(brightener(with.name(), m1, m2));
     }
   }
   return found;
