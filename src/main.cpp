@@ -1,6 +1,8 @@
 // The one place that knows both doors: the command line, and the page.
 #include <malloc.h>
 
+#include <csignal>
+
 #include "bench/bench.hpp"
 #include "cli/run.hpp"
 
@@ -12,8 +14,8 @@ void add_bench(CLI::App& program, mendtone::cli::Context& context) {
   const auto request = std::make_shared<BenchRequest>();
   CLI::App* verb =
       program.add_subcommand("bench", "opens the page on which the whole job can be done");
-  verb->add_option("--record", request->record, "the treatment record; made if it is not there")
-      ->required();
+  verb->add_option("--record", request->record, "the treatment record")->required();
+  verb->add_flag("--new", request->new_record, "a first start: makes the record");
   verb->add_option(
           "--port", request->port,
           "a port of this machine (default: the record's usual one, else any that is free)")
@@ -39,6 +41,8 @@ void keep_memory_at_hand() {
 }  // namespace
 
 int main(int argc, char** argv) {
+  // A file that may not grow further is a failed write, which is said, not the end of the program.
+  std::signal(SIGXFSZ, SIG_IGN);
   keep_memory_at_hand();
   return mendtone::cli::run(argc, argv, add_bench);
 }

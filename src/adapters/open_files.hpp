@@ -53,6 +53,7 @@ class SqliteHasOpen {
   }
   ~SqliteHasOpen();
 
+  FileKey key() const { return key_; }
   /// Whether `path` still leads to the file that was announced.
   bool is_at(const std::string& path) const;
 

@@ -166,8 +166,16 @@ Result<void> Connection::finish(InUse& statement) {
   return {};
 }
 
+bool Connection::out_of_room() const {
+  const int code = sqlite3_extended_errcode(handle());
+  const int said = sqlite3_system_errno(handle());
+  return (code & 0xff) == SQLITE_FULL || said == ENOSPC || said == EDQUOT || said == EFBIG ||
+         code == SQLITE_IOERR_SHMSIZE || code == SQLITE_IOERR_SHMOPEN;
+}
+
 Error Connection::error(int code) const {
   const std::string said = handle_ ? sqlite3_errmsg(handle()) : sqlite3_errstr(code);
+  if (handle_ && (code & 0xff) == SQLITE_IOERR && out_of_room()) code = SQLITE_FULL;
   switch (code & 0xff) {
     case SQLITE_FULL:
       return outside_world(

@@ -68,6 +68,15 @@ class Connection {
   Result<void> finish(InUse& statement);
 
   Error error(int code) const;
+  /// Whether the last refusal came from a disk, or a limit, that leaves no room.
+  bool out_of_room() const;
+
+  /// Why nothing can be kept through this connection; empty where it can.
+  const std::string& reading_only() const { return reading_only_; }
+  void read_only_because(std::string why) { reading_only_ = std::move(why); }
+  /// Whether the file that was opened still lies under its name.
+  bool in_its_place() const { return !announced_ || announced_->is_at(path_); }
+  FileKey key() const { return announced_ ? announced_->key() : FileKey{}; }
   sqlite3* handle() const { return handle_.get(); }
   const std::string& path() const { return path_; }
 
@@ -76,7 +85,7 @@ class Connection {
   std::optional<SqliteHasOpen> announced_;
   std::unique_ptr<sqlite3, int (*)(sqlite3*)> handle_{nullptr, sqlite3_close};
   std::map<std::string, Statement> statements_;
-  std::string path_;
+  std::string path_, reading_only_;
 };
 
 }  // namespace mendtone::sqlite

@@ -1,4 +1,5 @@
 #pragma once
+#include <functional>
 #include <memory>
 #include <string>
 
@@ -6,14 +7,20 @@
 
 namespace mendtone::sqlite {
 
+struct Header {
+  bool write_ahead = false;  ///< how its changes are kept: a write-ahead log, or a journal
+};
+
 /// What a look at the first 100 bytes says; refuses what is not a record without touching it.
-Result<void> examine_header(const std::string& path);
+Result<Header> examine_header(const std::string& path);
 
-/// Makes a new record under a temporary name and gives it its own only when it is whole. It is no
-/// error when another program was faster.
-Result<void> create_record(const std::string& path);
+/// Makes a new record under a temporary name, lets `fill` put in what it is to hold, and gives it
+/// its own name only when it is whole. Refuses a name that is taken.
+Result<void> create_record(const std::string& path,
+                           const std::function<Result<void>(Connection&)>& fill = {});
 
-/// Opens an existing record of any layout up to the latest, for writing where the place allows it.
+/// Opens an existing record of any layout up to the latest, for writing where the place allows it
+/// and where it holds nothing foreign; else its `reading_only` says why not.
 Result<std::unique_ptr<Connection>> open_existing(const std::string& path);
 
 /// Brings the layout up to the latest, in one transaction.

@@ -1,5 +1,6 @@
 #include "adapters/sqlite_store.hpp"
 
+#include "adapters/sqlite_seals.hpp"
 #include "mendtone/adapters/sha256.hpp"
 
 namespace mendtone::sqlite {
@@ -7,7 +8,7 @@ namespace {
 
 using namespace mendtone::record;
 
-std::string quoted(std::string_view name) {
+std::string sql_name(std::string_view name) {
   return '"' + std::string(name) + '"';
 }
 
@@ -32,17 +33,17 @@ Error not_there(std::string_view kind, Id id) {
 
 std::string select_from(const Kind& kind) {
   std::string sql = "SELECT t.id, t.row, t.replaces, t.withdrawn, e.who, e.at, e.why, e.program";
-  for (const Column& column : kind.columns) sql += ", t." + quoted(column.name);
-  return sql + " FROM " + quoted(kind.name) + " t JOIN entry e ON e.row = t.entry";
+  for (const Column& column : kind.columns) sql += ", t." + sql_name(column.name);
+  return sql + " FROM " + sql_name(kind.name) + " t JOIN entry e ON e.row = t.entry";
 }
 
 std::string insert_into(const Kind& kind) {
   std::string columns = "row, id, replaces, withdrawn, entry", marks = "?, ?, ?, ?, ?";
   for (const Column& column : kind.columns) {
-    columns += ", " + quoted(column.name);
+    columns += ", " + sql_name(column.name);
     marks += ", ?";
   }
-  return "INSERT INTO " + quoted(kind.name) + " (" + columns + ") VALUES (" + marks + ")";
+  return "INSERT INTO " + sql_name(kind.name) + " (" + columns + ") VALUES (" + marks + ")";
 }
 
 KeptRow read_row(const Kind& kind, InUse& statement) {
@@ -66,92 +67,106 @@ bool same(const Entry& a, const Entry& b) {
 }  // namespace
 
 Result<Id> RecordStore::add(const Row& row, const Entry& entry) {
-  MENDTONE_TRY(validate(row));
+  if (auto valid = validate(row); !valid) return valid.error();
   const Kind& kind = *find_kind(row.kind);
   return in_transaction([&]() -> Result<Id> {
-    MENDTONE_TRY(check_links(kind, row));
-    MENDTONE_TRY(check_name(kind, row, 0));
+    if (auto linked = check_links(kind, row); !linked) return linked.error();
+    if (auto free = check_name(kind, row, 0); !free) return free.error();
     return insert(kind, row, {}, entry);
   });
 }
 
 Result<Id> RecordStore::correct(Id id, const Row& row, const Entry& entry) {
   if (entry.why.empty()) return bad_request("a correction must say why", row.kind);
-  MENDTONE_TRY(validate(row));
+  if (auto valid = validate(row); !valid) return valid.error();
   const Kind& kind = *find_kind(row.kind);
   return in_transaction([&]() -> Result<Id> {
-    auto old = MENDTONE_TRY(newest(kind.name, id));
-    MENDTONE_TRY(check_links(kind, row));
-    MENDTONE_TRY(check_name(kind, row, id));
-    return insert(kind, row, {id, old.row, false}, entry);
+    auto old = newest(kind.name, id);
+    if (!old) return old.error();
+    if (auto linked = check_links(kind, row); !linked) return linked.error();
+    if (auto free = check_name(kind, row, id); !free) return free.error();
+    return insert(kind, row, {id, old->row, false}, entry);
   });
 }
 
 Result<void> RecordStore::withdraw(std::string_view kind_name, Id id, const Entry& entry) {
   if (entry.why.empty())
     return bad_request("what is withdrawn must say why", std::string(kind_name));
-  auto kind = MENDTONE_TRY(known_kind(kind_name));
-  MENDTONE_TRY(in_transaction([&]() -> Result<Id> {
-    auto old = MENDTONE_TRY(newest(kind_name, id));
-    MENDTONE_TRY(check_unused(*kind, id));
-    return insert(*kind, old.value, {id, old.row, true}, entry);
-  }));
+  auto kind = known_kind(kind_name);
+  if (!kind) return kind.error();
+  auto done = in_transaction([&]() -> Result<Id> {
+    auto old = newest(kind_name, id);
+    if (!old) return old.error();
+    if (auto unused = check_unused(**kind, id); !unused) return unused.error();
+    return insert(**kind, old->value, {id, old->row, true}, entry);
+  });
+  if (!done) return done.error();
   return {};
 }
 
 Result<std::vector<KeptRow>> RecordStore::history(std::string_view kind_name, Id id) const {
-  auto kind = MENDTONE_TRY(known_kind(kind_name));
-  return rows(*kind, "t.id = ?", {Cell{id}}, "t.row");
+  auto kind = known_kind(kind_name);
+  if (!kind) return kind.error();
+  return rows(**kind, "t.id = ?", {Cell{id}}, "t.row");
 }
 
 Result<std::vector<KeptRow>> RecordStore::current(std::string_view kind_name,
                                                   const Query& query) const {
-  auto kind = MENDTONE_TRY(known_kind(kind_name));
-  std::string condition = is_newest(kind->name);
+  auto kind = known_kind(kind_name);
+  if (!kind) return kind.error();
+  std::string condition = is_newest((*kind)->name);
   if (!query.withdrawn_too) condition += " AND t.withdrawn = 0";
   std::vector<Cell> parameters;
   for (const auto& [column, cell] : query.where) {
-    if (kind->position(column) == kind->columns.size())
-      return bad_request("a " + kind->name + " has no column of that name", column);
-    condition += " AND t." + quoted(column) + " IS ?";
+    if ((*kind)->position(column) == (*kind)->columns.size())
+      return bad_request("a " + (*kind)->name + " has no column of that name", column);
+    condition += " AND t." + sql_name(column) + " IS ?";
     parameters.push_back(cell);
   }
-  return rows(*kind, condition, parameters, "t.id");
+  return rows(**kind, condition, parameters, "t.id");
 }
 
 Result<std::vector<KeptRow>> RecordStore::all(std::string_view kind_name) const {
-  auto kind = MENDTONE_TRY(known_kind(kind_name));
-  return rows(*kind, "1", {}, "t.row");
+  auto kind = known_kind(kind_name);
+  if (!kind) return kind.error();
+  return rows(**kind, "1", {}, "t.row");
 }
 
 Result<std::int64_t> RecordStore::count(std::string_view kind_name) const {
-  auto kind = MENDTONE_TRY(known_kind(kind_name));
-  return connection_->whole("SELECT count(*) FROM " + quoted(kind->name) + " t WHERE " +
-                            is_newest(kind->name) + " AND t.withdrawn = 0");
+  auto kind = known_kind(kind_name);
+  if (!kind) return kind.error();
+  return connection_->whole("SELECT count(*) FROM " + sql_name((*kind)->name) + " t WHERE " +
+                            is_newest((*kind)->name) + " AND t.withdrawn = 0");
 }
 
 Result<std::int64_t> RecordStore::last_entry() const {
   return connection_->whole("SELECT coalesce(max(row), 0) FROM entry");
 }
 
+Result<Head> RecordStore::head() const {
+  return sqlite::head_of(*connection_);
+}
+
 Result<std::string> RecordStore::keep_bytes(std::string_view bytes) {
   const std::string hash = sha256(bytes);
-  MENDTONE_TRY(together([&]() -> Result<void> {
-    auto statement = MENDTONE_TRY(connection_->prepared(
+  auto kept = together([&]() -> Result<void> {
+    auto statement = connection_->prepared(
         "INSERT INTO kept_bytes (sha256, bytes) SELECT ?1, ?2 WHERE NOT EXISTS "
-        "(SELECT 1 FROM kept_bytes WHERE sha256 = ?1)"));
-    InUse use(*statement);
+        "(SELECT 1 FROM kept_bytes WHERE sha256 = ?1)");
+    if (!statement) return statement.error();
+    InUse use(**statement);
     use->bind_text(1, hash);
     use->bind_bytes(2, bytes);
     return connection_->finish(use);
-  }));
+  });
+  if (!kept) return kept.error();
   return hash;
 }
 
 Result<std::string> RecordStore::bytes(const std::string& hash) const {
-  auto statement =
-      MENDTONE_TRY(connection_->prepared("SELECT bytes FROM kept_bytes WHERE sha256 = ?"));
-  InUse use(*statement);
+  auto statement = connection_->prepared("SELECT bytes FROM kept_bytes WHERE sha256 = ?");
+  if (!statement) return statement.error();
+  InUse use(**statement);
   use->bind_text(1, hash);
   const int code = use->step();
   if (code == SQLITE_ROW) return use->bytes(0);
@@ -160,9 +175,9 @@ Result<std::string> RecordStore::bytes(const std::string& hash) const {
 }
 
 Result<std::vector<std::string>> RecordStore::all_bytes() const {
-  auto statement =
-      MENDTONE_TRY(connection_->prepared("SELECT sha256 FROM kept_bytes ORDER BY sha256"));
-  InUse use(*statement);
+  auto statement = connection_->prepared("SELECT sha256 FROM kept_bytes ORDER BY sha256");
+  if (!statement) return statement.error();
+  InUse use(**statement);
   std::vector<std::string> hashes;
   int code = SQLITE_ROW;
   while ((code = use->step()) == SQLITE_ROW) hashes.push_back(use->text(0));
@@ -171,6 +186,8 @@ Result<std::vector<std::string>> RecordStore::all_bytes() const {
 }
 
 Result<void> RecordStore::together(const std::function<Result<void>()>& work) {
+  if (!connection_->reading_only().empty())
+    return outside_world(connection_->reading_only(), connection_->path());
   const std::string inner = "inner" + std::to_string(depth_);
   const bool outermost = depth_ == 0;
   if (auto begun = connection_->run(outermost ? "BEGIN IMMEDIATE" : "SAVEPOINT " + inner); !begun)
@@ -179,6 +196,9 @@ Result<void> RecordStore::together(const std::function<Result<void>()>& work) {
   ++depth_;
   auto done = work();
   --depth_;
+  if (done && outermost && !connection_->in_its_place())
+    done = outside_world("the record was moved away or exchanged meanwhile; nothing was kept",
+                         connection_->path());
   if (done) done = connection_->run(outermost ? "COMMIT" : "RELEASE " + inner);
   if (done) return done;
   last_entry_.reset();
@@ -200,29 +220,34 @@ Result<void> RecordStore::reading_together(const std::function<Result<void>()>& 
 
 Result<Id> RecordStore::in_transaction(const std::function<Result<Id>()>& work) {
   Id kept = 0;
-  MENDTONE_TRY(together([&]() -> Result<void> {
-    auto id = MENDTONE_TRY(work());
-    kept = id;
+  auto done = together([&]() -> Result<void> {
+    auto id = work();
+    if (!id) return id.error();
+    kept = *id;
     return {};
-  }));
+  });
+  if (!done) return done.error();
   return kept;
 }
 
 Result<Id> RecordStore::insert(const Kind& kind, const Row& row, NewRow place, const Entry& entry) {
-  auto entry_row = MENDTONE_TRY(keep_entry(entry));
-  auto last = MENDTONE_TRY(connection_->whole("SELECT max(row) FROM " + quoted(kind.name)));
-  const Id number = last + 1;
+  auto entry_row = keep_entry(entry);
+  if (!entry_row) return entry_row.error();
+  auto last = connection_->whole("SELECT max(row) FROM " + sql_name(kind.name));
+  if (!last) return last.error();
+  const Id number = *last + 1;
   const Id id = place.id == 0 ? number : place.id;
-  auto statement = MENDTONE_TRY(connection_->prepared(insert_into(kind)));
-  InUse use(*statement);
+  auto statement = connection_->prepared(insert_into(kind));
+  if (!statement) return statement.error();
+  InUse use(**statement);
   use->bind_whole(1, number);
   use->bind_whole(2, id);
   if (place.replaces != 0) use->bind_whole(3, place.replaces);
   use->bind_whole(4, place.withdrawn ? 1 : 0);
-  use->bind_whole(5, entry_row);
+  use->bind_whole(5, *entry_row);
   for (std::size_t i = 0; i < row.cells.size(); ++i)
     use->bind(static_cast<int>(i) + 6, row.cells[i]);
-  MENDTONE_TRY(connection_->finish(use));
+  if (auto done = connection_->finish(use); !done) return done.error();
   return id;
 }
 
@@ -230,14 +255,19 @@ Result<Id> RecordStore::insert(const Kind& kind, const Row& row, NewRow place, c
 Result<Id> RecordStore::keep_entry(const Entry& entry) {
   if (entry.who.empty()) return bad_request("an entry must say who makes it");
   if (last_entry_ && same(last_entry_->first, entry)) return last_entry_->second;
-  auto statement = MENDTONE_TRY(
-      connection_->prepared("INSERT INTO entry (who, at, why, program) VALUES (?, ?, ?, ?)"));
-  InUse use(*statement);
+  auto head = sqlite::head_of(*connection_);
+  if (!head) return head.error();
+  auto statement = connection_->prepared(
+      "INSERT INTO entry (who, at, why, program, seal, row) VALUES (?, ?, ?, ?, ?, ?)");
+  if (!statement) return statement.error();
+  InUse use(**statement);
   use->bind_text(1, entry.who);
   use->bind_text(2, entry.when);
   use->bind_text(3, entry.why);
   use->bind_text(4, entry.program);
-  MENDTONE_TRY(connection_->finish(use));
+  use->bind_text(5, head->seal);
+  use->bind_whole(6, head->entry + 1);
+  if (auto done = connection_->finish(use); !done) return done.error();
   const Id row = sqlite3_last_insert_rowid(connection_->handle());
   last_entry_.emplace(entry, row);
   return row;
@@ -257,12 +287,13 @@ Result<void> RecordStore::check_links(const Kind& kind, const Row& row) const {
 Result<void> RecordStore::check_name(const Kind& kind, const Row& row, Id id) const {
   const std::size_t name = kind.position("name");
   if (kind.unique_within == "-" || name == kind.columns.size()) return {};
-  std::string sql = "SELECT count(*) FROM " + quoted(kind.name) +
+  std::string sql = "SELECT count(*) FROM " + sql_name(kind.name) +
                     " t WHERE t.name = ? AND t.id <> ? AND t.withdrawn = 0 AND " +
                     is_newest(kind.name);
-  if (!kind.unique_within.empty()) sql += " AND t." + quoted(kind.unique_within) + " IS ?";
-  auto statement = MENDTONE_TRY(connection_->prepared(sql));
-  InUse use(*statement);
+  if (!kind.unique_within.empty()) sql += " AND t." + sql_name(kind.unique_within) + " IS ?";
+  auto statement = connection_->prepared(sql);
+  if (!statement) return statement.error();
+  InUse use(**statement);
   use->bind(1, row.cells[name]);
   use->bind_whole(2, id);
   if (!kind.unique_within.empty()) use->bind(3, row.cells[kind.position(kind.unique_within)]);
@@ -276,10 +307,11 @@ Result<void> RecordStore::check_unused(const Kind& kind, Id id) const {
   for (const Kind& other : kinds())
     for (const Column& column : other.columns) {
       if (column.links_to != kind.name) continue;
-      auto users = MENDTONE_TRY(current(other.name, {{{column.name, Cell{id}}}, false}));
-      if (!users.empty())
-        return bad_input("it cannot be withdrawn while " + std::to_string(users.size()) + " " +
-                             other.name + (users.size() == 1 ? " belongs" : "s belong") +
+      auto users = current(other.name, {{{column.name, Cell{id}}}, false});
+      if (!users) return users.error();
+      if (!users->empty())
+        return bad_input("it cannot be withdrawn while " + std::to_string(users->size()) + " " +
+                             other.name + (users->size() == 1 ? " belongs" : "s belong") +
                              " to it: withdraw or correct those first",
                          kind.name);
     }
@@ -287,19 +319,21 @@ Result<void> RecordStore::check_unused(const Kind& kind, Id id) const {
 }
 
 Result<KeptRow> RecordStore::newest(std::string_view kind, Id id) const {
-  auto all = MENDTONE_TRY(history(kind, id));
-  if (all.empty()) return not_there(kind, id);
-  if (all.back().withdrawn)
-    return bad_input("this " + std::string(kind) + " was withdrawn: " + all.back().entry.why);
-  return all.back();
+  auto all = history(kind, id);
+  if (!all) return all.error();
+  if (all->empty()) return not_there(kind, id);
+  if (all->back().withdrawn)
+    return bad_input("this " + std::string(kind) + " was withdrawn: " + all->back().entry.why);
+  return all->back();
 }
 
 Result<std::vector<KeptRow>> RecordStore::rows(const Kind& kind, const std::string& condition,
                                                const std::vector<Cell>& parameters,
                                                const char* order) const {
-  auto statement = MENDTONE_TRY(
-      connection_->prepared(select_from(kind) + " WHERE " + condition + " ORDER BY " + order));
-  InUse use(*statement);
+  auto statement =
+      connection_->prepared(select_from(kind) + " WHERE " + condition + " ORDER BY " + order);
+  if (!statement) return statement.error();
+  InUse use(**statement);
   for (std::size_t i = 0; i < parameters.size(); ++i)
     use->bind(static_cast<int>(i) + 1, parameters[i]);
   std::vector<KeptRow> found;

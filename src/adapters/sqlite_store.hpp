@@ -21,6 +21,8 @@ class RecordStore : public record::Store {
   Result<std::vector<record::KeptRow>> all(std::string_view kind) const override;
   Result<std::int64_t> count(std::string_view kind) const override;
   Result<std::int64_t> last_entry() const override;
+  Result<record::Head> head() const override;
+  std::string reading_only() const override { return connection_->reading_only(); }
   Result<std::string> keep_bytes(std::string_view bytes) override;
   Result<std::string> bytes(const std::string& sha256) const override;
   Result<std::vector<std::string>> all_bytes() const override;

@@ -1,7 +1,6 @@
-#include <unistd.h>
-
 #include <filesystem>
 
+#include "adapters/sqlite_faults.hpp"
 #include "adapters/sqlite_record_file.hpp"
 #include "mendtone/adapters/record_tables.hpp"
 #include "mendtone/adapters/sha256.hpp"
@@ -41,9 +40,10 @@ std::string listed_columns(const RecordTable& table) {
 }
 
 Result<void> read_rows(Connection& connection, RecordTable& table) {
-  auto statement = MENDTONE_TRY(connection.prepared("SELECT " + listed_columns(table) + " FROM " +
-                                                    in_quotes(table.name) + " ORDER BY row"));
-  InUse use(*statement);
+  auto statement = connection.prepared("SELECT " + listed_columns(table) + " FROM " +
+                                       in_quotes(table.name) + " ORDER BY row");
+  if (!statement) return statement.error();
+  InUse use(**statement);
   int code = SQLITE_ROW;
   while ((code = use->step()) == SQLITE_ROW) {
     auto& row = table.rows.emplace_back();
@@ -57,9 +57,9 @@ Result<void> read_rows(Connection& connection, RecordTable& table) {
 Result<void> read_bytes(
     Connection& connection,
     const std::function<Result<void>(const std::string&, const std::string&)>& keep) {
-  auto statement =
-      MENDTONE_TRY(connection.prepared("SELECT sha256, bytes FROM kept_bytes ORDER BY sha256"));
-  InUse use(*statement);
+  auto statement = connection.prepared("SELECT sha256, bytes FROM kept_bytes ORDER BY sha256");
+  if (!statement) return statement.error();
+  InUse use(**statement);
   int code = SQLITE_ROW;
   while ((code = use->step()) == SQLITE_ROW)
     if (auto kept = keep(use->text(0), use->bytes(1)); !kept) return kept;
@@ -70,15 +70,15 @@ Result<void> read_bytes(
 Result<void> write_rows(Connection& connection, const RecordTable& table) {
   std::string marks;
   for (std::size_t i = 0; i < table.columns.size(); ++i) marks += i == 0 ? "?" : ", ?";
-  auto statement =
-      MENDTONE_TRY(connection.prepared("INSERT INTO " + in_quotes(table.name) + " (" +
-                                       listed_columns(table) + ") VALUES (" + marks + ")"));
+  auto statement = connection.prepared("INSERT INTO " + in_quotes(table.name) + " (" +
+                                       listed_columns(table) + ") VALUES (" + marks + ")");
+  if (!statement) return statement.error();
   for (const auto& row : table.rows) {
-    InUse use(*statement);
+    InUse use(**statement);
     for (std::size_t i = 0; i < row.size(); ++i) {
       // An entry's reason and program are never NULL, only empty.
-      const bool empty_text =
-          table.name == "entry" && std::holds_alternative<std::monostate>(row[i]);
+      const bool empty_text = table.name == "entry" && table.columns[i].name != "seal" &&
+                              std::holds_alternative<std::monostate>(row[i]);
       if (empty_text)
         use->bind_text(static_cast<int>(i) + 1, "");
       else
@@ -90,10 +90,10 @@ Result<void> write_rows(Connection& connection, const RecordTable& table) {
 }
 
 Result<void> write_bytes(Connection& connection, const std::vector<std::string>& kept_bytes) {
-  auto statement =
-      MENDTONE_TRY(connection.prepared("INSERT INTO kept_bytes (sha256, bytes) VALUES (?, ?)"));
+  auto statement = connection.prepared("INSERT INTO kept_bytes (sha256, bytes) VALUES (?, ?)");
+  if (!statement) return statement.error();
   for (const std::string& bytes : kept_bytes) {
-    InUse use(*statement);
+    InUse use(**statement);
     use->bind_text(1, sha256(bytes));
     use->bind_bytes(2, bytes);
     if (auto done = connection.finish(use); !done) return done;
@@ -101,30 +101,29 @@ Result<void> write_bytes(Connection& connection, const std::vector<std::string>&
   return {};
 }
 
-Result<void> fill(const std::string& path, const std::vector<RecordTable>& tables,
+Result<void> fill(Connection& connection, const std::vector<RecordTable>& tables,
                   const std::vector<std::string>& kept_bytes) {
-  auto connection = MENDTONE_TRY(sqlite::open_existing(path));
   // Kinds link to each other in circles: whether all links lead somewhere is asked at the end.
-  auto done = connection->run("BEGIN IMMEDIATE; PRAGMA defer_foreign_keys=ON;");
-  if (!done) return done;
+  auto done = connection.run("PRAGMA defer_foreign_keys=ON");
   for (const RecordTable& table : tables)
-    if (done) done = write_rows(*connection, table);
-  if (done) done = write_bytes(*connection, kept_bytes);
-  if (done) done = connection->run("COMMIT");
-  return done;
-}
-
-void remove_record(const std::string& path) {
-  for (const char* tail : {"", "-wal", "-shm"}) ::unlink((path + tail).c_str());
+    if (done) done = write_rows(connection, table);
+  if (done) done = write_bytes(connection, kept_bytes);
+  if (!done) return done;
+  auto faults = sqlite::faults_of(connection);
+  if (!faults) return faults.error();
+  if (faults->empty()) return {};
+  return bad_input("these tables do not make a sound record: " + faults->front(),
+                   connection.path());
 }
 
 }  // namespace
 
 std::vector<RecordTable> empty_record_tables() {
-  std::vector<RecordTable> tables{{"entry",
-                                   {whole_column("row", true), text_column("who"),
-                                    text_column("at"), text_column("why"), text_column("program")},
-                                   {}}};
+  std::vector<RecordTable> tables{
+      {"entry",
+       {whole_column("row", true), text_column("who"), text_column("at"), text_column("why"),
+        text_column("program"), text_column("seal")},
+       {}}};
   for (const record::Kind& kind : record::kinds()) {
     RecordTable table{
         kind.name,
@@ -134,39 +133,35 @@ std::vector<RecordTable> empty_record_tables() {
     table.columns.insert(table.columns.end(), kind.columns.begin(), kind.columns.end());
     tables.push_back(std::move(table));
   }
+  // Last: once it is there, no entry without a seal is taken.
+  tables.push_back({"origin",
+                    {whole_column("row", true), text_column("id"),
+                     whole_column("found_entries", true), text_column("found_seal")},
+                    {}});
   return tables;
 }
 
 Result<std::vector<RecordTable>> record_tables(
     const std::string& path,
     const std::function<Result<void>(const std::string&, const std::string&)>& keep) {
-  auto connection = MENDTONE_TRY(sqlite::open_existing(path));
-  MENDTONE_TRY(connection->run("BEGIN"));
+  auto connection = sqlite::open_existing(path);
+  if (!connection) return connection.error();
+  if (auto begun = (*connection)->run("BEGIN"); !begun) return begun.error();
   std::vector<RecordTable> tables = empty_record_tables();
-  for (RecordTable& table : tables) MENDTONE_TRY(read_rows(*connection, table));
-  MENDTONE_TRY(read_bytes(*connection, keep));
-  (void)connection->run("ROLLBACK");
+  for (RecordTable& table : tables)
+    if (auto read = read_rows(**connection, table); !read) return read.error();
+  if (auto read = read_bytes(**connection, keep); !read) return read.error();
+  (void)(*connection)->run("ROLLBACK");
   return tables;
 }
 
 Result<void> record_from_tables(const std::string& path, const std::vector<RecordTable>& tables,
                                 const std::vector<std::string>& kept_bytes) {
+  // Looked at here too, before anything is made.
   if (std::filesystem::exists(path))
     return bad_request("a record is never overwritten: this file is already there", path);
-  // Filled beside its place, then copied whole: the name appears with everything in it.
-  const std::string beside = path + ".restoring-" + std::to_string(::getpid());
-  if (auto made = sqlite::create_record(beside); !made) return made;
-  auto done = fill(beside, tables, kept_bytes);
-  if (done) {
-    auto faults = check_record_file(beside);
-    if (!faults)
-      done = faults.error();
-    else if (!faults->empty())
-      done = bad_input("these tables do not make a sound record: " + faults->front(), path);
-  }
-  if (done) done = back_up_record(beside, path);
-  remove_record(beside);
-  return done;
+  return sqlite::create_record(
+      path, [&](Connection& connection) { return fill(connection, tables, kept_bytes); });
 }
 
 }  // namespace mendtone

@@ -15,9 +15,14 @@ namespace mendtone::bench {
 namespace {
 
 /// A record that cannot be opened is said before a page is.
-Result<void> check_record(const std::string& path) {
-  auto store = open_record(path, Opening::create_if_missing);
-  return store ? Result<void>() : store.error();
+Result<void> check_record(const BenchRequest& request) {
+  if (request.new_record)
+    if (auto made = new_record(request.record); !made) return made;
+  auto store = open_record(request.record, Opening::must_exist);
+  if (!store) return store.error();
+  for (const std::string& note : {(*store)->reading_only(), place_note(request.record)})
+    if (!note.empty()) std::cerr << "mendtone: " << note << "\n";
+  return hold_record(request.record);
 }
 
 Service service_of(Desk& desk, const Address& address) {
@@ -58,7 +63,7 @@ void show_address(const std::string& address, bool browser, BrowserStart& start)
 }  // namespace
 
 Result<void> bench(const BenchRequest& request) {
-  if (auto sound = check_record(request.record); !sound) return sound;
+  if (auto sound = check_record(request); !sound) return sound;
   auto secret = new_secret();
   if (!secret) return secret.error();
   auto colours = ScreenColours::open();

@@ -7,7 +7,8 @@
 namespace mendtone::bench {
 
 struct BenchRequest {
-  std::string record;       ///< path; the record is made if it is not there
+  std::string record;       ///< path
+  bool new_record = false;  ///< a first start: the record is made, and must not be there yet
   std::optional<int> port;  ///< nothing: the record's usual one, else any that is free
   bool no_browser = false;
   std::string program;  ///< name and version, as entries in the record carry it

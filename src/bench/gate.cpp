@@ -285,7 +285,8 @@ Reply refusal(int status, const std::string& message, const std::string& where) 
 
 Reply refusal(const Error& error) {
   if (error.code != ErrorCode::outside_world) return refusal(400, error.message, error.where);
-  const bool full = error.message.find("No space left") != std::string::npos;
+  const bool full = error.message.find("No space left") != std::string::npos ||
+                    error.message.find("the disk is full") != std::string::npos;
   return refusal(full ? 507 : 500, error.message, error.where);
 }
 

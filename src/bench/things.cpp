@@ -102,6 +102,11 @@ Result<app::KeepRequest> keep_request(const Desk& desk, const std::string& body)
     if (!text) return text.error();
     *to = *std::move(text);
   }
+  const auto seen = object->find("seen_row");
+  if (seen != object->end() && !seen->is_null()) {
+    if (!seen->is_number_unsigned()) return bad_input("expected the number of a row", "seen_row");
+    request.seen_row = seen->get<std::int64_t>();
+  }
   if (auto sound = check_kind(request.kind); !sound) return sound.error();
   auto entry = entry_by(desk, by, why);
   if (!entry) return entry.error();
@@ -165,7 +170,12 @@ Reply find_call(Desk& desk, const Asked& asked) {
 
 Reply keep_call(Desk& desk, const std::string& body) {
   auto request = keep_request(desk, body);
-  return request ? reply_of(app::record_keep(*request)) : refusal(request.error());
+  if (!request) return refusal(request.error());
+  auto kept = app::record_keep(*request);
+  // What she saw is no longer what stands there.
+  if (!kept && kept.error().where == "seen_row")
+    return refusal(409, kept.error().message, kept.error().where);
+  return reply_of(kept);
 }
 
 Reply withdraw_call(Desk& desk, const std::string& body) {

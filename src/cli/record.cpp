@@ -17,13 +17,15 @@ struct Options {
   Format format = Format::text;
 };
 
+const std::map<std::string, Format> formats{
+    {"text", Format::text}, {"json", Format::json}, {"csv", Format::csv}};
+
 CLI::App* part(CLI::App& verb, const char* name, const std::string& help,
                const std::shared_ptr<Options>& options) {
   CLI::App* sub = verb.add_subcommand(name, help);
   sub->add_option("--record", options->record, "the treatment record")->required();
   sub->add_option("--format", options->format, "text, json or csv")
-      ->transform(CLI::CheckedTransformer(std::map<std::string, Format>{
-          {"text", Format::text}, {"json", Format::json}, {"csv", Format::csv}}));
+      ->transform(CLI::CheckedTransformer(formats));
   return sub;
 }
 
@@ -45,12 +47,18 @@ std::string leading_column(const record::Kind& kind) {
   return kind.columns.front().name;
 }
 
+/// The name of a kind's part: "spot_test" is spot-test.
+std::string part_name(std::string kind) {
+  std::replace(kind.begin(), kind.end(), '_', '-');
+  return kind;
+}
+
 /// One part for each kind that is entered by hand, its options those of the kind's columns.
 void add_kind(CLI::App& verb, Context& context, const char* name) {
   const record::Kind& kind = *record::find_kind(name);
   const auto options = std::make_shared<Options>();
   const auto values = std::make_shared<std::map<std::string, std::string>>();
-  CLI::App* sub = part(verb, name, "keep " + kind.help, options);
+  CLI::App* sub = part(verb, part_name(name).c_str(), "keep " + kind.help, options);
   add_by(sub, options);
   const std::string leading = leading_column(kind);
   for (const record::Column& column : kind.columns) {
@@ -132,10 +140,21 @@ void add_find(CLI::App& verb, Context& context) {
   });
 }
 
+void add_new(CLI::App& verb, Context& context) {
+  const auto request = std::make_shared<app::NewRequest>();
+  const auto format = std::make_shared<Format>(Format::text);
+  CLI::App* sub = verb.add_subcommand("new", "make an empty record; nothing else makes one");
+  sub->add_option("FILE", request->record, "where")->required();
+  sub->add_option("--format", *format, "text, json or csv")
+      ->transform(CLI::CheckedTransformer(formats));
+  sub->callback(
+      [=, &context] { context.run = [=] { return deliver(app::record_new(*request), *format); }; });
+}
+
 /// The thing that a correction, a withdrawal or a history is about.
 struct About {
-  std::string kind, thing;
-  std::vector<std::string> set;
+  std::string kind, thing, file;
+  std::vector<std::string> things, set;
 };
 
 CLI::App* about_part(CLI::App& verb, const char* name, const char* help,
@@ -149,8 +168,13 @@ CLI::App* about_part(CLI::App& verb, const char* name, const char* help,
 void add_correction(CLI::App& verb, Context& context) {
   const auto options = std::make_shared<Options>();
   const auto about = std::make_shared<About>();
-  CLI::App* sub = about_part(
-      verb, "correct", "keep a correction; what was there before stays readable", options, about);
+  CLI::App* sub = part(verb, "correct",
+                       "keep a correction, of one thing or of several alike; what was there "
+                       "before stays readable",
+                       options);
+  sub->add_option("KIND", about->kind, "sheet, spot, reading …")->required();
+  sub->add_option("NAME", about->things, "names, SHEET/NAME, or #NUMBER");
+  sub->add_option("--of-file", about->file, "all readings that came with this file");
   add_by(sub, options);
   sub->add_option("--why", options->why, "why it is corrected")->required();
   sub->add_option("--set", about->set, "COLUMN=VALUE; may be repeated")
@@ -158,15 +182,21 @@ void add_correction(CLI::App& verb, Context& context) {
       ->allow_extra_args(false);
   sub->callback([=, &context] {
     context.run = [=] {
-      app::KeepRequest request{
-          options->record, entry_by(options->by, options->why), about->kind, {}, about->thing};
+      app::Written columns;
       for (const std::string& one : about->set) {
         const auto equals = one.find('=');
         if (equals == std::string::npos)
           return refuse(bad_request("expected COLUMN=VALUE, found '" + one + "'", "--set"));
-        request.columns.push_back({one.substr(0, equals), one.substr(equals + 1)});
+        columns.push_back({one.substr(0, equals), one.substr(equals + 1)});
       }
-      return deliver(app::record_keep(request), options->format);
+      const record::Entry entry = entry_by(options->by, options->why);
+      if (about->things.size() == 1 && about->file.empty())
+        return deliver(
+            app::record_keep({options->record, entry, about->kind, columns, about->things.front()}),
+            options->format);
+      return deliver(app::record_correct_all({options->record, entry, about->kind, about->things,
+                                              about->file, columns}),
+                     options->format);
     };
   });
 }
@@ -248,8 +278,14 @@ void add_recheck(CLI::App& verb, Context& context) {
   const auto options = std::make_shared<Options>();
   CLI::App* sub = part(verb, "recheck",
                        "compute every stored figure again and name what no longer agrees", options);
+  const auto heads = std::make_shared<std::vector<std::string>>();
+  sub->add_option("--head", *heads,
+                  "a head of this record that was written down elsewhere (report, backup, export): "
+                  "ENTRY/TIME/SEAL; may be repeated");
   sub->callback([=, &context] {
-    context.run = [=] { return deliver(app::recheck({options->record}), options->format); };
+    context.run = [=] {
+      return deliver(app::recheck({options->record, {}, *heads}), options->format);
+    };
   });
 }
 
@@ -270,11 +306,12 @@ void add_record(CLI::App& program, Context& context) {
       "record", "the treatment record: keep, correct, show, recheck, write out, back up");
   verb->require_subcommand(1);
   // In the order of her day.
+  add_new(*verb, context);
   for (const char* kind : {"sheet", "photograph", "spot", "loss", "instrument", "lamp"})
     add_kind(*verb, context, kind);
   add_import(*verb, context);
   for (const char* kind : {"tissue", "pickup", "colorant", "stock", "dropper", "recipe", "trial",
-                           "fill", "bath", "note"})
+                           "offcut", "fill", "bath", "spot_test", "step", "note"})
     add_kind(*verb, context, kind);
   add_drawer(*verb, context);
   add_show(*verb, context);

@@ -9,7 +9,7 @@
 namespace mendtone::formats {
 namespace {
 
-constexpr std::array<std::pair<Field, std::string_view>, 21> field_names{
+constexpr std::array<std::pair<Field, std::string_view>, 22> field_names{
     {{Field::name, "name"},
      {Field::id, "id"},
      {Field::repeat, "repeat"},
@@ -24,6 +24,7 @@ constexpr std::array<std::pair<Field, std::string_view>, 21> field_names{
      {Field::aperture_mm, "aperture_mm"},
      {Field::lot, "lot"},
      {Field::stock, "stock"},
+     {Field::series, "series"},
      {Field::grammage_g_m2, "grammage_g_m2"},
      {Field::bleeds, "bleeds"},
      {Field::load_unit, "load_unit"},
@@ -264,6 +265,9 @@ Result<void> put(Field field, std::string_view text, char decimal_sign, RawReadi
       return {};
     case Field::stock:
       r.stock = text;
+      return {};
+    case Field::series:
+      r.series = text;
       return {};
     case Field::role:
       return put_word(text, r.role, role_from,

@@ -28,6 +28,7 @@ enum class Field {
   aperture_mm,
   lot,
   stock,
+  series,
   grammage_g_m2,
   bleeds,
   load_unit,

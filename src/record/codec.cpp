@@ -51,6 +51,9 @@ struct Describe {
   void count(std::string_view n, const std::optional<int>&, std::string_view help) {
     put(n, CellType::whole, Says{help});
   }
+  void yes_no(std::string_view n, const std::optional<bool>&, std::string_view help) {
+    put(n, CellType::text, Says{help, {}, "yes|no"});
+  }
   void position(std::string_view n, std::size_t) {
     put(n, CellType::whole, Says{"where it stood in that file"});
   }
@@ -105,6 +108,9 @@ struct Encode {
   }
   void count(std::string_view, const std::optional<int>& v, std::string_view) {
     maybe(v ? std::optional<std::int64_t>(*v) : std::nullopt);
+  }
+  void yes_no(std::string_view, const std::optional<bool>& v, std::string_view) {
+    text(!v ? "" : *v ? "yes" : "no");
   }
   void position(std::string_view, std::size_t v) {
     maybe(v == 0 ? std::optional<std::int64_t>() : static_cast<std::int64_t>(v));
@@ -187,6 +193,9 @@ struct Decode {
     if (*number < 0 || *number > std::numeric_limits<int>::max()) return wrong(n);
     v = static_cast<int>(*number);
   }
+  void yes_no(std::string_view n, std::optional<bool>& v, std::string_view) {
+    through(n, v, yes_no_from);
+  }
   void position(std::string_view n, std::size_t& v) {
     const auto number = whole(n).value_or(0);
     if (number < 0) return wrong(n);
@@ -235,8 +244,11 @@ std::vector<Kind> describe_all() {
           described<Tissue>("a tissue in the drawer", ""),
           described<PickUp>("how much liquid a tissue takes up", "-"),
           described<Trial>("a swatch made to try a recipe", "recipe"),
+          described<Offcut>("an offcut that was pasted, dried and pressed", ""),
           described<Fill>("a fill chosen, refused or considered", "loss"),
           described<Bath>("a wash bath", "sheet"),
+          described<SpotTest>("the result of a spot test", "-"),
+          described<Step>("a step that is owed, barred or settled, and why", "-"),
           described<KeptReading>("one press of the instrument's button", "-"),
           described<Mean>("the mean of repeated readings", "-"),
           described<Note>("a note", "-")};
@@ -288,6 +300,9 @@ MENDTONE_KIND(Trial)
 MENDTONE_KIND(Fill)
 MENDTONE_KIND(Bath)
 MENDTONE_KIND(PickUp)
+MENDTONE_KIND(SpotTest)
+MENDTONE_KIND(Step)
+MENDTONE_KIND(Offcut)
 MENDTONE_KIND(Note)
 #undef MENDTONE_KIND
 

@@ -25,6 +25,12 @@ inline std::optional<Quantity> quantity_from(std::string_view text) {
   return std::nullopt;
 }
 
+inline std::optional<std::optional<bool>> yes_no_from(std::string_view text) {
+  if (text == "yes") return std::optional(true);
+  if (text == "no") return std::optional(false);
+  return std::nullopt;
+}
+
 template <class S, class T>
 concept Is = std::is_same_v<std::remove_const_t<S>, T>;
 
@@ -38,6 +44,13 @@ void fields(V& v, S& s) {
   v("width_mm", s.width_mm, Says{"width in mm"});
   v("height_mm", s.height_mm, Says{"height in mm"});
   v("grammage_g_m2", s.grammage_g_m2, Says{"weight of the sheet in g/m2"});
+  v("sizing", s.sizing, Says{"how it is sized"});
+  v("stamps", s.stamps, Says{"stamps, inscriptions, later additions"});
+  v("shown_over", s.shown_over, Says{"what lies behind it when it is shown: a backing's name"});
+  v("shown_under", s.shown_under, Says{"the lamp that it is shown under", "lamp"});
+  v("viewing_distance_cm", s.viewing_distance_cm, Says{"how far away it is looked at, in cm"});
+  v("seen_against_light", s.seen_against_light,
+    Says{"whether it is ever seen against light", {}, "yes|no"});
 }
 
 template <class V, Is<Photograph> S>
@@ -54,6 +67,11 @@ void fields(V& v, S& s) {
   v("profile", s.profile, Says{"its ICC profile"});
   v("taken", s.taken, Says{"when it was taken"});
   v("note", s.note, free_note);
+  v("lighting", s.lighting,
+    Says{"kind of light", {}, "even|raking|transmitted|ultraviolet|infrared"});
+  v("camera", s.camera, Says{"camera and lens"});
+  v("target", s.target, Says{"the colour target in the picture"});
+  v("exposure", s.exposure, Says{"aperture, time, sensitivity"});
 }
 
 template <class V, Is<Spot> S>
@@ -78,6 +96,9 @@ void fields(V& v, S& s) {
   v("outline", s.outline, Says{"corners in pixels: \"120,80 160,80 160,120\""});
   v("mask", s.mask, Says{"a photograph whose white is the loss", "photograph"});
   v("note", s.note, free_note);
+  v("media_near", s.media_near, Says{"media, stamps and sizing beside it"});
+  v("ended", s.ended, Says{"how it ended", {}, "filled|left alone"});
+  v("ended_why", s.ended_why, Says{"why it ended so"});
 }
 
 template <class V, Is<Instrument> S>
@@ -89,6 +110,10 @@ void fields(V& v, S& s) {
   v("reproducibility_de00", s.reproducibility_de00, Says{"as its maker states it, CIEDE2000"});
   v("checked", s.checked, Says{"when last checked, and how"});
   v("note", s.note, free_note);
+  v("repeatability_de00", s.repeatability_de00, Says{"as its maker states it, CIEDE2000"});
+  v("lab_light", s.lab_light, Says{"the light of the L*a*b* that it shows"});
+  v("lab_observer_deg", s.lab_observer_deg,
+    Says{"the observer of the L*a*b* that it shows, degrees", {}, "2|10"});
 }
 
 template <class V, Is<Lamp> S>
@@ -100,6 +125,7 @@ void fields(V& v, S& s) {
   v("illuminance_lx", s.illuminance_lx, Says{"on the object, in lx"});
   v("uv_uw_lm", s.uv_uw_lm, Says{"ultraviolet in uW/lm"});
   v("note", s.note, free_note);
+  v("lux_hours_year", s.lux_hours_year, Says{"light on the object in a year, lux hours"});
 }
 
 template <class V, Is<Tissue> S>
@@ -115,6 +141,11 @@ void fields(V& v, S& s) {
   v("recipe", s.recipe, Says{"the recipe that toned it", "recipe"});
   v("state", s.state, Says{"dry, pasted or sized", {}, "dry|pasted|sized|wet"});
   v("note", s.note, free_note);
+  v("thickness", s.thickness, Says{"how thick it is, in words or with a unit"});
+  v("texture", s.texture, Says{"its surface, in words"});
+  v("grain", s.grain, Says{"direction and strength of its grain, in words"});
+  v("sheen", s.sheen, Says{"its sheen, in words"});
+  v("drape", s.drape, Says{"how it drapes, in words"});
 }
 
 template <class V, Is<Colorant> S>
@@ -127,6 +158,8 @@ void fields(V& v, S& s) {
   v("caution", s.caution, Says{"what to beware of"});
   v("excluded", s.excluded, Says{"why it is never to be used"});
   v("note", s.note, free_note);
+  v("blue_wool", s.blue_wool, Says{"light-fastness, blue wool class", {}, "1|2|3|4|5|6|7|8"});
+  v("light_fastness", s.light_fastness, Says{"any other class of light-fastness, in words"});
 }
 
 template <class V, Is<Dropper> S>
@@ -172,7 +205,9 @@ void fields(V& v, S& s) {
   v("aperture_mm", s.aperture_mm, Says{"aperture in mm"});
   v("lot", s.lot, Says{"lot of the tissue"});
   v("stock", s.stock, Says{"stock used"});
+  v("series", s.series, Says{"the series of swatches that were made in one go"});
   v("grammage_g_m2", s.grammage_g_m2, Says{"weight in g/m2"});
+  v.yes_no("bleeds", s.bleeds, "whether its colour moves when it is wetted again");
   v("loads", s.loads, Says{"load of each colorant"});
   v.word("load_unit", s.load_unit, load_unit_from, "unit of the loads");
   v.spectrum("wavelengths_nm", "factor", s.spectrum, "fraction of the perfect diffuser");
@@ -196,6 +231,8 @@ void fields(V& v, S& s) {
   v("stage", s.stage, stage);
   v("operator_name", s.operator_name, Says{"who read it"});
   v("taken", s.taken, Says{"when it was read"});
+  v("offcut", s.offcut, Says{"the pasted offcut that was read", "offcut"});
+  v("light_dose_lx_h", s.light_dose_lx_h, Says{"light that the swatch was aged with, lux hours"});
 }
 
 template <class V, Is<Mean> S>
@@ -209,6 +246,8 @@ void fields(V& v, S& s) {
   v("trial", s.trial, Says{"the trial that was read", "trial"});
   v("bath", s.bath, Says{"the bath that it was read after", "bath"});
   v("stage", s.stage, stage);
+  v("offcut", s.offcut, Says{"the pasted offcut that was read", "offcut"});
+  v("light_dose_lx_h", s.light_dose_lx_h, Says{"light that the swatch was aged with, lux hours"});
 }
 
 template <class V, Is<Computation> S>
@@ -224,6 +263,7 @@ void fields(V& v, S& s) {
   v("outcome", s.outcome, Says{"whether there was an answer", {}, "answered|no answer", true});
   v("sheet", s.sheet, Says{"the sheet it belongs to", "sheet"});
   v("loss", s.loss, Says{"the loss it belongs to", "loss"});
+  v("method", s.method, Says{"the version of the method"});
 }
 
 template <class V, Is<Recipe> S>
@@ -268,6 +308,12 @@ void fields(V& v, S& s) {
   v("used_cm2", s.used_cm2, Says{"amount used in cm2"});
   v("adhesive", s.adhesive, Says{"what holds it"});
   v("note", s.note, free_note);
+  v("carried_out", s.carried_out, Says{"when it was done"});
+  v("carried_out_by", s.carried_out_by, Says{"who did it"});
+  v("over", s.over, Says{"what lies behind it"});
+  v("comes_off", s.comes_off, Says{"how it comes off again"});
+  v("edge", s.edge, Says{"how its edge was made: water-cut, bevelled …"});
+  v("overlap_mm", s.overlap_mm, Says{"overlap on the sheet in mm"});
 }
 
 template <class V, Is<Bath> S>
@@ -295,6 +341,40 @@ void fields(V& v, S& s) {
   v("sd_ml_m2", s.sd_ml_m2, Says{"its spread (one standard deviation)"});
   v("weighed", s.weighed, Says{"how many pieces were weighed"});
   v("measured", s.measured, Says{"when"});
+  v("note", s.note, free_note);
+}
+
+template <class V, Is<SpotTest> S>
+void fields(V& v, S& s) {
+  v("sheet", s.sheet, Says{"the sheet it was made on", "sheet", {}, true});
+  v("tested", s.tested, Says{"the medium, the stamp, or the size", {}, {}, true});
+  v("liquid", s.liquid, Says{"water, ethanol, paste …", {}, {}, true});
+  v("place", s.place, Says{"where, in words"});
+  v("outcome", s.outcome, Says{"whether anything moved", {}, "unchanged|changed|unsure", true});
+  v("happened", s.happened, Says{"what happened, in words"});
+  v("made", s.made, Says{"when"});
+  v("note", s.note, free_note);
+}
+
+template <class V, Is<Step> S>
+void fields(V& v, S& s) {
+  v("sheet", s.sheet, Says{"the sheet it concerns", "sheet", {}, true});
+  v("loss", s.loss, Says{"the loss it concerns", "loss"});
+  v("name", s.name, Says{"what is to be done, or must not be", {}, {}, true});
+  v("standing", s.standing, Says{"how it stands", {}, "owed|done|left open|barred|allowed", true});
+  v("reason", s.reason, Says{"why"});
+  v("note", s.note, free_note);
+}
+
+template <class V, Is<Offcut> S>
+void fields(V& v, S& s) {
+  v("name", s.name, named);
+  v("tissue", s.tissue, Says{"the tissue it was cut from", "tissue", {}, true});
+  v("trial", s.trial, Says{"the toned swatch it was cut from", "trial"});
+  v("adhesive", s.adhesive, Says{"what it was pasted with", {}, {}, true});
+  v("pasted_on", s.pasted_on, Says{"the spare paper it was pasted on", {}, {}, true});
+  v("plies", s.plies, Says{"how many plies"});
+  v("made", s.made, Says{"when"});
   v("note", s.note, free_note);
 }
 

@@ -35,11 +35,21 @@ std::string fault(const Cell& cell, const Column& column) {
   if (const auto* text = std::get_if<std::string>(&cell)) {
     if (text->empty()) return column.name + " is an empty text (nothing is kept as nothing)";
     if (text->find('\0') != std::string::npos) return column.name + " holds a NUL character";
-    if (!column.one_of.empty() &&
-        std::find(column.one_of.begin(), column.one_of.end(), *text) == column.one_of.end())
-      return column.name + " must be one of " + listed(column.one_of) + "; found " + *text;
   }
+  const std::string word = text_of(cell);
+  if (!column.one_of.empty() &&
+      std::find(column.one_of.begin(), column.one_of.end(), word) == column.one_of.end())
+    return column.name + " must be one of " + listed(column.one_of) + "; found " + word;
   return {};
+}
+
+/// What is wrong with the row as a whole; empty: nothing.
+std::string fault_of_all(const Kind& kind, const Row& row) {
+  if (kind.name != Step::kind) return {};
+  const std::string standing = text_of(row.cells[kind.position("standing")]);
+  const bool settled = standing == "owed" || standing == "done";
+  if (settled || !text_of(row.cells[kind.position("reason")]).empty()) return {};
+  return "reason is needed: a step that is " + standing + " says why";
 }
 
 }  // namespace
@@ -68,6 +78,7 @@ Result<void> validate(const Row& row) {
     const std::string one = fault(row.cells[i], kind->columns[i]);
     if (!one.empty()) faults += (faults.empty() ? "" : "; ") + one;
   }
+  if (faults.empty()) faults = fault_of_all(*kind, row);
   if (faults.empty()) return {};
   return bad_input(faults, row.kind);
 }

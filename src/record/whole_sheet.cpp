@@ -44,8 +44,9 @@ Result<void> parts_of_losses(const Store& store, WholeSheet& whole) {
 Result<void> what_fills_name(const Store& store, WholeSheet& whole) {
   for (const auto& fill : whole.fills)
     if (fill.value.recipe) {
-      auto recipe = MENDTONE_TRY(get<Recipe>(store, *fill.value.recipe));
-      whole.recipes.push_back(std::move(recipe));
+      auto recipe = get<Recipe>(store, *fill.value.recipe);
+      if (!recipe) return recipe.error();
+      whole.recipes.push_back(*std::move(recipe));
     }
   once_each(whole.recipes);
   std::set<Id> tissues;
@@ -54,8 +55,10 @@ Result<void> what_fills_name(const Store& store, WholeSheet& whole) {
   for (const auto& recipe : whole.recipes)
     if (recipe.value.tissue) tissues.insert(*recipe.value.tissue);
   for (Id id : tissues) {
-    auto tissue = MENDTONE_TRY(get<Tissue>(store, id));
-    whole.tissues.push_back(std::move(tissue));
+    auto tissue = get<Tissue>(store, id);
+    if (!tissue) return tissue.error();
+    whole.tissues.push_back(*std::move(tissue));
+    if (auto r = gather(store, "tissue", id, whole.offcuts); !r) return r;
   }
   return {};
 }
@@ -69,14 +72,17 @@ Result<void> trials_of_recipes(const Store& store, WholeSheet& whole) {
 }
 
 Result<void> gather_all(const Store& store, Id id, WholeSheet& whole) {
-  auto sheet = MENDTONE_TRY(get<Sheet>(store, id));
-  whole.sheet = std::move(sheet);
+  auto sheet = get<Sheet>(store, id);
+  if (!sheet) return sheet.error();
+  whole.sheet = *std::move(sheet);
   if (auto r = gather(store, "sheet", id, whole.photographs); !r) return r;
   if (auto r = gather(store, "sheet", id, whole.spots); !r) return r;
   if (auto r = gather(store, "sheet", id, whole.losses); !r) return r;
   if (auto r = gather(store, "sheet", id, whole.readings); !r) return r;
   if (auto r = gather(store, "sheet", id, whole.means); !r) return r;
   if (auto r = gather(store, "sheet", id, whole.baths); !r) return r;
+  if (auto r = gather(store, "sheet", id, whole.spot_tests); !r) return r;
+  if (auto r = gather(store, "sheet", id, whole.steps); !r) return r;
   if (auto r = gather(store, "sheet", id, whole.computations); !r) return r;
   if (auto r = gather(store, "sheet", id, whole.notes); !r) return r;
   if (auto r = parts_of_losses(store, whole); !r) return r;
@@ -90,7 +96,8 @@ Result<void> gather_all(const Store& store, Id id, WholeSheet& whole) {
 
 Result<WholeSheet> whole_sheet(const Store& store, Id sheet) {
   WholeSheet whole;
-  MENDTONE_TRY(store.reading_together([&] { return gather_all(store, sheet, whole); }));
+  auto read = store.reading_together([&] { return gather_all(store, sheet, whole); });
+  if (!read) return read.error();
   return whole;
 }
 

@@ -234,6 +234,7 @@ std::string to_json(const ReportContent& content) {
   put(json, "operator", content.operator_name);
   put(json, "date", content.date);
   put(json, "program", content.program_version);
+  put(json, "record_head", content.record_head);
   put(json, "tables", content.table_versions);
   put(json, "data_notice", content.data_notice);
   put_all(json, "pictures", content.pictures);

@@ -22,7 +22,8 @@ bool same_conditions(const Reading& one, const Reading& two) {
          one.plies == two.plies && one.side == two.side && one.state == two.state &&
          one.geometry == two.geometry && one.condition == two.condition &&
          one.instrument == two.instrument && one.aperture_mm == two.aperture_mm &&
-         one.lot == two.lot && one.stock == two.stock && one.grammage_g_m2 == two.grammage_g_m2 &&
+         one.lot == two.lot && one.stock == two.stock && one.series == two.series &&
+         one.grammage_g_m2 == two.grammage_g_m2 &&
          one.loads == two.loads && one.load_unit == two.load_unit && same_kind(one, two);
 }
 

@@ -34,6 +34,7 @@ class KeptWork : public test::ImageFolder {
   void SetUp() override {
     ImageFolder::SetUp();
     path_ = file("lab.record");
+    ASSERT_TRUE(new_record(path_));
     keep("sheet", {{"name", "chart"}});
     keep("loss", {{"name", "loss 1"}, {"sheet", "chart"}, {"nature", "loss"}});
     import({"backings.csv", "drawer.csv", "ladders.csv"}, "");

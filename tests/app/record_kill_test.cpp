@@ -127,14 +127,13 @@ TEST(RecordKill, NothingAcknowledgedIsLost) {
   const int kills = wish && std::string(wish) == "1" ? 1000 : 100;
   const Scratch scratch;
   const std::string path = scratch.file("lab.record");
+  ASSERT_TRUE(new_record(path));
   CounterRandom random(1894);
   Acknowledged all;
   for (int kill = 0; kill < kills; ++kill) {
     const Moment moment{random.below(8), random.below(20000)};
     ASSERT_TRUE(work_and_kill(scratch, path, kill * 1000, moment, all))
         << "the child ended by itself at kill " << kill;
-    // The first kills may fall before there is a record.
-    if (!std::filesystem::exists(path)) continue;
     const auto faults = check_record_file(path);
     ASSERT_TRUE(faults) << faults.error().text();
     ASSERT_TRUE(faults->empty()) << faults->front();
@@ -152,6 +151,7 @@ TEST(RecordKill, NothingAcknowledgedIsLost) {
 TEST(RecordKill, TwoProgramsAtOnce) {
   const Scratch scratch;
   const std::string path = scratch.file("lab.record");
+  ASSERT_TRUE(new_record(path));
   constexpr int rounds = 12;
   const auto enter_rounds = [&](int who) {
     for (int round = 0; round < rounds; ++round) {
@@ -194,6 +194,7 @@ TEST(RecordKill, TwoProgramsAtOnce) {
 TEST(RecordKill, ARestorationIsThereWholeOrNotAtAll) {
   const Scratch scratch;
   const std::string path = scratch.file("lab.record"), folder = scratch.file("out");
+  ASSERT_TRUE(new_record(path));
   for (int i = 0; i < 30; ++i)
     ASSERT_TRUE(record_keep({path, entry(), "sheet", {{"name", std::to_string(i)}}, ""}));
   ASSERT_TRUE(record_export({path, folder}));

@@ -1,6 +1,7 @@
 #include "mendtone/app/record/record.hpp"
 
 #include <gtest/gtest.h>
+#include <sys/stat.h>
 
 #include <map>
 
@@ -34,6 +35,7 @@ struct Lab {
   Lab() {
     write_contents(scratch.file("readings.csv"), readings_csv);
     write_contents(scratch.file("backing.csv"), backing_csv);
+    EXPECT_TRUE(new_record(path));
     keep("sheet", {{"name", "chart"}, {"object_id", "KB-1894-3"}});
     keep("spot", {{"name", "margin"}, {"sheet", "chart"}});
     import({"readings.csv", "backing.csv"});
@@ -120,18 +122,121 @@ TEST(Record, AnImportIsAllOrNothing) {
   EXPECT_EQ(lab.counts(), before);
 }
 
-TEST(Record, ARecordThatWouldHoldNothingIsNotLeftBehind) {
+TEST(Record, OnlyNewMakesARecord) {
   const Scratch scratch;
-  write_contents(scratch.file("empty.csv"), "");
+  write_contents(scratch.file("readings.csv"), readings_csv);
   ImportRequest request;
   request.record = scratch.file("new.record");
   request.entry = entry();
-  request.files = {scratch.file("empty.csv")};
-  EXPECT_FALSE(record_import(request));
-  EXPECT_FALSE(
-      record_keep({request.record, entry(), "spot", {{"name", "x"}, {"sheet", "no"}}, ""}));
+  request.files = {scratch.file("readings.csv")};
+  const auto imported = record_import(request);
+  ASSERT_FALSE(imported);
+  EXPECT_EQ(imported.error().code, ErrorCode::outside_world);
+  EXPECT_FALSE(record_keep({request.record, entry(), "sheet", {{"name", "chart"}}, ""}));
   EXPECT_FALSE(std::filesystem::exists(request.record));
-  EXPECT_FALSE(std::filesystem::exists(request.record + "-wal"));
+  ASSERT_TRUE(record_new({request.record}));
+  EXPECT_TRUE(record_import(request));
+  EXPECT_FALSE(record_new({request.record})) << "never over another";
+}
+
+/// Two people have one thing before them; the second is told, and nothing of hers overwrites.
+TEST(Record, TheSecondWhoCorrectsIsTold) {
+  const Lab lab;
+  const auto before = record_history({lab.path, "sheet", "chart"});
+  ASSERT_TRUE(before);
+  const record::Id seen = before->things.back().row;
+  KeepRequest first{lab.path, entry("measured"), "sheet", {{"width_mm", "612"}}, "chart", seen};
+  first.entry.who = "B. Other";
+  ASSERT_TRUE(record_keep(first));
+  KeepRequest second{lab.path, entry("measured too"), "sheet", {{"width_mm", "631"}}, "chart",
+                     seen};
+  const auto told = record_keep(second);
+  ASSERT_FALSE(told);
+  EXPECT_EQ(told.error().where, "seen_row");
+  EXPECT_NE(told.error().message.find("B. Other"), std::string::npos) << told.error().text();
+  const auto after = record_history({lab.path, "sheet", "chart"});
+  EXPECT_EQ(after->things.size(), before->things.size() + 1);
+  second.seen_row = after->things.back().row;
+  EXPECT_TRUE(record_keep(second)) << "once she has seen it";
+}
+
+/// Stage and place of many readings are one correction: one entry, all of them or none.
+TEST(Record, ManyReadingsAreCorrectedAsOne) {
+  const Lab lab;
+  const auto store = open_record(lab.path, Opening::must_exist);
+  const auto entries = *(*store)->last_entry();
+  const auto done = record_correct_all(
+      {lab.path, entry("forgotten"), "reading", {}, "readings.csv", {{"stage", "before"}}});
+  ASSERT_TRUE(done) << done.error().text();
+  EXPECT_EQ(done->ids.size(), 3u);
+  for (const auto& kept : *record::current<record::KeptReading>(**store)) {
+    const bool of_file = kept.value.reading.name != "white tile";
+    EXPECT_EQ(kept.value.stage, of_file ? "before" : "");
+  }
+  const auto means = record::current<record::Mean>(**store);
+  ASSERT_EQ(means->size(), 1u) << "that of the margin, kept up with its readings";
+  EXPECT_EQ(means->front().value.stage, "before");
+  EXPECT_EQ(means->front().value.of.size(), 2u);
+  EXPECT_LE(*(*store)->last_entry(), entries + 2) << "the readings, and their means";
+  const auto refused = record_correct_all(
+      {lab.path, entry("x"), "reading", {"#1", "#99"}, "", {{"stage", "after"}}});
+  EXPECT_FALSE(refused);
+  EXPECT_EQ(record::get<record::KeptReading>(**store, 1)->value.stage, "before");
+}
+
+TEST(Record, TheHeadStandsInBackupAndExportAndIsHeldAgainstTheRecord) {
+  const Lab lab;
+  const std::string backup = lab.scratch.file("backup"), folder = lab.scratch.file("folder");
+  const auto kept = record_backup({lab.path, backup});
+  ASSERT_TRUE(kept) << kept.error().text();
+  const auto exported = record_export({lab.path, folder});
+  ASSERT_TRUE(exported);
+  EXPECT_EQ(exported->head, kept->head);
+  EXPECT_EQ(contents(folder + "/head.txt"), kept->head + "\n");
+  EXPECT_EQ(record_show({lab.path, ""})->head, kept->head);
+  lab.keep("note", {{"text", "later"}});
+  const auto fits = recheck({lab.path, {}, {kept->head}});
+  ASSERT_TRUE(fits) << fits.error().text();
+  EXPECT_TRUE(has_answer(*fits)) << to_text(*fits);
+  EXPECT_NE(fits->head, kept->head);
+  const auto older = recheck({backup, {}, {fits->head}});
+  ASSERT_TRUE(older);
+  EXPECT_FALSE(has_answer(*older));
+  EXPECT_NE(to_text(*older).find("older copy"), std::string::npos) << to_text(*older);
+  EXPECT_FALSE(recheck({lab.path, {}, {"no head"}}));
+}
+
+/// A photograph's path may lead to a pipe by now: hashing it would wait for ever.
+TEST(Record, RecheckOpensRegularFilesOnlyAndCanBeStopped) {
+  const Lab lab;
+  const std::string picture = lab.scratch.file("picture.png");
+  write_contents(picture, std::string(3 << 20, 'x'));
+  lab.keep("photograph", {{"name", "before"}, {"sheet", "chart"}, {"path", picture}});
+  EXPECT_FALSE(record_keep({lab.path,
+                            entry(),
+                            "photograph",
+                            {{"name", "itself"}, {"sheet", "chart"}, {"path", lab.path}},
+                            ""}))
+      << "the record is no photograph, and is not read by hand";
+  EXPECT_TRUE(has_answer(*recheck({lab.path})));
+  std::filesystem::remove(picture);
+  ASSERT_EQ(::mkfifo(picture.c_str(), 0600), 0);
+  const auto checked = recheck({lab.path});
+  ASSERT_TRUE(checked);
+  ASSERT_EQ(checked->disagreements.size(), 1u);
+  EXPECT_NE(checked->disagreements.front().now.find("a pipe"), std::string::npos);
+  // However soon or late it is asked to end, it ends with that.
+  for (int steps = 0;; ++steps) {
+    int asked = 0;
+    const auto ended = recheck({lab.path, [&](double) -> Result<void> {
+                                  if (asked++ < steps) return {};
+                                  return outside_world("stopped by you");
+                                }});
+    if (asked <= steps) break;
+    ASSERT_FALSE(ended);
+    EXPECT_EQ(ended.error().message, "stopped by you");
+    ASSERT_LT(steps, 1000);
+  }
 }
 
 TEST(Record, ThingsAreWrittenAsAPersonWrites) {

@@ -72,6 +72,13 @@ class Program {
   int out_ = -1;
 };
 
+/// The page on a record, which a first start makes.
+std::vector<std::string> opening(const std::string& record) {
+  std::vector<std::string> words{"bench", "--record", record, "--no-browser"};
+  if (!std::filesystem::exists(record)) words.push_back("--new");
+  return words;
+}
+
 struct Printed {
   int port = 0;
   std::string secret;
@@ -93,7 +100,7 @@ std::string head(const Printed& at, const std::string& first, const std::string&
 
 TEST(BenchProgram, PrintsAnAddressThatOpensThePage) {
   Scratch scratch;
-  Program program(scratch, {"bench", "--record", scratch / "new.record", "--no-browser"});
+  Program program(scratch, opening(scratch / "new.record"));
   const Printed at = parts_of(program.line());
   EXPECT_GE(at.secret.size(), 32u);
   Client client(at.port);
@@ -111,9 +118,10 @@ TEST(BenchProgram, PrintsAnAddressThatOpensThePage) {
 
 TEST(BenchProgram, EverySecretIsAnother) {
   Scratch scratch;
-  Program one(scratch, {"bench", "--record", scratch / "a.record", "--no-browser"});
-  Program other(scratch, {"bench", "--record", scratch / "a.record", "--no-browser"});
-  EXPECT_NE(parts_of(one.line()).secret, parts_of(other.line()).secret);
+  Program one(scratch, opening(scratch / "a.record"));
+  const std::string secret = parts_of(one.line()).secret;
+  Program other(scratch, opening(scratch / "a.record"));
+  EXPECT_NE(parts_of(other.line()).secret, secret);
 }
 
 /// A browser keeps drafts by address: a record comes back at the same port, where that is free.
@@ -121,10 +129,10 @@ TEST(BenchProgram, ARecordKeepsItsPort) {
   Scratch scratch;
   std::vector<int> ports;
   for (int launch = 0; launch < 2; ++launch) {
-    Program program(scratch, {"bench", "--record", scratch / "a.record", "--no-browser"});
+    Program program(scratch, opening(scratch / "a.record"));
     ports.push_back(parts_of(program.line()).port);
     if (launch == 1) {
-      Program beside(scratch, {"bench", "--record", scratch / "a.record", "--no-browser"});
+      Program beside(scratch, opening(scratch / "a.record"));
       EXPECT_NE(parts_of(beside.line()).port, ports.back()) << "it is taken";
     }
     program.tell(SIGTERM);
@@ -137,7 +145,7 @@ TEST(BenchProgram, ASignalRightAfterTheAddressIsObeyed) {
   for (int signal : {SIGTERM, SIGINT, SIGHUP})
     for (int i = 0; i < 3; ++i) {
       Scratch scratch;
-      Program program(scratch, {"bench", "--record", scratch / "a.record", "--no-browser"});
+      Program program(scratch, opening(scratch / "a.record"));
       ASSERT_NE(program.line(), "");
       program.tell(signal);
       EXPECT_EQ(program.exit_code(), 0) << signal;
@@ -146,7 +154,7 @@ TEST(BenchProgram, ASignalRightAfterTheAddressIsObeyed) {
 
 TEST(BenchProgram, ClosingWhileAPhotographArrivesLeavesNothingOfIt) {
   Scratch scratch;
-  Program program(scratch, {"bench", "--record", scratch / "a.record", "--no-browser"});
+  Program program(scratch, opening(scratch / "a.record"));
   const Printed at = parts_of(program.line());
   Client client(at.port);
   client.say(head(at, "PUT /" + at.secret + "/api/photograph?name=a.png&sheet=x&by=K",
@@ -170,6 +178,9 @@ TEST(BenchProgram, WhatCannotBeOpenedIsSaidBeforeAPageIs) {
   EXPECT_NE(other.errors().find("words.txt"), std::string::npos);
   Program nowhere(scratch, {"bench", "--record", scratch / "no/where.record", "--no-browser"});
   EXPECT_EQ(nowhere.exit_code(), 4);
+  Program missing(scratch, {"bench", "--record", scratch / "a.record", "--no-browser"});
+  EXPECT_EQ(missing.exit_code(), 4);
+  EXPECT_FALSE(std::filesystem::exists(scratch / "a.record")) << "only a first start makes one";
   Program wrong(scratch, {"bench", "--record", scratch / "a.record", "--port", "0"});
   EXPECT_EQ(wrong.exit_code(), 2);
 }

@@ -243,6 +243,7 @@ TEST_F(Film, AFillThatIsTooDarkIsSaid) {
 // Every figure of a film comes out again from what the record keeps.
 TEST_F(Film, IsKeptAndRechecked) {
   FilmLab& lab = start(3);
+  ASSERT_EQ(typed({"record", "new", path("bench.record")}).exit, 0);
   const Words keep{"--record", path("bench.record"), "--by", "K. Bay", "--keep-as"};
   const auto compute = [&](Words words, const std::string& name) {
     words.insert(words.end(), keep.begin(), keep.end());

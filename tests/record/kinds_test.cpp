@@ -26,6 +26,8 @@ KeptReading full_reading() {
   r.aperture_mm = 4.5;
   r.lot = "L7";
   r.stock = "ochre 2";
+  r.series = "monday's";
+  r.bleeds = false;
   r.grammage_g_m2 = 12.25;
   r.loads = {{"ochre, dark", 0.1}, {"carbon=\"black\"", 1.0 / 3}};
   r.load_unit = LoadUnit::g_m2;
@@ -40,6 +42,8 @@ KeptReading full_reading() {
   kept.trial = 6;
   kept.bath = 7;
   kept.instrument = 8;
+  kept.offcut = 9;
+  kept.light_dose_lx_h = 2.5e5;
   kept.stage = "after";
   kept.operator_name = "A. Conservator";
   kept.taken = "1998-03-02T10:00:00Z";

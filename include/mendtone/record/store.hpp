@@ -12,6 +12,19 @@ namespace mendtone::record {
 /// A row as it stands in the store.
 using KeptRow = Kept<Row>;
 
+/// The end of a record's chain of entries: what has to be written down elsewhere so that a change
+/// of anything before it shows.
+struct Head {
+  std::int64_t entry = 0;  ///< the number of the last entry
+  std::string at;          ///< when that was made; empty in an empty record
+  std::string seal;        ///< SHA-256 over it, its rows, and the seal that it holds
+  bool operator==(const Head&) const = default;
+};
+
+/// "ENTRY/AT/SEAL", as it is printed and typed.
+std::string text_of(const Head& head);
+Result<Head> head_from(std::string_view text);
+
 /// Which rows are asked for; every condition that is set must hold.
 struct Query {
   /// column = cell, each; the column must exist in the kind asked for.
@@ -45,6 +58,10 @@ class Store {
 
   /// The number of the newest entry; it rises with everything that is kept. 0: an empty record.
   virtual Result<std::int64_t> last_entry() const = 0;
+  virtual Result<Head> head() const = 0;
+
+  /// Why nothing can be kept here, in words; empty where it can.
+  virtual std::string reading_only() const = 0;
 
   /// Keeps bytes under their SHA-256 (hexadecimal, lower case); the same bytes are kept once.
   virtual Result<std::string> keep_bytes(std::string_view bytes) = 0;
@@ -120,11 +137,14 @@ struct WholeSheet {
   std::vector<Kept<KeptReading>> readings;  ///< of the sheet itself: its spots and losses
   std::vector<Kept<Mean>> means;
   std::vector<Kept<Bath>> baths;
+  std::vector<Kept<SpotTest>> spot_tests;
+  std::vector<Kept<Step>> steps;
   std::vector<Kept<Fill>> fills;
   std::vector<Kept<Recipe>> recipes;
   std::vector<Kept<Trial>> trials;
   std::vector<Kept<KeptReading>> trial_readings;
   std::vector<Kept<Tissue>> tissues;  ///< those that its fills and recipes name
+  std::vector<Kept<Offcut>> offcuts;  ///< of these tissues
   std::vector<Kept<Computation>> computations;
   std::vector<Kept<Note>> notes;
 };

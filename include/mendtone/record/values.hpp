@@ -54,6 +54,12 @@ struct Sheet {
   std::string support;  ///< what the paper is
   std::string media;    ///< what stands on it
   std::optional<double> width_mm, height_mm, grammage_g_m2;
+  std::string sizing;
+  std::string stamps;      ///< stamps, inscriptions, later additions
+  std::string shown_over;  ///< the name of the backing that lies behind it when it is shown
+  Link shown_under;        ///< the lamp
+  std::optional<double> viewing_distance_cm;
+  std::string seen_against_light;  ///< "yes" or "no"
 };
 
 /// A photograph stays where it is; the record knows it by its hash.
@@ -70,6 +76,8 @@ struct Photograph {
   std::string profile;  ///< the ICC profile's name, as the file says
   std::string taken;
   std::string note;
+  std::string lighting;  ///< "even", "raking", "transmitted", "ultraviolet", "infrared"
+  std::string camera, target, exposure;
 };
 
 /// A place that is read again and again.
@@ -96,6 +104,9 @@ struct Loss {
   Outline outline;
   Link mask;  ///< a photograph whose white is the loss
   std::string note;
+  std::string media_near;  ///< what stands beside it
+  std::string ended;       ///< "filled" or "left alone"; empty: not yet
+  std::string ended_why;
 };
 
 struct Instrument {
@@ -107,6 +118,9 @@ struct Instrument {
   std::optional<double> reproducibility_de00;  ///< as its maker states it
   std::string checked;                         ///< when last checked or calibrated, and how
   std::string note;
+  std::optional<double> repeatability_de00;  ///< as its maker states it
+  std::string lab_light;                     ///< of the L*a*b* that it shows
+  std::optional<std::int64_t> lab_observer_deg;
 };
 
 /// A lamp of this house, measured or only named.
@@ -117,6 +131,7 @@ struct Lamp {
   std::optional<Spectrum> power;  ///< relative
   std::optional<double> cct_k, illuminance_lx, uv_uw_lm;
   std::string note;
+  std::optional<double> lux_hours_year;  ///< what the object gets of it
 };
 
 /// A sheet, or a leftover, in the drawer.
@@ -133,6 +148,7 @@ struct Tissue {
   Link recipe;                     ///< what it was toned with
   std::string state;
   std::string note;
+  std::string thickness, texture, grain, sheen, drape;  ///< in her own words
 };
 
 struct Colorant {
@@ -145,6 +161,8 @@ struct Colorant {
   std::string caution;
   std::string excluded;  ///< her own reason never to use it; empty: none
   std::string note;
+  std::optional<std::int64_t> blue_wool;  ///< light-fastness, 1 to 8
+  std::string light_fastness;             ///< any other class, in words
 };
 
 struct Dropper {
@@ -184,6 +202,8 @@ struct KeptReading {
   std::string stage;  ///< "before", "after", "bath 2" …
   std::string operator_name;
   std::string taken;  ///< when it was read, as far as known
+  Link offcut;
+  std::optional<double> light_dose_lx_h;  ///< what a swatch was aged with; never an object
 };
 
 /// The mean of repeats, beside the raw readings that it came from.
@@ -193,6 +213,8 @@ struct Mean {
   std::vector<Id> of;  ///< raw readings
   Link sheet, spot, loss, tissue, trial, bath;
   std::string stage;
+  Link offcut;
+  std::optional<double> light_dose_lx_h;
 };
 
 /// A computed result and all that is needed to compute it again.
@@ -208,6 +230,7 @@ struct Computation {
   std::string result;      ///< JSON, as the command line gives it
   std::string outcome;     ///< "answered", or "no answer" (no match, undecided)
   Link sheet, loss;
+  std::string method;  ///< the version of the method, so that another one is told from a fault
 };
 
 /// A recipe that was decided on, from a computed list or by hand.
@@ -251,6 +274,12 @@ struct Fill {
   std::optional<double> used_cm2;
   std::string adhesive;
   std::string note;
+  std::string carried_out;  ///< when
+  std::string carried_out_by;
+  std::string over;       ///< what lies behind it
+  std::string comes_off;  ///< how it can be taken off again
+  std::string edge;       ///< "water-cut", "bevelled" …
+  std::optional<double> overlap_mm;
 };
 
 /// One wash bath of the object.
@@ -276,6 +305,44 @@ struct PickUp {
   std::optional<double> sd_ml_m2;
   std::optional<std::int64_t> weighed;  ///< how many pieces
   std::string measured;                 ///< when
+  std::string note;
+};
+
+/// A drop of a liquid on a medium or on the size, at a place of no account.
+struct SpotTest {
+  static constexpr std::string_view kind = "spot_test";
+  Id sheet = 0;
+  std::string tested;  ///< the medium, the stamp, or "size"
+  std::string liquid;  ///< "water", "ethanol", "paste" …
+  std::string place;
+  std::string outcome;  ///< "unchanged", "changed", "unsure"
+  std::string happened;
+  std::string made;  ///< when
+  std::string note;
+};
+
+/// A step of the treatment that is owed, barred, or was settled, and why.
+struct Step {
+  static constexpr std::string_view kind = "step";
+  Id sheet = 0;
+  Link loss;
+  std::string name;      ///< what is to be done, or must not be
+  std::string standing;  ///< "owed", "done", "left open", "barred", "allowed"
+  std::string reason;    ///< required of "left open", "barred" and "allowed"
+  std::string note;
+};
+
+/// An offcut pasted on spare paper like the sheet, dried and pressed; its readings, and those of
+/// the paper, point at it.
+struct Offcut {
+  static constexpr std::string_view kind = "offcut";
+  std::string name;
+  Id tissue = 0;
+  Link trial;  ///< the toned swatch that it was cut from
+  std::string adhesive;
+  std::string pasted_on;
+  std::optional<std::int64_t> plies;
+  std::string made;
   std::string note;
 };
 

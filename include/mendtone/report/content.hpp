@@ -211,6 +211,7 @@ struct ReportContent {
   std::string object_id, object_description, laboratory, operator_name;
   std::string date;                         ///< of the report, as it is to be printed
   std::string program_version;              ///< "mendtone 0.1.0"
+  std::string record_head;                  ///< of the record that it was made from; may be empty
   std::vector<std::string> table_versions;  ///< of reference data, as far as they matter
   std::string data_notice;                  ///< such as "invented data"; shown on every page
 

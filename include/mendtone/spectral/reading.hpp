@@ -65,6 +65,7 @@ struct Reading {
   std::optional<double> aperture_mm;
   std::string lot;
   std::string stock;
+  std::string series;  ///< swatches made in one go share it
   std::optional<double> grammage_g_m2;
   std::optional<bool> bleeds;  ///< its colour moves when it is re-wetted or pasted
   std::map<std::string, double> loads;  ///< colorant -> load, in `load_unit`

@@ -7,6 +7,7 @@
 #include "app/record/record_lookup.hpp"
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/base/near_names.hpp"
 #include "mendtone/base/numbers.hpp"
 
 namespace mendtone::app {

@@ -14,8 +14,8 @@ using record::KeptReading;
 using record::Store;
 
 /// Kinds that stand beside the sheets, not in one.
-constexpr const char* shared_kinds[] = {"sheet", "tissue",     "colorant", "stock", "dropper",
-                                        "lamp",  "instrument", "pickup",   "recipe"};
+constexpr const char* shared_kinds[] = {"sheet", "tissue",     "colorant", "stock",  "dropper",
+                                        "lamp",  "instrument", "pickup",   "recipe", "offcut"};
 
 Result<void> put_things(const Store& store, CatalogueAnswer& answer) {
   const auto put = [&](std::string_view kind, const record::Query& query) -> Result<void> {

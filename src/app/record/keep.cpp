@@ -118,7 +118,7 @@ std::string reference_table_hashes() {
 
 Result<record::Id> keep_computation(const Keeping& keeping, const Computed& computed) {
   Result<record::Id> id = record::Id{0};
-  auto done = in_record(keeping.record, true, [&](record::Store& store) -> Result<void> {
+  auto done = in_record(keeping.record, [&](record::Store& store) -> Result<void> {
     id = keep_in(store, keeping, computed);
     if (!id) return id.error();
     return {};

@@ -15,7 +15,8 @@ using record::KeptReading;
 bool belong_together(const KeptReading& a, const KeptReading& b) {
   return a.reading.name == b.reading.name && a.sheet == b.sheet && a.spot == b.spot &&
          a.loss == b.loss && a.tissue == b.tissue && a.trial == b.trial && a.bath == b.bath &&
-         a.stage == b.stage && same_conditions(a.reading, b.reading);
+         a.stage == b.stage && a.offcut == b.offcut && a.light_dose_lx_h == b.light_dose_lx_h &&
+         same_conditions(a.reading, b.reading);
 }
 
 BoundLab mean_lab(const std::vector<const Kept<KeptReading>*>& group) {
@@ -56,6 +57,8 @@ record::Mean mean_of(const std::vector<const Kept<KeptReading>*>& group) {
   mean.trial = first.trial;
   mean.bath = first.bath;
   mean.stage = first.stage;
+  mean.offcut = first.offcut;
+  mean.light_dose_lx_h = first.light_dose_lx_h;
   return mean;
 }
 
@@ -82,14 +85,18 @@ std::vector<record::Mean> means_of(const std::vector<Kept<KeptReading>>& reading
   return means;
 }
 
-Result<void> renew_means(record::Store& store, record::Id reading, const record::Entry& entry) {
+Result<void> renew_means(record::Store& store, const std::vector<record::Id>& readings,
+                         const record::Entry& entry) {
   auto means = record::current<record::Mean>(store);
   if (!means) return means.error();
   record::Entry because = entry;
-  because.why = "reading #" + std::to_string(reading) + ": " + entry.why;
+  because.why = (readings.size() == 1 ? "reading #" + std::to_string(readings.front())
+                                      : std::to_string(readings.size()) + " readings") +
+                ": " + entry.why;
   for (const Kept<record::Mean>& mean : *means) {
     const auto& of = mean.value.of;
-    if (std::find(of.begin(), of.end(), reading) == of.end()) continue;
+    if (std::find_first_of(of.begin(), of.end(), readings.begin(), readings.end()) == of.end())
+      continue;
     std::vector<Kept<KeptReading>> still;
     for (record::Id id : of)
       if (auto one = record::get<KeptReading>(store, id)) still.push_back(*std::move(one));

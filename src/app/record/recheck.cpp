@@ -6,6 +6,7 @@
 #include "app/inputs/json.hpp"
 #include "app/record/kept_readings.hpp"
 #include "app/record/record_lookup.hpp"
+#include "mendtone/adapters/record_seals.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record/keep.hpp"
@@ -139,6 +140,12 @@ std::vector<Cell> reading_cells(const Reading& reading) {
   return to_row(bare).cells;
 }
 
+/// A column that came with layout 3 is empty in what was kept before, whatever the file says.
+bool younger_than(const record::Column& column, const Cell& kept) {
+  return std::holds_alternative<std::monostate>(kept) &&
+         (column.name == "series" || column.name == "bleeds");
+}
+
 Result<void> recheck_file(const Store& store, const record::Kept<record::ImportedFile>& file,
                           const std::vector<const record::Kept<KeptReading>*>& readings,
                           RecheckAnswer& answer) {
@@ -165,7 +172,7 @@ Result<void> recheck_file(const Store& store, const record::Kept<record::Importe
     const auto before = reading_cells(readings[i]->value.reading);
     const auto now = reading_cells(again->readings[i]);
     for (std::size_t c = 0; c < before.size(); ++c)
-      if (before[c] != now[c])
+      if (before[c] != now[c] && !younger_than(columns[c], before[c]))
         answer.disagreements.push_back(
             {"reading #" + std::to_string(readings[i]->id) + " of " + what, columns[c].name,
              record::text_of(before[c]), record::text_of(now[c])});
@@ -174,7 +181,7 @@ Result<void> recheck_file(const Store& store, const record::Kept<record::Importe
 }
 
 /// The raw readings as they were first kept, against their files.
-Result<void> recheck_files(const Store& store, RecheckAnswer& answer) {
+Result<void> recheck_files(const Store& store, const StillGoing& going, RecheckAnswer& answer) {
   auto files = record::current<record::ImportedFile>(store);
   if (!files) return files.error();
   auto readings = record::typed<KeptReading>(store.all("reading"));
@@ -182,9 +189,11 @@ Result<void> recheck_files(const Store& store, RecheckAnswer& answer) {
   std::map<record::Id, std::vector<const record::Kept<KeptReading>*>> by_file;
   for (const auto& kept : *readings)
     if (!kept.replaces && kept.value.file) by_file[*kept.value.file].push_back(&kept);
-  for (const auto& file : *files)
+  for (const auto& file : *files) {
+    if (auto on = going(); !on) return on;
     if (auto checked = recheck_file(store, file, by_file[file.id], answer); !checked)
       return checked;
+  }
   return {};
 }
 
@@ -219,22 +228,28 @@ Result<void> recheck_mean(const Store& store, const record::Kept<record::Mean>& 
   return {};
 }
 
-Result<void> recheck_means(const Store& store, RecheckAnswer& answer) {
+Result<void> recheck_means(const Store& store, const StillGoing& going, RecheckAnswer& answer) {
   auto means = record::current<record::Mean>(store);
   if (!means) return means.error();
-  for (const auto& mean : *means)
+  for (const auto& mean : *means) {
+    if (auto on = going(); !on) return on;
     if (auto checked = recheck_mean(store, mean, answer); !checked) return checked;
+  }
   return {};
 }
 
-Result<void> recheck_photographs(const Store& store, RecheckAnswer& answer) {
+Result<void> recheck_photographs(const Store& store, const StillGoing& going,
+                                 RecheckAnswer& answer) {
   auto photographs = record::current<record::Photograph>(store);
   if (!photographs) return photographs.error();
   for (const auto& kept : *photographs) {
     ++answer.photographs;
     const std::string what =
         "photograph #" + std::to_string(kept.id) + " '" + kept.value.name + "'";
-    auto hash = sha256_of_file(kept.value.path);
+    if (auto on = going(); !on) return on;
+    auto hash = sha256_of_file(kept.value.path, going);
+    // Ended, or not to be read: the first is no fault of the photograph.
+    if (auto on = going(); !on) return on;
     if (!hash)
       answer.disagreements.push_back({what, "path", kept.value.path, hash.error().message});
     else if (*hash != kept.value.sha256)
@@ -243,19 +258,43 @@ Result<void> recheck_photographs(const Store& store, RecheckAnswer& answer) {
   return {};
 }
 
+void tell_seals(const SealReport& seals, RecheckAnswer& answer) {
+  answer.head = text_of(seals.head);
+  answer.entries = seals.entries;
+  answer.as_found = seals.as_found;
+  answer.broken_seals = seals.breaks;
+  for (const SealReport::Known& known : seals.known)
+    if (known.verdict == SealReport::Known::Verdict::fits)
+      answer.met_heads.push_back(text_of(known.head));
+    else
+      answer.unmet_heads.push_back({text_of(known.head), known.words});
+}
+
 }  // namespace
 
 Result<RecheckAnswer> recheck(const RecheckRequest& request) {
-  auto faults = check_record_file(request.record);
+  std::vector<record::Head> heads;
+  for (const std::string& text : request.heads) {
+    auto head = record::head_from(text);
+    if (!head) return head.error();
+    heads.push_back(*std::move(head));
+  }
+  const StillGoing going = [&]() -> Result<void> {
+    return request.going ? request.going(0) : Result<void>();
+  };
+  auto faults = check_record_file(request.record, going);
   if (!faults) return faults.error();
+  auto seals = check_seals(request.record, heads);
+  if (!seals) return seals.error();
   auto store = open_record(request.record, Opening::must_exist);
   if (!store) return store.error();
   RecheckAnswer answer;
   answer.record = request.record;
   answer.file_faults = *std::move(faults);
+  tell_seals(*seals, answer);
   auto done = (*store)->reading_together([&]() -> Result<void> {
     for (auto* part : {recheck_files, recheck_means, recheck_photographs})
-      if (auto checked = part(**store, answer); !checked) return checked;
+      if (auto checked = part(**store, going, answer); !checked) return checked;
     return recheck_results(**store, request.going, answer);
   });
   if (!done) return done.error();

@@ -13,10 +13,19 @@ std::string to_text(const RecheckAnswer& answer) {
                      counted(answer.means, "mean", "means") + ", " +
                      counted(answer.photographs, "photograph", "photographs") + "\n";
   for (const std::string& fault : answer.file_faults) text += "! the file: " + fault + "\n";
+  for (const std::string& fault : answer.broken_seals) text += "! the seals: " + fault + "\n";
+  for (const auto& [head, words] : answer.unmet_heads)
+    text += "! head " + head + ": " + words + "\n";
+  for (const std::string& head : answer.met_heads)
+    text += "  head " + head + ": fits; nothing before it was changed\n";
   for (const Disagreement& one : answer.disagreements)
     text += "! " + one.what + (one.where.empty() ? "" : ", " + one.where) + ": kept " + one.kept +
             ", now " + one.now + "\n";
   for (const std::string& note : answer.notes) text += "  " + note + "\n";
+  text += "  " + std::to_string(answer.entries) + " entries, sealed one by the next";
+  if (answer.as_found > 0)
+    text += ", the first " + std::to_string(answer.as_found) + " as they were found";
+  text += "\n  head " + answer.head + "\n";
   return text +
          (has_answer(answer) ? "Everything agrees.\n" : "What is marked ! no longer agrees.\n");
 }
@@ -32,6 +41,16 @@ std::string to_json(const RecheckAnswer& answer) {
   json["means"] = answer.means;
   json["photographs"] = answer.photographs;
   json["file_faults"] = answer.file_faults;
+  json["head"] = answer.head;
+  json["entries"] = answer.entries;
+  json["entries_sealed_as_found"] = answer.as_found;
+  json["broken_seals"] = answer.broken_seals;
+  Json heads = Json::array();
+  for (const std::string& head : answer.met_heads)
+    heads.push_back({{"head", head}, {"fits", true}, {"meaning", ""}});
+  for (const auto& [head, words] : answer.unmet_heads)
+    heads.push_back({{"head", head}, {"fits", false}, {"meaning", words}});
+  json["heads"] = std::move(heads);
   Json list = Json::array();
   for (const Disagreement& one : answer.disagreements)
     list.push_back(
@@ -44,6 +63,8 @@ std::string to_json(const RecheckAnswer& answer) {
 std::string to_csv(const RecheckAnswer& answer) {
   std::string text = csv_line({"what", "where", "kept", "now"});
   for (const std::string& fault : answer.file_faults) text += csv_line({"file", "", "", fault});
+  for (const std::string& fault : answer.broken_seals) text += csv_line({"seals", "", "", fault});
+  for (const auto& [head, words] : answer.unmet_heads) text += csv_line({"head", "", head, words});
   for (const Disagreement& one : answer.disagreements)
     text += csv_line({one.what, one.where, one.kept, one.now});
   return text;

@@ -28,6 +28,8 @@ constexpr const char* about =
     "readings.*     the raw readings as they stand now, as CSV and CGATS.17, for reading "
     "elsewhere\n"
     "schema.sql     the tables of the record itself\n"
+    "head.txt       the head of the record's chain of entries: recheck --head holds a record\n"
+    "               against it\n"
     "contents.csv   the SHA-256 of every file here\n"
     "\n"
     "tables/, kept/ and contents.csv alone rebuild an equal record:\n"
@@ -106,6 +108,15 @@ Result<void> put_readings(const std::string& path, Folder& folder) {
   return folder.put("readings.cgats", readings_to_cgats(readings));
 }
 
+Result<void> put_head(const std::string& path, Folder& folder, ExportAnswer& answer) {
+  auto store = open_record(path, Opening::must_exist);
+  if (!store) return store.error();
+  auto head = (*store)->head();
+  if (!head) return head.error();
+  answer.head = record::text_of(*head);
+  return folder.put("head.txt", answer.head + "\n");
+}
+
 Result<void> put_all(const ExportRequest& request, Folder& folder, ExportAnswer& answer) {
   if (auto begun = folder.begin(); !begun) return begun;
   if (auto put = folder.put("about.txt", about); !put) return put;
@@ -123,6 +134,7 @@ Result<void> put_all(const ExportRequest& request, Folder& folder, ExportAnswer&
   }
   if (auto put = put_computed(*tables, folder); !put) return put;
   if (auto put = put_readings(request.record, folder); !put) return put;
+  if (auto put = put_head(request.record, folder, answer); !put) return put;
   return folder.end();
 }
 
@@ -176,7 +188,7 @@ Result<Found> read_folder(const std::string& folder) {
 }  // namespace
 
 Result<ExportAnswer> record_export(const ExportRequest& request) {
-  ExportAnswer answer{request.record, request.folder, {}, 0};
+  ExportAnswer answer{request.record, request.folder, {}, 0, {}};
   Folder folder(request.folder);
   auto done = put_all(request, folder, answer);
   if (!done) return done.error();
@@ -188,9 +200,13 @@ Result<ExportAnswer> record_restore(const RestoreRequest& request) {
   if (!found) return found.error();
   auto made = record_from_tables(request.record, found->tables, found->kept_bytes);
   if (!made) return made.error();
-  ExportAnswer answer{request.record, request.folder, {}, found->kept_bytes.size()};
+  ExportAnswer answer{request.record, request.folder, {}, found->kept_bytes.size(), {}};
   for (const RecordTable& table : found->tables)
     answer.rows.push_back({table.name, static_cast<std::int64_t>(table.rows.size())});
+  auto store = open_record(request.record, Opening::must_exist);
+  auto head = store ? (*store)->head() : Result<record::Head>(store.error());
+  if (!head) return head.error();
+  answer.head = record::text_of(*head);
   return answer;
 }
 

@@ -186,7 +186,7 @@ Result<void> import_one(Store& store, const std::string& path, const ImportReque
 
 Result<ImportAnswer> record_import(const ImportRequest& request) {
   ImportAnswer answer{request.record, {}};
-  auto done = in_record(request.record, true, [&](Store& store) -> Result<void> {
+  auto done = in_record(request.record, [&](Store& store) -> Result<void> {
     auto belongs = belongings(store, request);
     if (!belongs) return belongs.error();
     for (const std::string& file : request.files) {

@@ -74,8 +74,8 @@ bool is_json(const std::string& text) {
 /// Words of a person to the cell that is kept.
 class EntryReader {
  public:
-  EntryReader(const Store& store, const Kind& kind, Row& row)
-      : store_(store), kind_(kind), row_(row) {}
+  EntryReader(const Store& store, const Kind& kind, Row& row, const std::string& record)
+      : store_(store), kind_(kind), row_(row), record_(record) {}
 
   Result<void> put(const std::string& name, const std::string& text) {
     const auto place = kind_.position(name);
@@ -115,6 +115,9 @@ class EntryReader {
   void set(const char* column, Cell cell) { row_.cells[kind_.position(column)] = std::move(cell); }
 
   Result<void> put_photograph(const std::string& path) {
+    std::error_code same;
+    if (std::filesystem::equivalent(path, record_, same))
+      return bad_request("this is the record itself, not a photograph", path);
     auto hash = sha256_of_file(path);
     if (!hash) return hash.error();
     std::error_code fault;
@@ -152,6 +155,7 @@ class EntryReader {
   const Store& store_;
   const Kind& kind_;
   Row& row_;
+  const std::string& record_;
 };
 
 /// The sheet first: names of spots and photographs are looked up within it.
@@ -180,6 +184,17 @@ KeepAnswer told(const KeepRequest& request, const Kind& kind, const Row& row, Id
   return answer;
 }
 
+/// Two may correct one thing at the same time: the second has not seen what the first entered.
+Result<void> seen_as_it_is(const std::vector<record::KeptRow>& past, Id seen_row) {
+  if (seen_row == 0 || past.back().row == seen_row) return {};
+  const record::Entry& entry = past.back().entry;
+  return bad_request("corrected by " + entry.who + " at " + entry.when +
+                         (entry.why.empty() ? "" : " ('" + entry.why + "')") +
+                         ", after you opened it; nothing was kept: look at it again, then enter "
+                         "what is still to be corrected",
+                     "seen_row");
+}
+
 /// `fault` of a refused value that came from the command line stays what it was.
 Result<KeepAnswer> keep_in(Store& store, const KeepRequest& request, const Kind& kind) {
   Row row{kind.name, std::vector<Cell>(kind.columns.size())};
@@ -190,14 +205,32 @@ Result<KeepAnswer> keep_in(Store& store, const KeepRequest& request, const Kind&
     id = *found;
     auto past = store.history(kind.name, id);
     if (!past) return past.error();
+    if (auto seen = seen_as_it_is(*past, request.seen_row); !seen) return seen.error();
     row = past->back().value;
   }
-  EntryReader reader(store, kind, row);
+  EntryReader reader(store, kind, row, request.record);
   for (const auto& [name, text] : sheet_first(request.columns))
     if (auto put = reader.put(name, text); !put) return put.error();
   auto kept = id == 0 ? store.add(row, request.entry) : store.correct(id, row, request.entry);
   if (!kept) return kept.error();
   return told(request, kind, row, *kept);
+}
+
+Result<std::vector<Id>> ids_to_correct(const Store& store, const CorrectAllRequest& request) {
+  std::vector<Id> ids;
+  if (!request.file.empty()) {
+    auto file = find_thing(store, "file", request.file);
+    if (!file) return file.error();
+    auto readings = store.current("reading", {{{"file", Cell{*file}}}, false});
+    if (!readings) return readings.error();
+    for (const auto& row : *readings) ids.push_back(row.id);
+  }
+  for (const std::string& thing : request.things) {
+    auto id = find_thing(store, request.kind, thing);
+    if (!id) return id.error();
+    if (std::find(ids.begin(), ids.end(), *id) == ids.end()) ids.push_back(*id);
+  }
+  return ids;
 }
 
 }  // namespace
@@ -206,11 +239,37 @@ Result<KeepAnswer> record_keep(const KeepRequest& request) {
   auto kind = kind_named(request.kind);
   if (!kind) return kind.error();
   Result<KeepAnswer> answer = KeepAnswer{};
-  auto done = in_record(request.record, request.thing.empty(), [&](Store& store) -> Result<void> {
+  auto done = in_record(request.record, [&](Store& store) -> Result<void> {
     answer = keep_in(store, request, **kind);
     if (!answer) return answer.error();
     if (request.kind != "reading" || request.thing.empty()) return {};
-    return renew_means(store, answer->id, request.entry);
+    return renew_means(store, {answer->id}, request.entry);
+  });
+  if (!done) return done.error();
+  return answer;
+}
+
+Result<CorrectAllAnswer> record_correct_all(const CorrectAllRequest& request) {
+  auto kind = kind_named(request.kind);
+  if (!kind) return kind.error();
+  if (request.things.empty() == request.file.empty())
+    return bad_request("name the things to correct, or the file that they came with", request.kind);
+  if (!request.file.empty() && request.kind != "reading")
+    return bad_request("only readings come with a file", request.kind);
+  CorrectAllAnswer answer{request.record, request.kind, {}};
+  auto done = in_record(request.record, [&](Store& store) -> Result<void> {
+    auto ids = ids_to_correct(store, request);
+    if (!ids) return ids.error();
+    for (const Id id : *ids) {
+      auto kept = keep_in(
+          store,
+          {request.record, request.entry, request.kind, request.columns, "#" + std::to_string(id)},
+          **kind);
+      if (!kept) return kept.error();
+      answer.ids.push_back(id);
+    }
+    return request.kind == "reading" ? renew_means(store, answer.ids, request.entry)
+                                     : Result<void>();
   });
   if (!done) return done.error();
   return answer;
@@ -228,7 +287,7 @@ Result<KeepAnswer> record_withdraw(const WithdrawRequest& request) {
   auto done = (*store)->together([&]() -> Result<void> {
     auto gone = (*store)->withdraw(request.kind, *id, request.entry);
     if (!gone || request.kind != "reading") return gone;
-    return renew_means(**store, *id, request.entry);
+    return renew_means(**store, {*id}, request.entry);
   });
   if (!done) return done.error();
   return told({request.record, request.entry, request.kind, {}, request.thing}, **kind,

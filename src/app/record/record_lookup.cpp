@@ -2,11 +2,11 @@
 
 #include <algorithm>
 #include <charconv>
-#include <filesystem>
 #include <set>
 
 #include "app/inputs/text.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/base/near_names.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -108,21 +108,6 @@ Result<KeptReadings> readings_plainly_named(const Store& store, const std::strin
   return readings_where(store, "name", Cell{name}, stage);
 }
 
-std::size_t edits_between(const std::string& a, const std::string& b) {
-  std::vector<std::size_t> row(b.size() + 1);
-  for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
-  for (std::size_t i = 1; i <= a.size(); ++i) {
-    std::size_t diagonal = row[0];
-    row[0] = i;
-    for (std::size_t j = 1; j <= b.size(); ++j) {
-      const std::size_t above = row[j];
-      row[j] = std::min({above + 1, row[j - 1] + 1, diagonal + (a[i - 1] == b[j - 1] ? 0 : 1)});
-      diagonal = above;
-    }
-  }
-  return row.back();
-}
-
 std::string name_of_row(const KeptRow& row) {
   const auto name = record::find_kind(row.value.kind)->position("name");
   return name < row.value.cells.size() ? record::text_of(row.value.cells[name]) : std::string();
@@ -140,20 +125,10 @@ Error no_such_thing(const Store& store, const std::string& kind, const std::stri
 
 }  // namespace
 
-Result<void> in_record(const std::string& path, bool make_if_missing,
-                       const std::function<Result<void>(Store&)>& work) {
-  std::error_code ignored;
-  const bool there = std::filesystem::exists(path, ignored);
-  Result<void> done;
-  {
-    auto store =
-        open_record(path, make_if_missing ? Opening::create_if_missing : Opening::must_exist);
-    if (!store) return store.error();
-    done = (*store)->together([&] { return work(**store); });
-  }
-  if (!done && !there)
-    for (const char* tail : {"", "-wal", "-shm"}) std::filesystem::remove(path + tail, ignored);
-  return done;
+Result<void> in_record(const std::string& path, const std::function<Result<void>(Store&)>& work) {
+  auto store = open_record(path, Opening::must_exist);
+  if (!store) return store.error();
+  return (*store)->together([&] { return work(**store); });
 }
 
 Result<KeptReadings> readings_named(const Store& store, const std::string& name) {
@@ -206,23 +181,6 @@ Result<Id> find_thing(const Store& store, const std::string& kind, const std::st
   for (Id id : *ids) numbers += (numbers.empty() ? "#" : ", #") + std::to_string(id);
   return bad_request(
       "several have this name: say which sheet (SHEET/NAME) or the number (" + numbers + ")", name);
-}
-
-std::vector<std::string> near_names(const std::string& name, std::vector<std::string> names) {
-  std::sort(names.begin(), names.end());
-  names.erase(std::unique(names.begin(), names.end()), names.end());
-  std::vector<std::pair<std::size_t, std::string>> near;
-  for (const std::string& one : names) {
-    if (one.empty() || one.size() > 200 || name.size() > 200) continue;
-    const bool inside = one.find(name) != std::string::npos || name.find(one) != std::string::npos;
-    const std::size_t edits = edits_between(name, one);
-    if (inside || edits <= 2 + name.size() / 5) near.push_back({edits, one});
-  }
-  std::sort(near.begin(), near.end());
-  std::vector<std::string> found;
-  for (const auto& [edits, one] : near)
-    if (found.size() < 5) found.push_back(one);
-  return found;
 }
 
 Result<std::vector<std::string>> input_names(const Store& store) {

@@ -10,9 +10,8 @@ namespace mendtone::app {
 
 using KeptReadings = std::vector<record::Kept<record::KeptReading>>;
 
-/// Does all of `work` in the record, or none of it. One that is made for it is taken away again
-/// where `work` fails, so that nothing empty is left behind.
-Result<void> in_record(const std::string& path, bool make_if_missing,
+/// Does all of `work` in the record, or none of it.
+Result<void> in_record(const std::string& path,
                        const std::function<Result<void>(record::Store&)>& work);
 
 /// The readings that a name stands for (see `input_bytes`); none where it stands for none. Refuses
@@ -30,9 +29,6 @@ Result<KeptReadings> backings_named(const record::Store& store, const std::strin
 Result<record::Id> find_thing(const record::Store& store, const std::string& kind,
                               const std::string& name,
                               std::optional<record::Id> sheet = std::nullopt);
-
-/// Up to five of `names` that look like `name`, the nearest first.
-std::vector<std::string> near_names(const std::string& name, std::vector<std::string> names);
 
 /// Every name that `input_bytes` would take.
 Result<std::vector<std::string>> input_names(const record::Store& store);

@@ -53,10 +53,51 @@ std::string text_of_thing(const Shown& thing) {
   return text;
 }
 
+/// What to write down elsewhere, so that a change of anything before it shows.
+std::string head_line(const std::string& head) {
+  return "  head " + head + "\n";
+}
+
 }  // namespace
 
+std::string to_text(const NewAnswer& answer) {
+  return "Made the record " + answer.record + "\n" +
+         (answer.note.empty() ? "" : "! " + answer.note + "\n");
+}
+
+std::string to_json(const NewAnswer& answer) {
+  Json json = document("record.new");
+  json["record"] = answer.record;
+  if (!answer.note.empty()) json["note"] = answer.note;
+  return written(json);
+}
+
+std::string to_csv(const NewAnswer& answer) {
+  return csv_line({"record", "note"}) + csv_line({answer.record, answer.note});
+}
+
+std::string to_text(const CorrectAllAnswer& answer) {
+  return "Corrected " + counted(answer.ids.size(), answer.kind, answer.kind + "s") + " in " +
+         answer.record + ", as one correction\n";
+}
+
+std::string to_json(const CorrectAllAnswer& answer) {
+  Json json = document("record.correct_all");
+  json["record"] = answer.record;
+  json["kind"] = answer.kind;
+  json["ids"] = answer.ids;
+  return written(json);
+}
+
+std::string to_csv(const CorrectAllAnswer& answer) {
+  std::string text = csv_line({"kind", "id"});
+  for (const record::Id id : answer.ids) text += csv_line({answer.kind, std::to_string(id)});
+  return text;
+}
+
 Json thing_json(const Shown& thing) {
-  Json one{{"kind", thing.kind}, {"id", thing.id}, {"withdrawn", thing.withdrawn}};
+  Json one{
+      {"kind", thing.kind}, {"id", thing.id}, {"row", thing.row}, {"withdrawn", thing.withdrawn}};
   one["entry"] = entry_json(thing.entry);
   Json columns = Json::object();
   for (const auto& [name, cell] : thing.columns)
@@ -144,6 +185,8 @@ std::string to_text(const ShowAnswer& answer) {
   if (!answer.counts.empty()) text += "The record " + answer.record + " holds\n";
   for (const auto& [kind, count] : answer.counts)
     if (count > 0) text += "  " + padded(kind, 14) + std::to_string(count) + "\n";
+  if (!answer.head.empty()) text += head_line(answer.head);
+  if (!answer.reading_only.empty()) text += "! " + answer.reading_only + "\n";
   if (!text.empty()) text += "\n";
   for (const Shown& thing : answer.things) text += text_of_thing(thing) + "\n";
   if (text.empty()) text = "Nothing found.\n";
@@ -157,7 +200,9 @@ std::string to_json(const ShowAnswer& answer) {
     Json counts = Json::object();
     for (const auto& [kind, count] : answer.counts) counts[kind] = count;
     json["counts"] = std::move(counts);
+    json["head"] = answer.head;
   }
+  if (!answer.reading_only.empty()) json["reading_only"] = answer.reading_only;
   Json things = Json::array();
   for (const Shown& thing : answer.things) things.push_back(thing_json(thing));
   json["things"] = std::move(things);
@@ -175,7 +220,7 @@ std::string to_csv(const ShowAnswer& answer) {
 
 std::string to_text(const BackupAnswer& answer) {
   return "Backed up " + answer.record + " to " + answer.file + " (checked; SHA-256 " +
-         answer.sha256 + ")\n";
+         answer.sha256 + ")\n" + head_line(answer.head);
 }
 
 std::string to_json(const BackupAnswer& answer) {
@@ -183,19 +228,21 @@ std::string to_json(const BackupAnswer& answer) {
   json["record"] = answer.record;
   json["file"] = answer.file;
   json["sha256"] = answer.sha256;
+  json["head"] = answer.head;
   return written(json);
 }
 
 std::string to_csv(const BackupAnswer& answer) {
-  return csv_line({"record", "file", "sha256"}) +
-         csv_line({answer.record, answer.file, answer.sha256});
+  return csv_line({"record", "file", "sha256", "head"}) +
+         csv_line({answer.record, answer.file, answer.sha256, answer.head});
 }
 
 std::string to_text(const ExportAnswer& answer) {
   std::string text = answer.record + " and " + answer.folder + " hold the same\n";
   for (const auto& [kind, rows] : answer.rows)
     if (rows > 0) text += "  " + padded(kind, 14) + std::to_string(rows) + " rows\n";
-  return text + "  " + counted(answer.kept_files, "kept file", "kept files") + "\n";
+  return text + "  " + counted(answer.kept_files, "kept file", "kept files") + "\n" +
+         head_line(answer.head);
 }
 
 std::string to_json(const ExportAnswer& answer) {
@@ -206,6 +253,7 @@ std::string to_json(const ExportAnswer& answer) {
   for (const auto& [kind, count] : answer.rows) rows[kind] = count;
   json["rows"] = std::move(rows);
   json["kept_files"] = answer.kept_files;
+  json["head"] = answer.head;
   return written(json);
 }
 

@@ -45,11 +45,14 @@ void show_parts(const Store& store, const record::WholeSheet& whole, std::vector
   show_all(store, whole.readings, to);
   show_all(store, whole.means, to);
   show_all(store, whole.baths, to);
+  show_all(store, whole.spot_tests, to);
+  show_all(store, whole.steps, to);
   show_all(store, whole.fills, to);
   show_all(store, whole.recipes, to);
   show_all(store, whole.trials, to);
   show_all(store, whole.trial_readings, to);
   show_all(store, whole.tissues, to);
+  show_all(store, whole.offcuts, to);
   show_all(store, whole.computations, to);
   show_all(store, whole.notes, to);
 }
@@ -72,7 +75,7 @@ bool holds_all(const KeptRow& row, const std::vector<std::string>& words) {
 }  // namespace
 
 Shown shown(const Store& store, const KeptRow& row) {
-  Shown one{row.value.kind, row.id, row.entry, row.withdrawn, {}, {}};
+  Shown one{row.value.kind, row.id, row.row, row.entry, row.withdrawn, {}, {}};
   const Kind& kind = *record::find_kind(row.value.kind);
   for (std::size_t i = 0; i < row.value.cells.size(); ++i) {
     const Cell& cell = row.value.cells[i];
@@ -88,7 +91,7 @@ Shown shown(const Store& store, const KeptRow& row) {
 Result<ShowAnswer> record_show(const ShowRequest& request) {
   auto store = open_record(request.record, Opening::must_exist);
   if (!store) return store.error();
-  ShowAnswer answer{request.record, request.sheet, {}, {}};
+  ShowAnswer answer{request.record, request.sheet, {}, {}, {}, (*store)->reading_only()};
   if (!request.sheet.empty()) {
     auto sheet = find_thing(**store, "sheet", request.sheet);
     if (!sheet) return sheet.error();
@@ -102,6 +105,9 @@ Result<ShowAnswer> record_show(const ShowRequest& request) {
     if (!count) return count.error();
     answer.counts.push_back({kind.name, *count});
   }
+  auto head = (*store)->head();
+  if (!head) return head.error();
+  answer.head = record::text_of(*head);
   auto sheets = (*store)->current("sheet");
   if (!sheets) return sheets.error();
   for (const KeptRow& row : *sheets) answer.things.push_back(shown(**store, row));
@@ -117,7 +123,7 @@ Result<ShowAnswer> record_history(const HistoryRequest& request) {
   if (!id) return id.error();
   auto past = (*store)->history(request.kind, *id);
   if (!past) return past.error();
-  ShowAnswer answer{request.record, "", {}, {}};
+  ShowAnswer answer{request.record, "", {}, {}, {}, {}};
   for (const KeptRow& row : *past) answer.things.push_back(shown(**store, row));
   return answer;
 }
@@ -125,7 +131,7 @@ Result<ShowAnswer> record_history(const HistoryRequest& request) {
 Result<ShowAnswer> record_find(const FindRequest& request) {
   auto store = open_record(request.record, Opening::must_exist);
   if (!store) return store.error();
-  ShowAnswer answer{request.record, "", {}, {}};
+  ShowAnswer answer{request.record, "", {}, {}, {}, {}};
   for (const Kind& kind : record::kinds()) {
     auto rows = (*store)->current(kind.name);
     if (!rows) return rows.error();
@@ -135,12 +141,17 @@ Result<ShowAnswer> record_find(const FindRequest& request) {
   return answer;
 }
 
+Result<NewAnswer> record_new(const NewRequest& request) {
+  if (auto made = new_record(request.record); !made) return made.error();
+  return NewAnswer{request.record, place_note(request.record)};
+}
+
 Result<BackupAnswer> record_backup(const BackupRequest& request) {
-  auto done = back_up_record(request.record, request.file);
-  if (!done) return done.error();
+  auto head = back_up_record(request.record, request.file);
+  if (!head) return head.error();
   auto hash = sha256_of_file(request.file);
   if (!hash) return hash.error();
-  return BackupAnswer{request.record, request.file, *hash};
+  return BackupAnswer{request.record, request.file, *hash, record::text_of(*head)};
 }
 
 }  // namespace mendtone::app

@@ -560,7 +560,11 @@ Result<void> add_record(ReportContent& content, const std::string& path, const s
   if (!id) return id.error();
   const auto whole = record::whole_sheet(**store, *id);
   if (!whole) return whole.error();
-  content.sources.push_back("treatment record " + std::filesystem::path(path).filename().string());
+  const auto head = (*store)->head();
+  if (!head) return head.error();
+  content.record_head = record::text_of(*head);
+  content.sources.push_back("treatment record " + std::filesystem::path(path).filename().string() +
+                            ", its head " + content.record_head);
   return Gathering(content, **store, *whole, viewing, request).all();
 }
 

@@ -1,6 +1,7 @@
 // Starts the bench and a browser for it, and asks the command line for the figures to hold the page
 // against.
 import { spawn, execFile } from 'node:child_process';
+import { existsSync } from 'node:fs';
 import { mkdtemp, mkdir, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
@@ -13,7 +14,8 @@ const here = dirname(fileURLToPath(import.meta.url));
 export const kestrelBay = resolve(here, '../../../examples/kestrel-bay');
 
 export async function openBench(program, record) {
-  const child = spawn(program, ['bench', '--record', record, '--no-browser'], { stdio: ['ignore', 'pipe', 'pipe'] });
+  const first = existsSync(record) ? [] : ['--new'];
+  const child = spawn(program, ['bench', '--record', record, '--no-browser', ...first], { stdio: ['ignore', 'pipe', 'pipe'] });
   let errors = '';
   child.stderr.on('data', (text) => (errors += text));
   const address = await new Promise((found, failed) => {

@@ -9,8 +9,9 @@ namespace mendtone::app {
 /// stage), in the order of each group's first reading: band by band, or L*, a*, b* each.
 std::vector<record::Mean> means_of(const std::vector<record::Kept<record::KeptReading>>& readings);
 
-/// After a reading was corrected or withdrawn: each mean that it went into is corrected to that of
-/// the readings that still are repeats of one another, or withdrawn where fewer than two are.
-Result<void> renew_means(record::Store& store, record::Id reading, const record::Entry& entry);
+/// After readings were corrected or withdrawn: each mean that they went into is corrected to that
+/// of the readings that still are repeats of one another, or withdrawn where fewer than two are.
+Result<void> renew_means(record::Store& store, const std::vector<record::Id>& readings,
+                         const record::Entry& entry);
 
 }  // namespace mendtone::app

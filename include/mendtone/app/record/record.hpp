@@ -16,14 +16,27 @@ namespace mendtone::app {
 /// power as a lamp file's name or its lines.
 using Written = std::vector<std::pair<std::string, std::string>>;
 
-/// Keeps a new thing, or a correction where `thing` names an old one. The record is made on first
-/// use. A correction changes only the columns that are written; an empty value empties a column.
+/// A new, empty record: nothing else makes one.
+struct NewRequest {
+  std::string record;
+};
+struct NewAnswer {
+  std::string record;
+  std::string note;  ///< what has to be said of the place; may be empty
+};
+Result<NewAnswer> record_new(const NewRequest& request);
+
+/// Keeps a new thing, or a correction where `thing` names an old one. A correction changes only the
+/// columns that are written; an empty value empties a column.
 struct KeepRequest {
   std::string record;
   record::Entry entry;
   std::string kind;
   Written columns;
   std::string thing;
+  /// The row that stood before her when she corrected it; refused where another has come since.
+  /// 0: whichever is the newest.
+  record::Id seen_row = 0;
 };
 
 struct KeepAnswer {
@@ -35,6 +48,22 @@ struct KeepAnswer {
 };
 
 Result<KeepAnswer> record_keep(const KeepRequest& request);
+
+/// One correction of several things of a kind, by one entry: all of them, or none. Things by their
+/// names, or all readings of an imported file.
+struct CorrectAllRequest {
+  std::string record;
+  record::Entry entry;
+  std::string kind;
+  std::vector<std::string> things;
+  std::string file;  ///< for readings: all that came with it
+  Written columns;
+};
+struct CorrectAllAnswer {
+  std::string record, kind;
+  std::vector<record::Id> ids;
+};
+Result<CorrectAllAnswer> record_correct_all(const CorrectAllRequest& request);
 
 struct WithdrawRequest {
   std::string record;
@@ -80,7 +109,7 @@ Result<ImportAnswer> record_import(const ImportRequest& request);
 /// Rows to look at, with links written as names.
 struct Shown {
   std::string kind;
-  record::Id id = 0;
+  record::Id id = 0, row = 0;
   record::Entry entry;
   bool withdrawn = false;
   std::vector<std::pair<std::string, record::Cell>> columns;  ///< filled ones only
@@ -97,6 +126,8 @@ struct ShowAnswer {
   std::string record, sheet;
   std::vector<std::pair<std::string, std::int64_t>> counts;
   std::vector<Shown> things;
+  std::string head;          ///< of the whole record; with the counts
+  std::string reading_only;  ///< why nothing can be kept in it; empty where it can
 };
 
 Result<ShowAnswer> record_show(const ShowRequest& request);
@@ -118,7 +149,7 @@ struct BackupRequest {
   std::string record, file;
 };
 struct BackupAnswer {
-  std::string record, file, sha256;
+  std::string record, file, sha256, head;
 };
 Result<BackupAnswer> record_backup(const BackupRequest& request);
 
@@ -132,6 +163,7 @@ struct ExportAnswer {
   std::string record, folder;
   std::vector<std::pair<std::string, std::int64_t>> rows;  ///< file -> rows
   std::size_t kept_files = 0;
+  std::string head;
 };
 Result<ExportAnswer> record_export(const ExportRequest& request);
 
@@ -149,7 +181,9 @@ Result<ExportAnswer> record_restore(const RestoreRequest& request);
   inline bool has_answer(const Answer&) { \
     return true;                          \
   }
+MENDTONE_ANSWER(NewAnswer)
 MENDTONE_ANSWER(KeepAnswer)
+MENDTONE_ANSWER(CorrectAllAnswer)
 MENDTONE_ANSWER(ImportAnswer)
 MENDTONE_ANSWER(ShowAnswer)
 MENDTONE_ANSWER(BackupAnswer)

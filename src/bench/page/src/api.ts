@@ -81,6 +81,8 @@ export interface KeepAsked {
   kind: string;
   columns: Record<string, string>;
   thing?: string;
+  /// The row that was corrected, as it stood on the page: another may have been entered since.
+  seen_row?: number;
   why?: string;
   by: string;
 }

@@ -97,6 +97,7 @@ export function KindForm(props: Props) {
   if (props.thing && kind) for (const column of kind.columns) initial[column.name] = typedText(props.thing, column);
   const [typed, setTyped, clear] = useDraft<Record<string, string>>(props.draft, initial);
   const [all, setAll] = useState(!!props.thing);
+  const [opened] = useState(props.thing?.row);
   if (!kind) return null;
   const set = (name: string) => (value: string) => setTyped((old) => ({ ...old, [name]: value }));
   const columns = kind.columns.filter(
@@ -120,7 +121,7 @@ export function KindForm(props: Props) {
       kind: props.kind,
       columns: entered,
       by,
-      ...(props.thing ? { thing: `#${props.thing.id}`, why: typed.why } : {}),
+      ...(props.thing ? { thing: `#${props.thing.id}`, seen_row: opened, why: typed.why } : {}),
     });
     clear();
     await reload(props.sheet);

@@ -50,7 +50,7 @@ function Edge({ sheet, loss }: { sheet: string; loss: Thing }) {
   const has = textOf(loss, 'outline') ? 'drawn' : loss.columns.mask ? 'brought as a mask' : '';
 
   const correct = (columns: Record<string, string>, why: string, by: string) =>
-    api.keep({ kind: 'loss', thing: `#${loss.id}`, columns, why, by });
+    api.keep({ kind: 'loss', thing: `#${loss.id}`, seen_row: loss.row, columns, why, by });
   const close = async () => {
     const by = signer();
     if (!by) return;

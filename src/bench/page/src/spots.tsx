@@ -24,6 +24,7 @@ function Placing({ sheet, spot }: { sheet: string; spot: string }) {
       await api.keep({
         kind: 'spot',
         thing: `#${thing.id}`,
+        seen_row: thing.row,
         columns: { photograph: `#${id}`, outline: outlineText(circle(x, y, radius)) },
         why: textOf(thing, 'outline') ? 'placed anew on the photograph' : 'placed on the photograph',
         by,

@@ -12,6 +12,7 @@ export interface Entry {
 export interface Thing {
   kind: string;
   id: number;
+  row: number;
   withdrawn: boolean;
   entry: Entry;
   columns: Record<string, unknown>;

@@ -1,0 +1,19 @@
+#pragma once
+#include <string>
+#include <vector>
+
+#include "adapters/sqlite_connection.hpp"
+
+namespace mendtone::sqlite {
+
+/// Steps a connection in a transaction from the layout it has to `layout`, guards included.
+Result<void> take_steps(Connection& connection, int layout);
+
+/// What stands in the record's schema and not in ours of that layout, and the reverse, each named:
+/// tables, indexes, views, and the guards that make a record append-only.
+Result<std::vector<std::string>> foreign_parts(Connection& connection, int layout);
+
+/// Takes away views and guards that are not ours: in a copy, which is to be read.
+Result<void> drop_foreign_guards(Connection& connection, int layout);
+
+}  // namespace mendtone::sqlite
