@@ -1,3 +1,4 @@
+#include "app/inputs/tables.hpp"
 #include "bench/desk.hpp"
 #include "mendtone/app/record/record.hpp"
 #include "mendtone/app/tone/tone.hpp"
@@ -13,6 +14,15 @@ Result<std::optional<Scale>> scale_in(const Asked& asked) {
   if (word == "fraction") return std::optional(Scale::fraction);
   if (word == "percent") return std::optional(Scale::percent);
   return bad_input("expected fraction or percent, found '" + word + "'", "scale");
+}
+
+/// "400-700:10", for a file that does not say its wavelengths.
+Result<std::optional<StatedBands>> wavelengths_in(const Asked& asked) {
+  const std::string text = asked.value("wavelengths");
+  if (text.empty()) return std::optional<StatedBands>();
+  auto bands = stated_bands(text);
+  if (!bands) return bad_input(bands.error().message, "wavelengths");
+  return std::optional(*bands);
 }
 
 /// The name under which the file is entered: what it is called, not where it was.
@@ -55,18 +65,19 @@ Reply preview_call(Desk&, const Asked& asked, const std::string& body) {
   if (!name) return refusal(name.error());
   auto scale = scale_in(asked);
   if (!scale) return refusal(scale.error());
-  auto read = read_readings(body, *name, {*scale});
+  auto wavelengths = wavelengths_in(asked);
+  if (!wavelengths) return refusal(wavelengths.error());
+  ReadOptions options{*scale};
+  options.wavelengths = *wavelengths;
+  auto read = app::readings_in(body, *name, options);
   if (!read) return refusal(read.error());
   Json json{{"readings", Json::array()},
             {"tones", Json::array()},
             {"warnings", lines_of(read->warnings)}};
   for (const Reading& reading : read->readings) json["readings"].push_back(row_of(reading));
   // Lab alone under another light has no colour under D65: the rows are shown all the same.
-  app::ToneRequest request;
-  request.sources = {{*name}, *scale, {}};
-  request.sources.record.only = std::make_shared<const app::Inputs>(app::Inputs{{*name, body}});
-  request.viewing.record = request.sources.record;
-  if (auto tones = app::tone(request)) {
+  const auto seen = app::viewing({}, {"D65"});
+  if (auto tones = app::tone_of(*read, *seen, true)) {
     json["tones"] = json_of_ours(to_json(*tones))["tones"];
   } else {
     json["no_tones"] = tones.error().text();
@@ -86,7 +97,10 @@ Reply readings_call(Desk& desk, const Asked& asked, std::string body) {
   request.entry = *entry;
   request.files = {*name};
   request.contents = {{*name, std::move(body)}};
+  auto wavelengths = wavelengths_in(asked);
+  if (!wavelengths) return refusal(wavelengths.error());
   request.scale = *scale;
+  request.wavelengths = *wavelengths;
   request.sheet = asked.value("sheet");
   request.spot = asked.value("spot");
   request.loss = asked.value("loss");

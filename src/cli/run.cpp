@@ -20,6 +20,7 @@ int run(int argc, char** argv, const AddVerb& more) {
   program.require_subcommand(1);
   Context context;
   add_tone(program, context);
+  add_lamp(program, context);
   add_difference(program, context);
   add_tissue(program, context);
   add_colorant(program, context);

@@ -5,6 +5,7 @@ namespace mendtone::cli {
 
 // One a verb, each in a file of its own, in the order of a conservator's day.
 void add_tone(CLI::App& program, Context& context);
+void add_lamp(CLI::App& program, Context& context);
 void add_difference(CLI::App& program, Context& context);
 void add_tissue(CLI::App& program, Context& context);
 void add_colorant(CLI::App& program, Context& context);

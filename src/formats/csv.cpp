@@ -207,6 +207,22 @@ CsvShape shape_with(std::string_view text, char separator) {
   return shape;
 }
 
+Error no_heading(std::string_view text, std::string_view file, std::string_view separators,
+                 const CsvShape& shape) {
+  if (const std::string bare = bare_values_in(text, separators); !bare.empty())
+    return bad_input("found " + bare +
+                         " without wavelengths. Say where they lie, for example 400-700:10 (first, "
+                         "last and step in nm)",
+                     place(file, 1));
+  std::vector<std::string> found;
+  for (const std::string& cell : shape.first_heading) found.push_back(quoted(trim(cell)));
+  return bad_input(
+      "expected a heading line with a name and wavelengths in nm or L*, a*, b* (or CGATS, CxF3, "
+      "JCAMP-DX); found " +
+          (found.empty() ? std::string("nothing") : "a first line of " + listed(found, 6)),
+      place(file, 1));
+}
+
 }  // namespace
 
 std::string_view name_of(Field field) {
@@ -326,9 +342,9 @@ Result<void> put(Field field, std::string_view text, char decimal_sign, RawReadi
   return {};
 }
 
-CsvShape shape_of(std::string_view text) {
+CsvShape shape_of(std::string_view text, std::string_view separators) {
   CsvShape best;
-  for (const char separator : {';', '\t', ',', ' '}) {
+  for (const char separator : separators) {
     CsvShape shape = shape_with(text, separator);
     if (shape.understood > best.understood ||
         (best.layout == Layout::none && shape.first_heading.size() > best.first_heading.size()))
@@ -349,31 +365,31 @@ Error open_quote(std::string_view file, std::size_t line) {
   return bad_input("expected a closing quote, found the end of the file", place(file, line));
 }
 
-Result<RawFile> read_csv(std::string_view text, std::string_view file, const ReadOptions&) {
+Result<RawFile> read_csv(std::string_view text, std::string_view file, const ReadOptions& options) {
+  constexpr std::string_view separators = ";\t, ";
   // Some spreadsheets name their separator in a line of its own.
-  const std::string_view all = text;
   std::string_view rest = text;
-  if (const auto first = take_line(rest); lower(trim(first)).starts_with("sep=")) {
-    std::string blanked(all);
-    std::fill(blanked.begin(), blanked.begin() + static_cast<std::ptrdiff_t>(first.size()), ' ');
-    return read_csv(blanked, file, {});
-  }
-  const CsvShape shape = shape_of(text);
-  switch (shape.layout) {
-    case Layout::rows:
-      return read_csv_rows(text, file, shape);
-    case Layout::columns:
-      return read_csv_columns(text, file, shape);
-    case Layout::none:
-      break;
-  }
-  std::vector<std::string> found;
-  for (const std::string& cell : shape.first_heading) found.push_back(quoted(trim(cell)));
-  return bad_input(
-      "expected a heading line with a name and wavelengths in nm or L*, a*, b* (or CGATS, CxF3, "
-      "JCAMP-DX); found " +
-          (found.empty() ? std::string("nothing") : "a first line of " + listed(found, 6)),
-      place(file, 1));
+  const std::string_view first = take_line(rest);
+  if (!lower(trim(first)).starts_with("sep=")) return read_table(text, file, separators, options);
+  std::string blanked(text);
+  std::fill(blanked.begin(), blanked.begin() + static_cast<std::ptrdiff_t>(first.size()), ' ');
+  return read_table(blanked, file, separators, options);
+}
+
+Result<RawFile> read_table(std::string_view text, std::string_view file,
+                           std::string_view separators, const ReadOptions& options) {
+  const CsvShape shape = shape_of(text, separators);
+  if (shape.layout == Layout::none)
+    return options.wavelengths ? read_bare_values(text, file, separators, *options.wavelengths)
+                               : Result<RawFile>(no_heading(text, file, separators, shape));
+  auto raw = shape.layout == Layout::rows ? read_csv_rows(text, file, shape)
+                                          : read_csv_columns(text, file, shape);
+  if (raw && options.wavelengths)
+    raw->warn(
+        "the table states its wavelengths itself; those that were given beside it are not "
+        "used",
+        place(file, shape.heading_line));
+  return raw;
 }
 
 }  // namespace mendtone::formats

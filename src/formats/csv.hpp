@@ -58,13 +58,24 @@ struct CsvShape {
   std::size_t understood = 0;    ///< headings or lines recognised: the higher, the surer
   std::vector<std::string> first_heading;  ///< of the first row, for the refusal
 };
-CsvShape shape_of(std::string_view text);
+CsvShape shape_of(std::string_view text, std::string_view separators = ";\t, ");
+
+/// A table of readings whose cells one of `separators` parts.
+Result<RawFile> read_table(std::string_view text, std::string_view file,
+                           std::string_view separators, const ReadOptions& options);
 
 /// One reading a row.
 Result<RawFile> read_csv_rows(std::string_view text, std::string_view file, const CsvShape& shape);
 /// Wavelengths down the first column, one reading a column.
 Result<RawFile> read_csv_columns(std::string_view text, std::string_view file,
                                  const CsvShape& shape);
+
+/// Values only, in bands that the person states: a reading a row, or a reading a column.
+Result<RawFile> read_bare_values(std::string_view text, std::string_view file,
+                                 std::string_view separators, const StatedBands& bands);
+/// Of a text without a heading, what it looks like: "12 rows of 31 numbers"; empty where it does
+/// not look like values only.
+std::string bare_values_in(std::string_view text, std::string_view separators);
 
 /// The refusal of a text in which both decimal signs stand, or an open quote.
 Error mixed_signs(std::string_view file, const std::string& where_point,

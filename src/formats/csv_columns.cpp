@@ -2,6 +2,7 @@
 
 #include "formats/csv.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/spectral/places.hpp"
 
 namespace mendtone::formats {
 namespace {
@@ -57,8 +58,7 @@ class ColumnReader {
         const bool comma = row.cells[j].find(',') != std::string::npos;
         const bool point = row.cells[j].find('.') != std::string::npos;
         std::string& where = comma ? where_comma : where_point;
-        if ((comma || point) && where.empty())
-          where = "line " + std::to_string(row.line) + ", column " + std::to_string(j + 1);
+        if ((comma || point) && where.empty()) where = spot_in(file_, row.line, j + 1);
       }
       for (std::size_t j = 1; j < std::min(width_, row.cells.size()); ++j)
         repeats_first_[j] = repeats_first_[j] && trim(row.cells[j]) == trim(row.cells[0]);

@@ -4,6 +4,7 @@
 
 #include "formats/csv.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/spectral/places.hpp"
 
 namespace mendtone::formats {
 namespace {
@@ -182,8 +183,7 @@ class RowReader {
         const bool comma = row.cells[i].find(',') != std::string::npos;
         const bool point = row.cells[i].find('.') != std::string::npos;
         std::string& where = comma ? where_comma : where_point;
-        if ((comma || point) && where.empty())
-          where = "line " + std::to_string(row.line) + ", column " + std::to_string(i + 1);
+        if ((comma || point) && where.empty()) where = spot_in(file_, row.line, i + 1);
       }
     if (sign.mixed()) return mixed_signs(file_, where_point, where_comma);
     plan_.decimal_sign = sign.sign();

@@ -6,6 +6,7 @@
 #include "formats/text.hpp"
 #include "formats/words.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/spectral/places.hpp"
 
 namespace mendtone::formats {
 namespace {
@@ -243,8 +244,7 @@ class LengthwiseReader {
           const bool has_comma = row.cells[j].find(',') != std::string::npos;
           const bool has_point = row.cells[j].find('.') != std::string::npos;
           std::string& where = has_comma ? comma : point;
-          if ((has_comma || has_point) && where.empty())
-            where = "line " + std::to_string(row.line) + ", column " + std::to_string(j + 1);
+          if ((has_comma || has_point) && where.empty()) where = spot_in(file_, row.line, j + 1);
         }
     if (sign.mixed()) return mixed_signs(file_, point, comma);
     decimal_sign_ = sign.sign();
@@ -467,10 +467,11 @@ class CrosswiseReader {
 
 }  // namespace
 
-Result<RawLampFile> read_text_lamps(std::string_view text, std::string_view file) {
+Result<RawLampFile> read_text_lamps(std::string_view text, std::string_view file,
+                                    std::string_view separators) {
   Lengthwise down;
   Crosswise across;
-  for (const char separator : {'\t', ';', ',', '=', ':', ' '}) {
+  for (const char separator : separators) {
     for (const std::size_t key : {0, 1, 2})
       if (Lengthwise one = lengthwise(text, separator, key); one.rows() > down.rows())
         down = std::move(one);

@@ -33,7 +33,9 @@ void put_stated(Stated what, std::string_view text, Lamp& lamp);
 /// Settles what is a lamp and what is none; refuses where nothing is.
 Result<LampFile> finish_lamps(RawLampFile raw, std::string_view file);
 
-Result<RawLampFile> read_text_lamps(std::string_view text, std::string_view file);
+/// A table whose cells one of `separators` parts; the first that fits best is taken.
+Result<RawLampFile> read_text_lamps(std::string_view text, std::string_view file,
+                                    std::string_view separators = "\t;,=: ");
 Result<RawLampFile> read_tm27_lamps(std::string_view text, std::string_view file);
 /// From the readers of readings, asked for lamps.
 Result<RawLampFile> read_cgats_lamps(std::string_view text, std::string_view file);

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/spectral/places.hpp"
 
 namespace mendtone::formats {
 namespace {
@@ -96,10 +97,7 @@ std::vector<Line> lines_of(std::string_view text) {
 }
 
 std::string place(std::string_view file, std::size_t line, std::size_t column) {
-  std::string text(file);
-  if (line > 0) text += ", line " + std::to_string(line);
-  if (column > 0) text += ", column " + std::to_string(column);
-  return text;
+  return place_in(file, line, column);
 }
 
 std::optional<double> number_in(std::string_view text, char decimal_sign) {

@@ -151,8 +151,61 @@ bool is_own_field(const std::string& field) {
   return field != "SAMPLE_NAME" && !field.starts_with("LAB_");
 }
 
-std::string cgats_table(std::span<const Reading> readings) {
+/// A line of the header that says one fact of all readings, in the words of CGATS.17 where it has
+/// any: other programs look there.
+struct HeaderFact {
+  std::string heading;  ///< of the column that it stands for
+  std::string lines;
+};
+
+std::optional<std::string> header_line(Field field, const std::string& value) {
+  const auto line = [](const char* key, const std::string& text) {
+    return std::string(key) + "\t" + cgats_text(text) + "\n";
+  };
+  switch (field) {
+    case Field::backing:
+      return line("SAMPLE_BACKING", value);
+    case Field::geometry:
+      return line("MEASUREMENT_GEOMETRY", value);
+    case Field::condition:
+      return line("MEASUREMENT_SOURCE", value);
+    case Field::instrument:
+      return line("INSTRUMENTATION", value);
+    case Field::light:
+      return line("WEIGHTING_FUNCTION", "ILLUMINANT, " + value);
+    case Field::observer:
+      return line("WEIGHTING_FUNCTION", "OBSERVER, " + value + " degree");
+    default:
+      return std::nullopt;
+  }
+}
+
+/// The facts that are the same in every reading of the file. One that only some tables share stays
+/// in the rows: a reader may carry a header's words on to the next table.
+std::vector<HeaderFact> header_facts(std::span<const Reading> readings) {
+  std::vector<HeaderFact> facts;
+  for (const OutColumn& column : fact_columns()) {
+    const std::string value = column.cell(readings.front());
+    const bool shared =
+        !value.empty() && std::all_of(readings.begin(), readings.end(),
+                                      [&](const Reading& r) { return column.cell(r) == value; });
+    if (!shared) continue;
+    if (auto line = header_line(field_from(column.heading), value))
+      facts.push_back({column.heading, *std::move(line)});
+  }
+  return facts;
+}
+
+std::string cgats_table(std::span<const Reading> readings, const std::vector<HeaderFact>& facts) {
   std::vector<OutColumn> columns = fact_columns();
+  columns.erase(std::remove_if(columns.begin(), columns.end(),
+                               [&](const OutColumn& column) {
+                                 return std::any_of(facts.begin(), facts.end(),
+                                                    [&](const HeaderFact& fact) {
+                                                      return fact.heading == column.heading;
+                                                    });
+                               }),
+                columns.end());
   add_loads(columns, readings);
   add_lab(columns, {"LAB_L", "LAB_A", "LAB_B"});
   const std::set<double> nm = all_wavelengths(readings);
@@ -164,6 +217,7 @@ std::string cgats_table(std::span<const Reading> readings) {
   if (high) add_scale(columns);
   drop_empty(columns, readings);
   std::string text = "CGATS.17\n\nORIGINATOR\t\"mendtone\"\n", format;
+  for (const HeaderFact& fact : facts) text += fact.lines;
   for (const OutColumn& column : columns) {
     const std::string field = cgats_field(column);
     if (is_own_field(field))
@@ -220,10 +274,12 @@ std::string readings_to_csv(std::span<const Reading> readings) {
 
 std::string readings_to_cgats(std::span<const Reading> readings) {
   std::string text;
+  if (readings.empty()) return text;
+  const std::vector<HeaderFact> facts = header_facts(readings);
   for (std::size_t from = 0; from < readings.size();) {
     std::size_t to = from + 1;
     while (to < readings.size() && same_wavelengths(readings[from], readings[to])) ++to;
-    text += (text.empty() ? "" : "\n") + cgats_table(readings.subspan(from, to - from));
+    text += (text.empty() ? "" : "\n") + cgats_table(readings.subspan(from, to - from), facts);
     from = to;
   }
   return text;

@@ -5,6 +5,8 @@
 #include <string_view>
 #include <utility>
 
+#include "mendtone/spectral/places.hpp"
+
 namespace mendtone {
 namespace {
 
@@ -66,10 +68,7 @@ std::optional<Condition> condition_from(std::string_view t) { return value_in(co
 std::optional<LoadUnit> load_unit_from(std::string_view t) { return value_in(load_unit_names, t); }
 
 std::string text_of(const Source& source) {
-  std::string text = source.file;
-  if (source.line > 0) text += ", line " + std::to_string(source.line);
-  if (source.column > 0) text += ", column " + std::to_string(source.column);
-  return text;
+  return place_in(source.file, source.line, source.column);
 }
 
 bool has_role(const Reading& reading, std::initializer_list<Role> roles) {

@@ -108,6 +108,27 @@ TEST(Write, CgatsComesBackWholeButForQuotes) {
   EXPECT_EQ(back->readings[0].name, "margin, 'left' 1");
 }
 
+// CGATS.17 keywords (from memory): SAMPLE_BACKING, MEASUREMENT_GEOMETRY, MEASUREMENT_SOURCE,
+// INSTRUMENTATION, WEIGHTING_FUNCTION. Other programs look for conditions in the header.
+TEST(Write, ConditionsThatAllShareStandInTheHeaderOfCgats) {
+  std::vector<Reading> readings{full(1), full(3)};
+  const std::string text = readings_to_cgats(readings);
+  for (const char* line : {"SAMPLE_BACKING\t\"black; felt\"\n", "MEASUREMENT_GEOMETRY\t\"45/0\"\n",
+                           "MEASUREMENT_SOURCE\t\"M2\"\n", "INSTRUMENTATION\t\"# bench\"\n",
+                           "WEIGHTING_FUNCTION\t\"ILLUMINANT, D50\"\n",
+                           "WEIGHTING_FUNCTION\t\"OBSERVER, 2 degree\"\n"})
+    EXPECT_NE(text.find(line), std::string::npos) << line;
+  const auto back = read_readings(text, "x.txt");
+  ASSERT_TRUE(back) << back.error().text();
+  ASSERT_EQ(back->readings.size(), 2u);
+  for (std::size_t i = 0; i < 2; ++i) expect_same(readings[i], back->readings[i], false);
+  // What one of them does not state is in no header, or it would be stated for that one too.
+  readings[1].backing.clear();
+  const std::string apart = readings_to_cgats(readings);
+  EXPECT_EQ(apart.find("SAMPLE_BACKING"), std::string::npos);
+  EXPECT_EQ(read_readings(apart, "x.txt")->readings[1].backing, "");
+}
+
 TEST(Write, AFluorescentFractionIsNotTakenForPercent) {
   Reading r;
   r.name = "day-glow";

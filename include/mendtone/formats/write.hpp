@@ -11,8 +11,9 @@ namespace mendtone {
 /// readings; a colorant that only some rows name is an explicit 0 in the others that state loads.
 std::string readings_to_csv(std::span<const Reading> readings);
 
-/// Readings as CGATS.17 text. A new table begins where the wavelengths change; what CGATS.17 has
-/// no field for stands under declared keywords of our own. CGATS knows no way to write a quote
+/// Readings as CGATS.17 text. A new table begins where the wavelengths change. Conditions that all
+/// readings share stand in the header, in the standard's own keywords; what CGATS.17 has no field
+/// for stands under declared keywords of our own. CGATS knows no way to write a quote
 /// inside a name, so " becomes '.
 std::string readings_to_cgats(std::span<const Reading> readings);
 

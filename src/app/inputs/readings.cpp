@@ -2,6 +2,8 @@
 
 #include <set>
 
+#include "app/inputs/folders.hpp"
+#include "app/inputs/tables.hpp"
 #include "app/record/kept_readings.hpp"
 
 namespace mendtone::app {
@@ -9,7 +11,7 @@ namespace {
 
 Result<ReadFile> understood(const std::string& bytes, const std::string& name,
                             const std::optional<Scale>& scale) {
-  if (!is_kept_json(bytes)) return read_readings(bytes, name, {scale});
+  if (!is_kept_json(bytes)) return readings_in(bytes, name, {scale});
   auto readings = readings_from_kept_json(bytes, name);
   if (!readings) return readings.error();
   return ReadFile{*std::move(readings), {}};
@@ -39,13 +41,25 @@ std::set<std::string> missing_backings(const ReadFile& all) {
 
 Result<ReadFile> load(const Sources& sources) {
   ReadFile all;
-  for (const std::string& name : sources.files) {
-    auto bytes = input_bytes(name, sources.record);
+  auto files = with_folders_opened(sources.files, sources.record);
+  if (!files) return files.error();
+  OnceEach once_each;
+  std::optional<Error> first_left_out;
+  for (const NamedFile& file : *files) {
+    auto bytes = input_bytes(file.name, sources.record);
     if (!bytes) return bytes.error();
-    auto one = understood(*bytes, name, sources.scale);
-    if (!one) return one.error();
+    auto one = understood(*bytes, file.name, sources.scale);
+    if (!one && !file.of_folder) return one.error();
+    if (!one) {
+      // Photographs and notes may lie in a folder too.
+      all.warnings.push_back({"left out: " + one.error().message, file.name});
+      if (!first_left_out) first_left_out = one.error();
+      continue;
+    }
+    if (files->size() > 1) once_each.take_out(*one);
     append(all, *std::move(one));
   }
+  if (all.readings.empty() && first_left_out) return *first_left_out;
   for (const std::string& backing : missing_backings(all))
     if (auto added = add_backing(backing, sources.record, all.readings); !added)
       return added.error();

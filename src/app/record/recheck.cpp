@@ -4,6 +4,7 @@
 #include <map>
 
 #include "app/inputs/json.hpp"
+#include "app/inputs/tables.hpp"
 #include "app/record/kept_readings.hpp"
 #include "app/record/record_lookup.hpp"
 #include "mendtone/adapters/record_seals.hpp"
@@ -140,6 +141,16 @@ std::vector<Cell> reading_cells(const Reading& reading) {
   return to_row(bare).cells;
 }
 
+/// Where the bands lay that were stated for a file that does not say them: those of its readings.
+std::optional<StatedBands> bands_of_first(
+    const std::vector<const record::Kept<KeptReading>*>& readings) {
+  if (readings.empty() || !readings.front()->value.reading.spectrum) return std::nullopt;
+  const WavelengthGrid& grid = readings.front()->value.reading.spectrum->grid;
+  const auto step = grid.step();
+  if (!step) return std::nullopt;
+  return StatedBands{grid.first(), grid.last(), *step};
+}
+
 /// A column that came with layout 3 is empty in what was kept before, whatever the file says.
 bool younger_than(const record::Column& column, const Cell& kept) {
   return std::holds_alternative<std::monostate>(kept) &&
@@ -158,7 +169,8 @@ Result<void> recheck_file(const Store& store, const record::Kept<record::Importe
   if (file.value.scale == "percent") options.scale = Scale::percent;
   const std::string path =
       readings.empty() ? file.value.name : readings.front()->value.reading.source.file;
-  auto again = read_readings(*bytes, path, options);
+  options.wavelengths = bands_of_first(readings);
+  auto again = readings_in(*bytes, path, options);
   if (!again) {
     answer.disagreements.push_back({what, "", "readings", again.error().text()});
     return {};

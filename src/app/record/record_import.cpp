@@ -1,6 +1,8 @@
 #include <filesystem>
 #include <map>
 
+#include "app/inputs/folders.hpp"
+#include "app/inputs/tables.hpp"
 #include "app/inputs/text.hpp"
 #include "app/record/record_lookup.hpp"
 #include "mendtone/adapters/files.hpp"
@@ -167,7 +169,9 @@ Result<void> import_one(Store& store, const std::string& path, const ImportReque
     one.readings = before->size();
     return {};
   }
-  auto read = read_readings(*bytes, path, {request.scale});
+  ReadOptions options{request.scale};
+  options.wavelengths = request.wavelengths;
+  auto read = readings_in(*bytes, path, options);
   if (!read) return read.error();
   one.warnings = read->warnings;
   record::ImportedFile file{std::filesystem::path(path).filename().string(), one.sha256,
@@ -189,9 +193,19 @@ Result<ImportAnswer> record_import(const ImportRequest& request) {
   auto done = in_record(request.record, [&](Store& store) -> Result<void> {
     auto belongs = belongings(store, request);
     if (!belongs) return belongs.error();
-    for (const std::string& file : request.files) {
-      auto imported = import_one(store, file, request, *belongs, answer.files.emplace_back());
-      if (!imported) return imported;
+    InputPlace disk;
+    disk.files = request.contents.empty();
+    auto files = with_folders_opened(request.files, disk);
+    if (!files) return files.error();
+    for (const NamedFile& file : *files) {
+      ImportedOne& one = answer.files.emplace_back();
+      auto imported = import_one(store, file.name, request, *belongs, one);
+      // Photographs and notes may lie in a folder too; nothing was kept of them.
+      if (!imported && file.of_folder && imported.error().code == ErrorCode::bad_input &&
+          one.readings == 0)
+        one.warnings.push_back({"left out: " + imported.error().message, file.name});
+      else if (!imported)
+        return imported;
     }
     return {};
   });

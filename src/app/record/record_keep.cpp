@@ -7,7 +7,7 @@
 #include "app/record/record_lookup.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
-#include "mendtone/app/inputs/viewing.hpp"
+#include "mendtone/app/inputs/lamps.hpp"
 #include "mendtone/app/record/means.hpp"
 #include "mendtone/app/record/record.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -129,16 +129,17 @@ class EntryReader {
 
   /// A lamp file's name, or its lines.
   Result<void> put_lamp(const std::string& text) {
-    ViewingRequest request{{text}, 10, {}};
+    std::string name = text;
+    InputPlace place;
     if (text.find('\n') != std::string::npos) {
-      request.lights = {"the lamp's table"};
-      request.record.only = std::make_shared<const Inputs>(Inputs{{request.lights.front(), text}});
+      name = "the lamp's table";
+      place.only = std::make_shared<const Inputs>(Inputs{{name, text}});
     }
-    auto lamp = viewing(request, {});
+    auto lamp = lamp_named(name, place);
     if (!lamp) return lamp.error();
     record::Lamp kept;
     kept.name = "-";
-    kept.power = lamp->lights.front().power;
+    kept.power = lamp->lamp.power;
     const Row row = to_row(kept);
     for (const char* column : {"power_nm", "power"})
       row_.cells[kind_.position(column)] = row.cells[kind_.position(column)];

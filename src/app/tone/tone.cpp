@@ -139,7 +139,9 @@ Result<ToneAnswer> tone_of(const ReadFile& file, const Viewing& viewing, bool ow
   for (const Light& light : viewing.lights)
     work.answer.lights.push_back(light.name + " (" + light.origin + ")");
   work.answer.observer_deg = degrees(viewing.observer);
-  work.answer.warnings = file.warnings;
+  work.answer.warnings = viewing.warnings;
+  work.answer.warnings.insert(work.answer.warnings.end(), file.warnings.begin(),
+                              file.warnings.end());
   std::vector<WeightsShelf> shelves = shelves_for(viewing);
   for (const Repeats& repeats : groups) {
     auto done =

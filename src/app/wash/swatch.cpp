@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "app/inputs/tables.hpp"
 #include "app/inputs/text.hpp"
 #include "app/tissue/sheet_seen.hpp"
 #include "mendtone/app/wash/palette.hpp"
@@ -32,7 +33,7 @@ Result<std::vector<Mixture>> mixtures_of(const SwatchRequest& request) {
   if (!bytes) return bytes.error();
   ReadOptions options;
   options.loads_alone = true;
-  auto file = read_readings(*bytes, request.loads_file, options);
+  auto file = readings_in(*bytes, request.loads_file, options);
   if (!file) return file.error();
   for (const Reading& reading : file->readings)
     if (!reading.loads.empty()) mixtures.push_back({reading.name, reading.loads});

@@ -5,6 +5,7 @@
 #include "mendtone/app/inputs/inputs.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/colour/light.hpp"
+#include "mendtone/spectral/reading.hpp"
 
 namespace mendtone::app {
 
@@ -19,6 +20,7 @@ struct ViewingRequest {
 struct Viewing {
   std::vector<Light> lights;
   Observer observer = Observer::deg10;
+  std::vector<Warning> warnings{};  ///< of the lamp files
 };
 
 /// What a fill is judged under where no light is named: D65 to view, and the lamps of a gallery.

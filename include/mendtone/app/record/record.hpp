@@ -78,11 +78,12 @@ Result<KeepAnswer> record_withdraw(const WithdrawRequest& request);
 struct ImportRequest {
   std::string record;
   record::Entry entry;
-  std::vector<std::string> files;
+  std::vector<std::string> files;  ///< a folder stands for the files in it
   /// Bytes under the names of `files` that are in memory already; the others are read from the
   /// disk.
   Inputs contents;
   std::optional<Scale> scale;
+  std::optional<StatedBands> wavelengths{};  ///< of files that do not say them themselves
   std::string sheet, spot, loss, tissue, trial, bath, instrument;  ///< names
   std::string stage, read_by, taken;
   /// Enters a tissue, with its lot and weight, for every name of role tissue that the record does

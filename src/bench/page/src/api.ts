@@ -94,11 +94,11 @@ export const api = {
   find: (words: string) => get<SheetAnswer>('find', { words }),
   keep: (body: KeepAsked) => post<Kept>('keep', { body }),
   withdraw: (body: { kind: string; thing: string; why: string; by: string }) => post<Kept>('withdraw', { body }),
-  preview: (name: string, bytes: Blob, scale?: string) =>
-    post<Preview>('readings/preview', { query: { name, scale }, bytes }),
+  preview: (name: string, bytes: Blob, scale?: string, wavelengths?: string) =>
+    post<Preview>('readings/preview', { query: { name, scale, wavelengths }, bytes }),
   /// With `newTissues`, a tissue is entered for every name of role tissue that the drawer lacks.
-  readings: (name: string, bytes: Blob, place: Place, by: string, scale?: string, newTissues = false) =>
-    post<unknown>('readings', { query: { name, ...place, scale, by, new_tissues: newTissues ? 1 : undefined }, bytes }),
+  readings: (name: string, bytes: Blob, place: Place, by: string, scale?: string, newTissues = false, wavelengths?: string) =>
+    post<unknown>('readings', { query: { name, ...place, scale, wavelengths, by, new_tissues: newTissues ? 1 : undefined }, bytes }),
   compute: <T>(verb: string, parameters: unknown, query: Query = {}) =>
     post<Computed<T>>('compute', { query: { verb, ...query }, body: parameters }),
   rank: <T>(parameters: unknown, signal?: AbortSignal) =>

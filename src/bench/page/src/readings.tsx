@@ -12,18 +12,20 @@ export interface Batch {
   name: string;
   bytes: Blob;
   scale: string;
+  /// Of a table that does not say them, "400-700:10".
+  wavelengths: string;
   preview: Preview | null;
   trouble: string;
 }
 
 export async function understood(batch: Batch): Promise<Batch> {
   try {
-    return { ...batch, preview: await api.preview(batch.name, batch.bytes, batch.scale), trouble: '' };
+    return { ...batch, preview: await api.preview(batch.name, batch.bytes, batch.scale, batch.wavelengths), trouble: '' };
   } catch (error) {
     return { ...batch, preview: null, trouble: wordsOf(error) };
   }
 }
-export const batchOf = (name: string, bytes: Blob): Batch => ({ name, bytes, scale: '', preview: null, trouble: '' });
+export const batchOf = (name: string, bytes: Blob): Batch => ({ name, bytes, scale: '', wavelengths: '', preview: null, trouble: '' });
 
 interface Group {
   name: string;
@@ -58,6 +60,23 @@ export function groupsOf(readings: PreviewReading[]): Group[] {
       });
   }
   return [...groups.values()];
+}
+
+/// A table of values only: she says where they lie and sees what comes of it before anything is kept.
+function Wavelengths(props: { value: string; onLook: (wavelengths: string) => Promise<void> }) {
+  const [text, setText] = useState(props.value);
+  return (
+    <>
+      <Field
+        label="Wavelengths of the values"
+        value={text}
+        onInput={setText}
+        list={['400-700:10', '380-730:10', '360-740:10', '360-780:10', '380-780:5']}
+        help="first, last and step in nm, for example 400-700:10 for 31 values; one reading a row or a column"
+      />
+      <Act onAct={() => props.onLook(text.trim())}>Look again</Act>
+    </>
+  );
 }
 
 function Understood({ preview }: { preview: Preview }) {
@@ -359,7 +378,7 @@ export function Readings(props: {
     let refused: unknown = null;
     for (const batch of batches.filter((one) => one.preview)) {
       try {
-        await api.readings(batch.name, batch.bytes, { ...props.place, stage }, by, batch.scale, entered.length > 0);
+        await api.readings(batch.name, batch.bytes, { ...props.place, stage }, by, batch.scale, entered.length > 0, batch.wavelengths);
         kept.push(batch.name);
       } catch (error) {
         refused = error;
@@ -425,6 +444,12 @@ export function Readings(props: {
                     ['percent', 'percent, 0 to 100'],
                   ]}
                   onChange={(scale) => void understood({ ...batch, scale }).then((next) => replace(i, next))}
+                />
+              )}
+              {(/wavelengths/.test(batch.trouble) || batch.wavelengths) && (
+                <Wavelengths
+                  value={batch.wavelengths}
+                  onLook={async (wavelengths) => replace(i, await understood({ ...batch, wavelengths }))}
                 />
               )}
               {batch.preview && <Understood preview={batch.preview} />}
