@@ -148,7 +148,28 @@ TEST(SqliteRefusal, AFailingDiskLosesNothing) {
   EXPECT_TRUE(check_record_file(path)->empty());
 }
 
-/// A disk that is really full: a file system of 1 MB in a mount namespace of its own. Where the
+/// With not one byte left, what is there is read, and what is new is refused as it should be.
+int read_on_a_full_disk(const std::string& folder, const std::string& path) {
+  const std::string junk = folder + "/junk";
+  {
+    std::ofstream file(junk, std::ios::binary);
+    for (int i = 0; i < 2048 && file; ++i) file << std::string(1024, 'x') << std::flush;
+  }
+  auto store = open_record(path, Opening::must_exist);
+  if (!store) return 20;
+  const auto there = (*store)->count("reading");
+  if (!there || *there < 1) return 21;
+  const auto refused = add(**store, margin(1), entry());
+  if (refused || refused.error().code != ErrorCode::outside_world) return 22;
+  if (refused.error().message.find("the disk is full") == std::string::npos) return 23;
+  store->reset();
+  std::filesystem::remove(junk);
+  auto again = open_record(path, Opening::must_exist);
+  if (!again || *(*again)->count("reading") != *there) return 24;
+  return add(**again, margin(1), entry()) ? 0 : 25;
+}
+
+/// A disk that is really full: a file system of 2 MB in a mount namespace of its own. Where the
 /// system does not allow one, the failing disk above stands for it.
 TEST(SqliteRefusal, AFullDiskLosesNothing) {
   const Scratch scratch;
@@ -157,8 +178,13 @@ TEST(SqliteRefusal, AFullDiskLosesNothing) {
     const int spaces = ::geteuid() == 0 ? CLONE_NEWNS : CLONE_NEWUSER | CLONE_NEWNS;
     if (::unshare(spaces) != 0) return not_allowed;
     ::mount("none", "/", nullptr, MS_REC | MS_PRIVATE, nullptr);
-    if (::mount("tmpfs", scratch.folder().c_str(), "tmpfs", 0, "size=1m") != 0) return not_allowed;
-    return fill_the_disk(scratch.file("lab.record"), "the disk is full");
+    if (::mount("tmpfs", scratch.folder().c_str(), "tmpfs", 0, "size=2m") != 0) return not_allowed;
+    // Room that is given back afterwards, so that the last step has some.
+    write_contents(scratch.file("room"), std::string(200 << 10, 'x'));
+    const int filled = fill_the_disk(scratch.file("lab.record"), "the disk is full");
+    if (filled != 0) return filled;
+    std::filesystem::remove(scratch.file("room"));
+    return read_on_a_full_disk(scratch.folder().string(), scratch.file("lab.record"));
   });
   if (result == not_allowed)
     std::cout << "no file system of our own here: the limit test above stands for this one\n";

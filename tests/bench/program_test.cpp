@@ -84,6 +84,28 @@ TEST(BenchProgram, ClosingWhileAPhotographArrivesLeavesNothingOfIt) {
     ADD_FAILURE() << entry.path();
 }
 
+/// A limit on the size of files ends a program by a signal, unless it is ignored; it is said like a
+/// full disk.
+TEST(BenchProgram, AFileThatMayNotGrowIsSaid) {
+  Scratch scratch;
+  const std::string record = scratch / "a.record", program = MENDTONE_PROGRAM;
+  const auto limited = [&](const std::string& words) {
+    const int status =
+        std::system(("ulimit -f 4; '" + program + "' record " + words + " '" + record + "' > '" +
+                     scratch / "out" + "' 2> '" + scratch / "err" + "'")
+                        .c_str());
+    return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
+  };
+  EXPECT_EQ(limited("new"), 4);
+  EXPECT_FALSE(std::filesystem::exists(record));
+  ASSERT_EQ(std::system(("'" + program + "' record new '" + record + "' > /dev/null").c_str()), 0);
+  EXPECT_EQ(limited("note x --by K --record"), 4);
+  std::ifstream said(scratch / "err");
+  const std::string words{std::istreambuf_iterator<char>(said), {}};
+  EXPECT_NE(words.find("the disk is full"), std::string::npos) << words;
+  EXPECT_EQ(limited("show --record"), 0) << "reads go on";
+}
+
 TEST(BenchProgram, WhatCannotBeOpenedIsSaidBeforeAPageIs) {
   Scratch scratch;
   std::ofstream(scratch / "words.txt") << "no record";
