@@ -25,6 +25,12 @@ record::Entry entry_by(const std::string& by, const std::string& why) {
   return {who, now_utc(), why, std::string("mendtone ") + MENDTONE_VERSION};
 }
 
+void say_kept(const app::Keeping& keeping, record::Id id) {
+  const std::string number = "computation #" + std::to_string(id);
+  std::cerr << "mendtone: kept in " << keeping.record << " as "
+            << (keeping.name.empty() ? number : "'" + keeping.name + "' (" + number + ")") << '\n';
+}
+
 void add_keep_options(CLI::App& verb, KeepOptions& options, const char* loss_option) {
   verb.add_option("--by", options.by, "who enters the result in the record");
   verb.add_option("--keep-as", options.name, "what the result is called in the record");

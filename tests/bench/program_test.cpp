@@ -106,6 +106,38 @@ TEST(BenchProgram, AFileThatMayNotGrowIsSaid) {
   EXPECT_EQ(limited("show --record"), 0) << "reads go on";
 }
 
+/// Where an answer is kept is said; one that cannot be kept is printed all the same.
+TEST(BenchProgram, AnAnswerSaysWhereItIsKept) {
+  Scratch scratch;
+  const std::string record = scratch / "a.record";
+  std::ofstream(scratch / "margin.csv")
+      << "name,role,scale,400,450,500,550,600,650,700\n"
+         "margin,target,fraction,0.40,0.48,0.55,0.61,0.66,0.69,0.71\n";
+  const std::vector<std::string> words{
+      "tone",      scratch / "margin.csv", "--record", record, "--by", "K. Bay", "--keep-as",
+      "first tone"};
+  Program nowhere(scratch, words);
+  nowhere.all();
+  EXPECT_EQ(nowhere.exit_code(), 4) << "a mistyped record is not made";
+  Program make(scratch, {"record", "new", record});
+  make.all();
+  ASSERT_EQ(make.exit_code(), 0);
+  Program kept(scratch, words);
+  EXPECT_NE(kept.all().find("margin"), std::string::npos);
+  EXPECT_EQ(kept.exit_code(), 0);
+  EXPECT_NE(kept.errors().find("kept in " + record + " as 'first tone'"), std::string::npos)
+      << kept.errors();
+  // No file may grow: nothing can be kept.
+  const int status = std::system(
+      ("ulimit -f 4; '" MENDTONE_PROGRAM "' tone '" + (scratch / "margin.csv") + "' --record '" +
+       record + "' --by K > '" + (scratch / "out") + "' 2> '" + (scratch / "err") + "'")
+          .c_str());
+  EXPECT_EQ(WEXITSTATUS(status), 4);
+  std::ifstream out(scratch / "out");
+  const std::string printed{std::istreambuf_iterator<char>(out), {}};
+  EXPECT_NE(printed.find("margin"), std::string::npos) << printed;
+}
+
 TEST(BenchProgram, WhatCannotBeOpenedIsSaidBeforeAPageIs) {
   Scratch scratch;
   std::ofstream(scratch / "words.txt") << "no record";

@@ -69,21 +69,37 @@ MENDTONE_KEPT_REQUEST(ImageToneRequest)
 MENDTONE_KEPT_REQUEST(ImageChangeRequest)
 #undef MENDTONE_KEPT_REQUEST
 
+/// An answer, and what became of it in the record: an answer that could not be kept is still one.
+template <class Answer>
+struct AndKept {
+  Result<Answer> answer;
+  Result<record::Link> kept = record::Link();  ///< nothing where no record was named
+};
+
 /// Runs a use-case; where there is a record, its answer is kept there with the very bytes that it
 /// was computed from.
 template <class Request, class Answer>
-Result<Answer> kept(Result<Answer> (*use_case)(const Request&), Request request,
-                    const Keeping& keeping) {
-  if (keeping.record.empty()) return use_case(request);
+AndKept<Answer> answered_and_kept(Result<Answer> (*use_case)(const Request&), Request request,
+                                  const Keeping& keeping) {
+  if (keeping.record.empty()) return {use_case(request)};
   InputPlace place(keeping.record);
   place.noted = std::make_shared<Inputs>();
   set_place(request, place);
   auto answer = use_case(request);
-  if (!answer) return answer;
+  if (!answer) return {std::move(answer)};
   auto id = keep_computation(keeping, {std::string(verb_of(request)), parameters_of(request),
                                        to_json(*answer), has_answer(*answer), *place.noted});
-  if (!id) return id.error();
-  return answer;
+  if (!id) return {std::move(answer), id.error()};
+  return {std::move(answer), record::Link(*id)};
+}
+
+/// The same where an answer that could not be kept is none.
+template <class Request, class Answer>
+Result<Answer> kept(Result<Answer> (*use_case)(const Request&), Request request,
+                    const Keeping& keeping) {
+  auto both = answered_and_kept(use_case, std::move(request), keeping);
+  if (both.answer && !both.kept) return both.kept.error();
+  return std::move(both.answer);
 }
 
 }  // namespace mendtone::app
