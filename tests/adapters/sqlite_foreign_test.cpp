@@ -4,6 +4,7 @@
 #include <thread>
 
 #include "adapters/sqlite_place.hpp"
+#include "adapters/sqlite_schema.hpp"
 #include "in_child.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "record_samples.hpp"
@@ -80,6 +81,12 @@ TEST(ForeignParts, InAnOlderLayoutNothingIsStepped) {
   expect_reading_only(path, "trigger 'mine'");
   EXPECT_EQ(contents(path), before);
   EXPECT_EQ(files_in(scratch.folder()), 1u);
+}
+
+/// The hashes by which a sound schema is known at once are those of what the steps make.
+TEST(ForeignParts, EachLayoutIsKnownByItsHash) {
+  for (int layout = 1; layout <= record_layout(); ++layout)
+    EXPECT_EQ(*sqlite::schema_hash(layout), sqlite::known_schema_hash(layout)) << layout;
 }
 
 /// Blanks do not matter: another version of SQLite may set them otherwise.
