@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "mendtone/adapters/icc.hpp"
+#include "mendtone/adapters/picture_program.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/imaging/pixels.hpp"
 
@@ -35,7 +36,8 @@ struct PhotographOptions {
 /// and its size is the upright one; a palette is resolved; a transparency is left out: all said
 /// among the warnings. Refuses, with the reason: no profile, or one that the gate refuses; CMYK,
 /// two or five channels; colours multiplied by a transparency that is not full (found while
-/// reading); several pictures in one file where no page is named; more than 2000 megapixels.
+/// reading); several pictures in one file where no page is named; whatever the gate refuses
+/// (`picture_head`), more than 200 megapixels among it.
 class Photograph final : public RowReader {
  public:
   static Result<std::unique_ptr<Photograph>> open(const std::string& path,
