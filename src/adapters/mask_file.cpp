@@ -15,7 +15,7 @@ struct Mask {
 };
 
 Result<Mask> open_mask(const std::string& path) {
-  auto source = pictures::Source::open(path, "mask", false);
+  auto source = pictures::Source::open(path, false);
   if (!source) return source.error();
   auto page = (*source)->page(0);
   if (!page) return page.error();

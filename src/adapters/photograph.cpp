@@ -189,7 +189,7 @@ const PixelTransform& Photograph::transform() const {
 
 Result<std::unique_ptr<Photograph>> Photograph::open(const std::string& path,
                                                      const PhotographOptions& options) {
-  auto source = pictures::Source::open(path, "photograph", true);
+  auto source = pictures::Source::open(path, true);
   if (!source) return source.error();
   auto state = std::make_unique<State>();
   state->source = *std::move(source);
@@ -347,6 +347,14 @@ Result<void> Photograph::read(int y0, int y1, CodedRows& rows) {
                          " is not a number",
                      s.facts.file);
   s.clipped += *cut_pixels;
+  return {};
+}
+
+Result<void> Photograph::read_all() {
+  CodedRows rows;
+  constexpr int at_once = 64;
+  for (int y = 0; y < size().height; y += at_once)
+    if (auto got = read(y, std::min(size().height, y + at_once), rows); !got) return got;
   return {};
 }
 

@@ -1,6 +1,7 @@
 #include "mendtone/adapters/picture_file.hpp"
 
 #include <fcntl.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -51,6 +52,7 @@ Result<void> open_beside(const std::string& path, const std::string& ending, std
   if (file < 0)
     return outside_world(std::string("cannot write here: ") + std::strerror(errno), path);
   temporary = name;
+  ::flock(file, LOCK_EX | LOCK_NB);  // what nobody has locked was left over, and may be swept away
   const mode_t mask = ::umask(0);
   ::umask(mask);
   ::fchmod(file, 0666 & ~mask);

@@ -309,6 +309,10 @@ void add_picture_program(const std::string& path) {
   pictures::named_places().push_back(path);
 }
 
+std::string picture_program() {
+  return pictures::found_program();
+}
+
 void prepare_for_pictures() {
   (void)pictures::helper().prepare();
 }

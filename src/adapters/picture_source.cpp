@@ -1,12 +1,6 @@
 #include "adapters/picture_source.hpp"
 
-#include <fcntl.h>
-#include <sys/stat.h>
-#include <unistd.h>
-
 #include <algorithm>
-#include <cerrno>
-#include <cstring>
 
 namespace mendtone::pictures {
 namespace {
@@ -23,56 +17,35 @@ const char* reader_of(PictureFormat format) {
                                          : "openexr";
 }
 
-std::string read_at(int descriptor, std::uint64_t offset, std::size_t count) {
-  std::string bytes(count, '\0');
-  std::size_t done = 0;
-  while (done < count) {
-    const ssize_t got = ::pread(descriptor, bytes.data() + done, count - done,
-                                static_cast<off_t>(offset) + static_cast<off_t>(done));
-    if (got < 0 && errno == EINTR) continue;
-    if (got <= 0) break;
-    done += static_cast<std::size_t>(got);
-  }
-  bytes.resize(done);
-  return bytes;
-}
-
 }  // namespace
 
-Source::Source(std::string path, int descriptor) : path_(std::move(path)), descriptor_(descriptor) {
-  struct stat facts {};
-  if (::fstat(descriptor, &facts) == 0) bytes_.size = static_cast<std::uint64_t>(facts.st_size);
-  bytes_.read = [descriptor](std::uint64_t offset, std::size_t count) {
-    return read_at(descriptor, offset, count);
+Source::Source(std::string path, RawFile file) : path_(std::move(path)), file_(std::move(file)) {
+  bytes_.size = file_.size();
+  bytes_.read = [this](std::uint64_t offset, std::size_t count) {
+    std::string bytes(count, '\0');
+    const ssize_t got = file_.read_at(bytes.data(), count, static_cast<std::size_t>(offset));
+    bytes.resize(got > 0 ? static_cast<std::size_t>(got) : 0);
+    return bytes;
   };
 }
 
-Source::~Source() {
-  ::close(descriptor_);
-}
-
-Result<std::unique_ptr<Source>> Source::open(const std::string& path, const std::string& what,
-                                             bool plain_alpha) {
-  // A pipe without a writer would be waited for.
-  const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOCTTY);
-  if (descriptor < 0)
-    return outside_world("cannot open the " + what + ": " + std::strerror(errno), path);
-  std::unique_ptr<Source> source(new Source(path, descriptor));
-  if (auto ordinary = source->check_kind(); !ordinary) return ordinary.error();
+/// Through the gate, and no further.
+Result<std::unique_ptr<Source>> Source::examined(const std::string& path) {
+  auto file = RawFile::open(path);
+  if (!file) return file.error();
+  std::unique_ptr<Source> source(new Source(path, *std::move(file)));
   auto head = picture_head(source->bytes_, path);
   if (!head) return head.error();
   source->head_ = *std::move(head);
   if (auto whole = source->check_jpeg_end(); !whole) return whole.error();
-  if (auto begun = source->begin(plain_alpha); !begun) return begun.error();
   return source;
 }
 
-Result<void> Source::check_kind() const {
-  struct stat facts {};
-  if (::fstat(descriptor_, &facts) != 0) return outside_world(std::strerror(errno), path_);
-  if (S_ISDIR(facts.st_mode)) return outside_world("this is a folder, not a file", path_);
-  if (S_ISREG(facts.st_mode)) return {};
-  return bad_input("expected an ordinary file, found a pipe or a device", path_);
+Result<std::unique_ptr<Source>> Source::open(const std::string& path, bool plain_alpha) {
+  auto source = examined(path);
+  if (!source) return source;
+  if (auto begun = (*source)->begin(plain_alpha); !begun) return begun.error();
+  return source;
 }
 
 /// A JPEG that ends early is filled with grey by its decoder; only its end mark tells.
@@ -91,7 +64,7 @@ Result<void> Source::begin(bool plain_alpha) {
   Packer request = asking(Ask::open);
   request(std::string(reader_of(head_.format)));
   request(static_cast<std::uint64_t>(plain_alpha ? 1 : 0));
-  auto reply = session_->ask(request, descriptor_);
+  auto reply = session_->ask(request, file_.descriptor());
   if (!reply)
     return Error{
         reply.error().code,
@@ -152,3 +125,13 @@ Result<void> Source::rows(const PageFacts& facts, int index, int y0, int y1, int
 }
 
 }  // namespace mendtone::pictures
+
+namespace mendtone {
+
+Result<PictureFormat> picture_format(const std::string& path) {
+  auto source = pictures::Source::examined(path);
+  if (!source) return source.error();
+  return (*source)->head().format;
+}
+
+}  // namespace mendtone

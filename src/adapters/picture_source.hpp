@@ -2,20 +2,23 @@
 #include <memory>
 #include <string>
 
+#include "adapters/open_files.hpp"
 #include "adapters/picture_helper.hpp"
 #include "mendtone/formats/picture_gate.hpp"
+
+namespace mendtone {
+Result<PictureFormat> picture_format(const std::string& path);
+}
 
 namespace mendtone::pictures {
 
 /// An open file that passed the gate, and the confined process that decodes it.
 class Source {
  public:
-  /// `what` it is called in a refusal ("photograph", "mask"). `plain_alpha`: colours that were not
-  /// multiplied by their transparency stay so. Refuses what is no ordinary file, what the gate
-  /// refuses, a JPEG without its end, and what the library cannot open.
-  static Result<std::unique_ptr<Source>> open(const std::string& path, const std::string& what,
-                                              bool plain_alpha);
-  ~Source();
+  /// `plain_alpha`: colours that were not multiplied by their transparency stay so. Refuses what is
+  /// no ordinary file, what the gate refuses, a JPEG without its end, and what the library cannot
+  /// open.
+  static Result<std::unique_ptr<Source>> open(const std::string& path, bool plain_alpha);
   Source(const Source&) = delete;
   Source& operator=(const Source&) = delete;
 
@@ -31,13 +34,14 @@ class Source {
                     void* to);
 
  private:
-  Source(std::string path, int descriptor);
-  Result<void> check_kind() const;
+  Source(std::string path, RawFile file);
   Result<void> check_jpeg_end() const;
   Result<void> begin(bool plain_alpha);
+  static Result<std::unique_ptr<Source>> examined(const std::string& path);
+  friend Result<PictureFormat> mendtone::picture_format(const std::string& path);
 
   std::string path_;
-  int descriptor_;
+  RawFile file_;
   FileBytes bytes_;
   PictureHead head_;
   std::unique_ptr<Session> session_;

@@ -270,6 +270,8 @@ int serve() {
   }
   ::close_range(control_socket + 1, ~0u, 0);
   ::signal(SIGPIPE, SIG_IGN);
+  // The bench waits for none of its children; here each one's end is of interest.
+  ::signal(SIGCHLD, SIG_DFL);
   // Ctrl-C is for mendtone, which then ends this one.
   ::signal(SIGINT, SIG_IGN);
   warm_up_reading();

@@ -2,11 +2,13 @@
 
 #include <OpenImageIO/filesystem.h>
 #include <OpenImageIO/imageio.h>
+#include <sys/mman.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
 #include <cerrno>
+#include <new>
 
 namespace mendtone::pictures {
 namespace {
@@ -42,6 +44,28 @@ class Descriptor final : public OIIO::Filesystem::IOProxy {
 
  private:
   int descriptor_;
+};
+
+/// The same for the reader of JPEG, which takes a file of its own or bytes in memory: a place in
+/// the file is shared with whoever else has it open, so these are the file's bytes, mapped.
+class Mapped final : public OIIO::Filesystem::IOMemReader {
+ public:
+  static std::unique_ptr<Mapped> of(int descriptor) {
+    struct stat facts {};
+    const bool known = ::fstat(descriptor, &facts) == 0 && facts.st_size > 0;
+    const auto size = static_cast<std::size_t>(facts.st_size);
+    void* const place =
+        known ? ::mmap(nullptr, size, PROT_READ, MAP_PRIVATE, descriptor, 0) : MAP_FAILED;
+    ::close(descriptor);
+    if (place == MAP_FAILED) throw std::bad_alloc();
+    return std::unique_ptr<Mapped>(new Mapped(place, size));
+  }
+  ~Mapped() override { ::munmap(place_, size_); }
+
+ private:
+  Mapped(void* place, std::size_t size) : IOMemReader(place, size), place_(place), size_(size) {}
+  void* place_;
+  std::size_t size_;
 };
 
 OIIO::TypeDesc type_of(Sample sample) {
@@ -95,7 +119,7 @@ void warm_up_reading() {
 struct OpenPicture::State {
   std::string reader;
   bool plain_alpha = false;
-  std::unique_ptr<Descriptor> file;
+  std::unique_ptr<OIIO::Filesystem::IOProxy> file;
   std::unique_ptr<OIIO::ImageInput> input;
   int page = -1;
   int next_row = 0;
@@ -180,7 +204,10 @@ std::optional<std::string> OpenPicture::open(const std::string& reader, bool pla
   State& s = *state_;
   s.reader = reader;
   s.plain_alpha = plain_alpha;
-  s.file = std::make_unique<Descriptor>(descriptor);
+  if (reader == "jpeg")
+    s.file = Mapped::of(descriptor);
+  else
+    s.file = std::make_unique<Descriptor>(descriptor);
   if (auto failed = s.open_input()) return failed;
   const auto size = [&] {
     return std::pair<std::int32_t, std::int32_t>(s.input->spec().width, s.input->spec().height);

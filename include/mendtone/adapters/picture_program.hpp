@@ -7,6 +7,9 @@ namespace mendtone {
 /// then in ../libexec/mendtone from there, then at the places named here, the first named first.
 void add_picture_program(const std::string& path);
 
+/// The helper that is used; empty where there is none.
+std::string picture_program();
+
 /// Starts the helper in the background, so that it is ready when the first picture is opened. Says
 /// nothing where it cannot: opening will.
 void prepare_for_pictures();
