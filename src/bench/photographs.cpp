@@ -112,16 +112,13 @@ class ArrivingPhotograph final : public Incoming {
     if (!hash) return refusal(told(hash.error()));
     const std::string kept = desk_.photographs() + "/" + *hash + found->ending;
     // The same bytes may lie there already, in use; what else lies there gives way to them.
-    const bool there = lies_there(kept, *hash);
-    if (!there) {
-      const mode_t mask = ::umask(0);
-      ::umask(mask);
-      ::fchmod(fd_, 0666 & ~mask);
-      if (::rename(path_.c_str(), kept.c_str()) != 0) return refusal(fault());
-      path_.clear();
-    }
+    std::error_code ignored;
+    const bool taken = fs::exists(fs::symlink_status(kept, ignored));
+    if (!lies_there(kept, *hash))
+      if (auto put = put_in_place(kept); !put) return refusal(put.error());
     Reply reply = enter(kept, *found);
-    if (reply.status != 200 && !there && !others_use(kept)) ::unlink(kept.c_str());
+    // What another entry knows stays, put right or as it was.
+    if (reply.status != 200 && !taken) ::unlink(kept.c_str());
     return reply;
   }
 
@@ -131,19 +128,25 @@ class ArrivingPhotograph final : public Incoming {
                          name_);
   }
 
+  /// A name that is a link is replaced, not followed. The new name is on the disk before the record
+  /// speaks of it.
+  Result<void> put_in_place(const std::string& kept) {
+    const mode_t mask = ::umask(0);
+    ::umask(mask);
+    ::fchmod(fd_, 0666 & ~mask);
+    if (::rename(path_.c_str(), kept.c_str()) != 0) return fault();
+    path_.clear();
+    const int folder = ::open(desk_.photographs().c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    const bool synced = folder >= 0 && ::fsync(folder) == 0;
+    const Error failed = fault();
+    if (folder >= 0) ::close(folder);
+    return synced ? Result<void>() : failed;
+  }
+
   /// The file's name on the disk means nothing to her.
   Error told(Error error) const {
     if (error.where.find(path_) != std::string::npos) error.where = name_;
     return error;
-  }
-
-  /// Whether the record knows a photograph there: a copy that was put right stays.
-  bool others_use(const std::string& path) const {
-    auto store = open_record(desk_.record, Opening::must_exist);
-    if (!store) return true;
-    auto all = record::current<record::Photograph>(**store);
-    return !all || std::any_of(all->begin(), all->end(),
-                               [&](const auto& kept) { return kept.value.path == path; });
   }
 
   Reply enter(const std::string& path, const Measured& found) {
