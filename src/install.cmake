@@ -13,8 +13,6 @@ install(TARGETS ${rooms} mendtone_all EXPORT mendtone_targets
 install(DIRECTORY ${PROJECT_SOURCE_DIR}/include/mendtone DESTINATION ${CMAKE_INSTALL_INCLUDEDIR})
 install(EXPORT mendtone_targets NAMESPACE mendtone::
         DESTINATION ${CMAKE_INSTALL_LIBDIR}/cmake/mendtone)
-# OpenCV's three modules come without a CMake package in Debian: their names are enough to link.
-set(opencv_for_consumers "opencv_video opencv_imgproc opencv_core")
 configure_package_config_file(${CMAKE_CURRENT_LIST_DIR}/mendtone-config.cmake.in
   ${PROJECT_BINARY_DIR}/mendtone-config.cmake
   INSTALL_DESTINATION ${CMAKE_INSTALL_LIBDIR}/cmake/mendtone)

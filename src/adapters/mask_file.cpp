@@ -1,89 +1,105 @@
 #include "mendtone/adapters/mask_file.hpp"
 
-#include <OpenImageIO/imageio.h>
+#include <algorithm>
 
-#include <filesystem>
-#include <opencv2/imgproc.hpp>
+#include "adapters/picture_source.hpp"
 
 namespace mendtone {
 
 namespace {
 
-Result<std::unique_ptr<OIIO::ImageInput>> open_mask(const std::string& path) {
-  if (!std::filesystem::exists(path)) return outside_world("cannot open the mask", path);
-  auto input = OIIO::ImageInput::open(path);
-  if (!input) return bad_input("the mask cannot be read: " + OIIO::geterror(), path);
-  return input;
+struct Mask {
+  std::unique_ptr<pictures::Source> source;
+  pictures::PageFacts page;
+  ImageSize size() const { return {page.width, page.height}; }
+};
+
+Result<Mask> open_mask(const std::string& path) {
+  auto source = pictures::Source::open(path, false);
+  if (!source) return source.error();
+  auto page = (*source)->page(0);
+  if (!page) return page.error();
+  if (page->orientation != 1)
+    return bad_input("the mask is stored turned or mirrored; save it upright", path);
+  return Mask{*std::move(source), *std::move(page)};
 }
 
-}  // namespace
-
-Result<ImageSize> mask_size(const std::string& path) {
-  auto input = MENDTONE_TRY(open_mask(path));
-  const OIIO::ImageSpec& spec = input->spec();
-  if (spec.get_int_attribute("Orientation", 1) != 1)
-    return bad_input("the mask is stored turned or mirrored; save it upright", path);
-  return ImageSize{spec.width, spec.height};
+/// The runs of white in one row.
+std::vector<Span> white_runs(const unsigned char* row, int width) {
+  std::vector<Span> runs;
+  for (int x = 0; x < width;) {
+    while (x < width && row[x] < 128) ++x;
+    const int start = x;
+    while (x < width && row[x] >= 128) ++x;
+    if (x > start) runs.push_back({start, x});
+  }
+  return runs;
 }
 
-Result<Region> read_mask(const std::string& path, const std::string& name, ImageSize picture) {
-  auto opened = MENDTONE_TRY(open_mask(path));
-  OIIO::ImageInput* const input = opened.get();
-  const OIIO::ImageSpec spec = input->spec();
-  if (spec.width != picture.width || spec.height != picture.height)
-    return bad_input("the mask has " + std::to_string(spec.width) + " x " +
-                         std::to_string(spec.height) + " pixels, the photograph " +
-                         std::to_string(picture.width) + " x " + std::to_string(picture.height),
-                     path);
-  if (spec.get_int_attribute("Orientation", 1) != 1)
-    return bad_input("the mask is stored turned or mirrored; save it upright", path);
+Result<Region> region_of(const Mask& mask, const std::string& name, const std::string& path) {
+  const ImageSize size = mask.size();
   Region region{name, 0, {}};
-  const int at_once = spec.tile_width > 0 ? spec.tile_height : 64;
-  std::vector<unsigned char> rows(static_cast<std::size_t>(spec.width) *
-                                  static_cast<std::size_t>(at_once));
-  for (int y = 0; y < spec.height; y += at_once) {
-    const int end = std::min(spec.height, y + at_once);
-    const bool whole =
-        spec.tile_width > 0
-            ? input->read_tiles(0, 0, spec.x, spec.x + spec.width, spec.y + y, spec.y + end, 0, 1,
-                                0, 1, OIIO::TypeUInt8, rows.data())
-            : input->read_scanlines(0, 0, spec.y + y, spec.y + end, 0, 0, 1, OIIO::TypeUInt8,
-                                    rows.data());
-    if (!whole)
-      return bad_input("the mask ends early or is damaged (" + input->geterror() + ")", path);
-    for (int r = 0; r < end - y; ++r) {
-      const unsigned char* row = rows.data() + static_cast<std::ptrdiff_t>(r) * spec.width;
-      region.rows.emplace_back();
-      for (int x = 0; x < spec.width;) {
-        while (x < spec.width && row[x] < 128) ++x;
-        const int start = x;
-        while (x < spec.width && row[x] >= 128) ++x;
-        if (x > start) region.rows.back().push_back({start, x});
-      }
-    }
+  constexpr int at_once = 64;
+  std::vector<unsigned char> rows(static_cast<std::size_t>(size.width) * at_once);
+  for (int y = 0; y < size.height; y += at_once) {
+    const int end = std::min(size.height, y + at_once);
+    if (auto read = mask.source->rows(mask.page, 0, y, end, 1, pictures::Sample::u8, rows.data());
+        !read)
+      return Error{read.error().code,
+                   "the mask ends early or is damaged (" + read.error().message + ")", path};
+    for (int r = 0; r < end - y; ++r)
+      region.rows.push_back(
+          white_runs(rows.data() + static_cast<std::ptrdiff_t>(r) * size.width, size.width));
   }
   if (region.empty()) return bad_input("the mask holds no white pixel, so nothing is inside", path);
   return region;
 }
 
+}  // namespace
+
+Result<ImageSize> mask_size(const std::string& path) {
+  auto mask = open_mask(path);
+  if (!mask) return mask.error();
+  return mask->size();
+}
+
+Result<Region> read_mask(const std::string& path, const std::string& name, ImageSize picture) {
+  auto mask = open_mask(path);
+  if (!mask) return mask.error();
+  const ImageSize size = mask->size();
+  if (size != picture)
+    return bad_input("the mask has " + std::to_string(size.width) + " x " +
+                         std::to_string(size.height) + " pixels, the photograph " +
+                         std::to_string(picture.width) + " x " + std::to_string(picture.height),
+                     path);
+  return region_of(*mask, name, path);
+}
+
 Result<std::vector<Point>> mask_outline(const std::string& path) {
-  auto opened = MENDTONE_TRY(open_mask(path));
-  const OIIO::ImageSpec spec = opened->spec();
-  const auto region = MENDTONE_TRY(read_mask(path, "", {spec.width, spec.height}));
-  cv::Mat white = cv::Mat::zeros(spec.height, spec.width, CV_8U);
-  for (std::size_t r = 0; r < region.rows.size(); ++r)
-    for (const auto& run : region.rows[r])
-      white.row(region.y0 + static_cast<int>(r)).colRange(run.x0, run.x1).setTo(255);
-  std::vector<std::vector<cv::Point>> edges;
-  cv::findContours(white, edges, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_NONE);
-  const auto largest = std::max_element(
-      edges.begin(), edges.end(),
-      [](const auto& a, const auto& b) { return cv::contourArea(a) < cv::contourArea(b); });
-  std::vector<cv::Point> corners;
-  cv::approxPolyDP(*largest, corners, 1, true);
+  auto mask = open_mask(path);
+  if (!mask) return mask.error();
+  const auto region = region_of(*mask, "", path);
+  if (!region) return region.error();
+  const ImageSize size = mask->size();
+  auto session = pictures::Session::start(path);
+  if (!session) return session.error();
+  auto memory = (*session)->memory(size.pixels());
+  if (!memory) return memory.error();
+  for (std::size_t r = 0; r < region->rows.size(); ++r)
+    for (const Span& run : region->rows[r])
+      std::fill(*memory + r * static_cast<std::size_t>(size.width) + run.x0,
+                *memory + r * static_cast<std::size_t>(size.width) + run.x1, 255);
+  pictures::Packer request = pictures::asking(pictures::Ask::outline);
+  request(std::int32_t{size.width});
+  request(std::int32_t{size.height});
+  auto reply = (*session)->ask(request);
+  if (!reply) return reply.error();
+  pictures::Unpacker in(*reply);
   std::vector<Point> outline;
-  for (const cv::Point& corner : corners)
-    outline.push_back({static_cast<double>(corner.x), static_cast<double>(corner.y)});
+  for (auto left = in.take<std::uint64_t>(); left > 0 && in.sound; --left) {
+    const auto x = in.take<std::int32_t>(), y = in.take<std::int32_t>();
+    if (in.sound) outline.push_back({static_cast<double>(x), static_cast<double>(y)});
+  }
   return outline;
 }
 

@@ -50,16 +50,19 @@ std::string kind_of(mode_t mode) {
   if (S_ISDIR(mode)) return "a folder";
   if (S_ISFIFO(mode)) return "a pipe";
   if (S_ISSOCK(mode)) return "a socket";
+  if (S_ISLNK(mode)) return "a link";
   return "a device";
 }
 
 }  // namespace
 
-Result<RawFile> RawFile::open(const std::string& path) {
+Result<RawFile> RawFile::open(const std::string& path, Links links) {
   OpenFileRegister& all = open_file_register();
   const std::lock_guard lock(all.mutex);
   struct stat status {};
-  if (::stat(path.c_str(), &status) != 0) return cannot("cannot open the file", path);
+  const bool follow = links == Links::follow;
+  if ((follow ? ::stat : ::lstat)(path.c_str(), &status) != 0)
+    return cannot("cannot open the file", path);
   if (!S_ISREG(status.st_mode))
     return outside_world("this is " + kind_of(status.st_mode) + ", not a file", path);
   if (const auto known = all.files.find(key_of(status));
@@ -68,7 +71,8 @@ Result<RawFile> RawFile::open(const std::string& path) {
     return RawFile(known->first, known->second.descriptors.front());
   }
   // The name may lead elsewhere by now: to a pipe, on which a blocking open would wait for ever.
-  const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOCTTY);
+  const int descriptor = ::open(
+      path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOCTTY | (follow ? 0 : O_NOFOLLOW));
   if (descriptor < 0) return cannot("cannot open the file", path);
   ::fstat(descriptor, &status);  // cannot fail on a descriptor just opened
   const FileKey key = key_of(status);
@@ -101,6 +105,11 @@ ssize_t RawFile::read_at(void* to, std::size_t size, std::size_t offset) const {
     have += static_cast<std::size_t>(got);
   }
   return static_cast<ssize_t>(have);
+}
+
+std::size_t RawFile::size() const {
+  struct stat status {};
+  return ::fstat(descriptor_, &status) == 0 ? static_cast<std::size_t>(status.st_size) : 0;
 }
 
 Result<SqliteHasOpen> SqliteHasOpen::announce(const std::string& path) {

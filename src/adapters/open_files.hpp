@@ -19,9 +19,11 @@ using FileKey = std::pair<dev_t, ino_t>;
 /// A file as this process reads it by hand.
 class RawFile {
  public:
+  /// Whether a name that is a symbolic link leads on, or is refused.
+  enum class Links { follow, refuse };
   /// Regular files only: a pipe or a device could hold the program up for ever. Error
   /// outside_world naming what was found.
-  static Result<RawFile> open(const std::string& path);
+  static Result<RawFile> open(const std::string& path, Links links = Links::follow);
   RawFile(RawFile&& other) noexcept
       : key_(std::exchange(other.key_, {})), descriptor_(other.descriptor_) {}
   RawFile& operator=(RawFile&& other) noexcept {
@@ -33,6 +35,10 @@ class RawFile {
 
   /// Up to `size` bytes from `offset`; fewer at the end, -1 with errno where reading failed.
   ssize_t read_at(void* to, std::size_t size, std::size_t offset) const;
+  /// To be handed to another process, never to be closed here.
+  int descriptor() const { return descriptor_; }
+  /// How long it is now.
+  std::size_t size() const;
 
  private:
   RawFile(FileKey key, int descriptor) : key_(key), descriptor_(descriptor) {}

@@ -1,14 +1,11 @@
 #include "mendtone/adapters/photograph.hpp"
 
-#include <OpenImageIO/imageio.h>
-
 #include <algorithm>
 #include <array>
 #include <cassert>
 #include <cmath>
-#include <filesystem>
-#include <fstream>
 
+#include "adapters/picture_source.hpp"
 #include "adapters/upright_rows.hpp"
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -18,214 +15,108 @@ namespace mendtone {
 struct Photograph::State {
   PhotographFacts facts;
   Profile profile;
-  std::unique_ptr<OIIO::ImageInput> input;
-  int page = 0;  // as the library counts, from 0
+  std::unique_ptr<pictures::Source> source;
+  pictures::PageFacts page;
   ImageSize stored;
   bool is_float = false;
   bool check_alpha = false;              // the colours are right only where it is full
-  int first_row = 0, first_column = 0;   // an EXR's data window need not start at 0
-  int depth_tile = 0;                    // tile height; 0: scanlines
   std::unique_ptr<UprightRows> upright;  // made at the first reading, where needed
   std::size_t clipped = 0;
   std::vector<unsigned char> wide;  // rows with their alpha
 
-  bool fetch(int y0, int y1, int channels, void* target);
+  Result<void> fetch(int y0, int y1, int channels, void* target);
   Result<void> read_stored(int y0, int y1, void* target);
 };
 
 namespace {
 
-constexpr std::size_t most_pixels = 2'000'000'000;
+using pictures::PageFacts;
 
-struct Head {
-  std::string format;
-  bool palette = false;
-};
-
-Error impossible_size(ImageSize size, const std::string& path) {
-  return bad_input("a picture of " + std::to_string(size.width) + " x " +
-                       std::to_string(size.height) + " pixels cannot be; at most 2000 megapixels",
-                   path);
+std::string sample_name(const std::string& sample) {
+  return sample == "uint8"    ? "8 bit"
+         : sample == "uint16" ? "16 bit"
+         : sample == "half"   ? "half float"
+         : sample == "float"  ? "float"
+                              : "";
 }
 
-/// Bytes 16 to 23, before a library that would complain in its own words.
-ImageSize png_size(std::string_view start) {
-  const auto number = [&](std::size_t at) {
-    std::uint32_t value = 0;
-    for (std::size_t i = 0; i < 4; ++i)
-      value = value << 8 | static_cast<unsigned char>(start[at + i]);
-    return static_cast<int>(std::min<std::uint32_t>(value, 2147483647u));
-  };
-  return {number(16), number(20)};
-}
-
-/// Told by the first bytes, not by the name. The PNG's colour type stands in byte 25.
-Result<Head> head_of(const std::string& path) {
-  std::error_code ignored;
-  if (std::filesystem::is_directory(path, ignored))
-    return outside_world("this is a folder, not a file", path);
-  std::ifstream file(path, std::ios::binary);
-  if (!file) return outside_world("cannot open the photograph", path);
-  std::array<char, 32> bytes{};
-  file.read(bytes.data(), bytes.size());
-  const std::string_view start(bytes.data(), static_cast<std::size_t>(file.gcount()));
-  const auto begins = [&](std::string_view mark) { return start.substr(0, mark.size()) == mark; };
-  using namespace std::string_view_literals;
-  if (begins("II*\0"sv) || begins("MM\0*"sv) || begins("II+\0"sv) || begins("MM\0+"sv))
-    return Head{"TIFF", false};
-  if (begins("\x89PNG\r\n\x1a\n"sv)) {
-    if (start.size() < 26) return bad_input("the PNG ends within its first lines", path);
-    const auto size = png_size(start);
-    if (size.width < 1 || size.height < 1 || size.pixels() > most_pixels)
-      return impossible_size(size, path);
-    return Head{"PNG", start[25] == 3};
-  }
-  if (begins("\xff\xd8\xff"sv)) return Head{"JPEG", false};
-  if (begins("\x76\x2f\x31\x01"sv)) return Head{"EXR", false};
-  return bad_input(std::string("expected a TIFF, PNG, JPEG or OpenEXR photograph, found ") +
-                       (start.empty() ? "an empty file" : "another kind of file"),
-                   path);
-}
-
-/// A JPEG that ends early is filled with grey by its decoder; only its end mark tells.
-Result<void> check_jpeg_end(const std::string& path) {
-  std::ifstream file(path, std::ios::binary | std::ios::ate);
-  const auto size = static_cast<std::streamoff>(file.tellg());
-  constexpr std::streamoff tail = 1 << 16;
-  const std::streamoff from = std::max<std::streamoff>(0, size - tail);
-  file.seekg(from);
-  std::string bytes(static_cast<std::size_t>(size - from), '\0');
-  file.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
-  if (bytes.rfind("\xff\xd9") != std::string::npos) return {};
-  return bad_input("the JPEG ends before its last row", path);
-}
-
-std::string sample_name(OIIO::TypeDesc type) {
-  switch (type.basetype) {
-    case OIIO::TypeDesc::UINT8:
-      return "8 bit";
-    case OIIO::TypeDesc::UINT16:
-      return "16 bit";
-    case OIIO::TypeDesc::HALF:
-      return "half float";
-    case OIIO::TypeDesc::FLOAT:
-      return "float";
-    default:
-      return {};
-  }
-}
-
-Result<int> colour_channels(const OIIO::ImageSpec& spec, const std::string& path,
+Result<int> colour_channels(const PageFacts& page, const std::string& path,
                             const std::string& format) {
-  const std::string space(spec.get_string_attribute("tiff:ColorSpace"));
-  const std::string jpeg(spec.get_string_attribute("jpeg:ColorSpace"));
-  const int photometric = spec.get_int_attribute("tiff:PhotometricInterpretation", -1);
-  if (space == "CMYK" || jpeg == "CMYK" || jpeg == "YCbCrK" || photometric == 5)
+  if (page.tiff_space == "CMYK" || page.jpeg_space == "CMYK" || page.jpeg_space == "YCbCrK" ||
+      page.photometric == 5)
     return bad_input("the picture is CMYK, made for printing; expected RGB or grey", path);
-  if (photometric >= 8 && photometric <= 10)
+  if (page.photometric >= 8 && page.photometric <= 10)
     return bad_input(
         "the picture holds CIELAB, not what a camera or scanner saw; expected RGB or grey", path);
-  const int colours = spec.nchannels - (spec.alpha_channel >= 0 ? 1 : 0);
-  if (spec.alpha_channel >= 0 && spec.alpha_channel != colours)
+  const int colours = page.channels - (page.alpha_channel >= 0 ? 1 : 0);
+  if (page.alpha_channel >= 0 && page.alpha_channel != colours)
     return bad_input("the transparency does not stand after the colours", path);
   if (colours != 1 && colours != 3)
     return bad_input("expected 1 channel (grey) or 3 (RGB), found " + std::to_string(colours),
                      path);
-  if (colours == 3 && format == "EXR" &&
-      (spec.channel_name(0) != "R" || spec.channel_name(1) != "G" || spec.channel_name(2) != "B"))
+  if (colours == 3 && format == "EXR" && (page.channel_names + ",").rfind("R,G,B,", 0) != 0)
     return bad_input("expected the channels R, G, B in this order, found others", path);
   return colours;
 }
 
 /// A file too short for the pixels that it claims is found out before they are asked for: the
 /// library gives grey or black for some of them.
-Result<void> check_length(const OIIO::ImageSpec& spec, const std::string& path) {
-  std::error_code none;
-  const auto bytes = static_cast<double>(std::filesystem::file_size(path, none));
-  const double pixels = static_cast<double>(spec.width) * spec.height,
-               raw = pixels * static_cast<double>(spec.pixel_bytes(true));
+Result<void> check_length(const PageFacts& page, std::uint64_t file_bytes,
+                          const std::string& path) {
+  const auto bytes = static_cast<double>(file_bytes);
+  const double raw = static_cast<double>(page.width) * page.height * page.pixel_bytes;
   // No packing makes a photograph a thousand times smaller.
-  const bool plain = spec.get_string_attribute("compression") == "none";
-  if (none || bytes * (plain ? 1 : 1500) >= raw) return {};
-  return bad_input("the picture ends early: it claims " + std::to_string(spec.width) + " x " +
-                       std::to_string(spec.height) + " pixels, and the file has " +
+  const bool plain = page.compression == "none";
+  if (bytes * (plain ? 1 : 1500) >= raw) return {};
+  return bad_input("the picture ends early: it claims " + std::to_string(page.width) + " x " +
+                       std::to_string(page.height) + " pixels, and the file has " +
                        fixed(bytes, 0) + " bytes",
                    path);
 }
 
 /// The picture to read, where the file holds several: the page named, else the first if only
 /// thumbnails stand behind it.
-Result<OIIO::ImageSpec> page_of(OIIO::ImageInput& input, int named, PhotographFacts& facts) {
-  constexpr int most_pages = 1000;
-  const OIIO::ImageSpec first = input.spec();
-  OIIO::ImageSpec found = first;
-  int pages = 1;
-  bool all_small = true;
-  for (; pages < most_pages && input.seek_subimage(pages, 0); ++pages) {
-    const OIIO::ImageSpec& spec = input.spec();
-    all_small = all_small && static_cast<double>(spec.width) * spec.height * 4 <=
-                                 static_cast<double>(first.width) * first.height;
-    if (pages + 1 == named) found = spec;
-  }
-  (void)input.geterror();
-  facts.pages = pages;
-  if (named < 0 || named > pages)
+Result<PageFacts> page_of(pictures::Source& source, int named, PhotographFacts& facts) {
+  const auto& pages = source.pages();
+  const auto area = [](ImageSize size) { return static_cast<double>(size.width) * size.height; };
+  const bool all_small = std::all_of(pages.begin() + 1, pages.end(), [&](ImageSize size) {
+    return area(size) * 4 <= area(pages.front());
+  });
+  facts.pages = static_cast<int>(pages.size());
+  if (named < 0 || named > facts.pages)
     return bad_request("there is no page " + std::to_string(named) + " in " + facts.file +
-                           "; it has " + std::to_string(pages),
+                           "; it has " + std::to_string(facts.pages),
                        "--page");
   facts.page = std::max(1, named);
-  if (pages == 1) return found;
-  if (named == 0 && !all_small)
+  if (facts.pages > 1 && named == 0 && !all_small)
     return bad_input(
-        "the file holds " + std::to_string(pages) +
+        "the file holds " + std::to_string(facts.pages) +
             " pictures (pages); say with --page which one to measure, 1 being the first",
         facts.file);
-  facts.warnings.push_back(named == 0 ? std::string("a thumbnail in the file was ignored")
-                                      : "page " + std::to_string(named) + " of " +
-                                            std::to_string(pages) + " was read, as asked");
-  if (!input.seek_subimage(facts.page - 1, 0))
-    return bad_input("the picture cannot be read again", facts.file);
-  return found;
+  if (facts.pages > 1)
+    facts.warnings.push_back(named == 0 ? std::string("a thumbnail in the file was ignored")
+                                        : "page " + std::to_string(named) + " of " +
+                                              std::to_string(facts.pages) + " was read, as asked");
+  return source.page(facts.page - 1);
 }
 
-/// Opens the file and finds the picture to read. A damaged file may ask the library for any amount
-/// of memory.
-Result<OIIO::ImageSpec> opened(int named, PhotographFacts& facts,
-                               std::unique_ptr<OIIO::ImageInput>& input) try {
-  // Its own limit is on memory that is never taken here; ours is on pixels.
-  OIIO::attribute("limits:imagesize_MB", 1 << 20);
-  OIIO::ImageSpec hints;
-  hints.attribute("oiio:UnassociatedAlpha", 1);
-  input = OIIO::ImageInput::open(facts.file, &hints);
-  if (!input)
-    return bad_input("the " + facts.format + " cannot be read: " + OIIO::geterror(), facts.file);
-  // Our own threads work while one of them reads.
-  input->threads(1);
-  auto page = page_of(*input, named, facts);
-  if (page && static_cast<double>(page->tile_width) * page->tile_height > 1e8)
-    return bad_input("the picture lies in tiles of more than 100 megapixels each", facts.file);
-  return page;
-} catch (const std::exception&) {
-  return bad_input("the file is damaged: it asks for more memory than a picture needs", facts.file);
+bool has_palette(const PageFacts& page, const PictureHead& head) {
+  return head.palette || page.photometric == 3;
 }
 
-bool has_palette(const OIIO::ImageSpec& spec, const Head& head) {
-  return head.palette || spec.get_int_attribute("tiff:PhotometricInterpretation", -1) == 3;
-}
-
-void say_what_was_done(const OIIO::ImageSpec& spec, const Head& head, PhotographFacts& facts) {
+void say_what_was_done(const PageFacts& page, const PictureHead& head, PhotographFacts& facts) {
   auto& said = facts.warnings;
   if (facts.orientation != 1)
     said.emplace_back("the picture is stored turned or mirrored (orientation " +
                       std::to_string(facts.orientation) +
                       "); it was set upright, and places in it are counted in the upright picture");
-  if (has_palette(spec, head))
+  if (has_palette(page, head))
     said.emplace_back(
         "the colours of this picture were reduced to a palette of at most 256: small differences "
         "and mottling are lost; measure the picture that it was made from, if there is one");
-  if (spec.alpha_channel >= 0)
+  if (page.alpha_channel >= 0)
     said.emplace_back(
-        spec.get_int_attribute("oiio:UnassociatedAlpha") != 0
+        page.unassociated_alpha != 0
             ? "the transparency was ignored"
             : "the transparency was ignored: it is full wherever the picture was read");
   if (facts.sample == "8 bit")
@@ -235,10 +126,9 @@ void say_what_was_done(const OIIO::ImageSpec& spec, const Head& head, Photograph
     said.emplace_back("JPEG changes colours when it saves; TIFF or PNG are better");
 }
 
-std::optional<double> resolution(const OIIO::ImageSpec& spec, std::vector<std::string>& warnings) {
-  const double x = spec.get_float_attribute("XResolution"),
-               y = spec.get_float_attribute("YResolution");
-  const std::string unit(spec.get_string_attribute("ResolutionUnit"));
+std::optional<double> resolution(const PageFacts& page, std::vector<std::string>& warnings) {
+  const double x = page.x_resolution, y = page.y_resolution;
+  const std::string& unit = page.resolution_unit;
   const double mm = unit == "in" || unit == "inch" ? 25.4 : unit == "cm" ? 10 : 0;
   if (!(x > 0) || !(y > 0) || mm == 0 || !std::isfinite(x) || !std::isfinite(y)) return {};
   if (std::abs(x - y) > 0.001 * x) {
@@ -254,17 +144,15 @@ std::optional<double> resolution(const OIIO::ImageSpec& spec, std::vector<std::s
   return x / mm;
 }
 
-Result<Profile> profile_for(const OIIO::ImageSpec& spec, const PhotographOptions& options,
+Result<Profile> profile_for(const std::string& embedded, const PhotographOptions& options,
                             PhotographFacts& facts) {
-  std::string embedded;
-  if (const auto* icc = spec.find_attribute("ICCProfile"))
-    embedded.assign(static_cast<const char*>(icc->data()), icc->datasize());
   if (!options.profile_file.empty()) {
-    auto bytes = MENDTONE_TRY(read_file(options.profile_file, 64u << 20));
-    if (!embedded.empty() && embedded != bytes)
-      facts.warnings.push_back("the embedded profile was set aside for the one that you named");
+    auto bytes = read_file(options.profile_file, 64u << 20);
+    if (!bytes) return bytes.error();
+    if (!embedded.empty() && embedded != *bytes)
+      facts.warnings.emplace_back("the embedded profile was set aside for the one that you named");
     facts.profile_from = "named: " + options.profile_file;
-    auto profile = open_profile(bytes, facts.channels);
+    auto profile = open_profile(*bytes, facts.channels);
     if (!profile) return bad_input(profile.error().message, options.profile_file);
     return profile;
   }
@@ -301,44 +189,42 @@ const PixelTransform& Photograph::transform() const {
 
 Result<std::unique_ptr<Photograph>> Photograph::open(const std::string& path,
                                                      const PhotographOptions& options) {
-  auto head = MENDTONE_TRY(head_of(path));
-  if (head.format == "JPEG") MENDTONE_TRY(check_jpeg_end(path));
-
+  auto source = pictures::Source::open(path, true);
+  if (!source) return source.error();
   auto state = std::make_unique<State>();
+  state->source = *std::move(source);
+  const PictureHead& head = state->source->head();
   PhotographFacts& facts = state->facts;
   facts.file = path;
-  facts.format = head.format;
-  auto page = MENDTONE_TRY(opened(options.page, facts, state->input));
-  const OIIO::ImageSpec& spec = page;
-  state->stored = {spec.width, spec.height};
-  if (spec.width <= 0 || spec.height <= 0 || spec.depth > 1 || state->stored.pixels() > most_pixels)
-    return impossible_size(state->stored, path);
-  facts.sample = sample_name(spec.format);
+  facts.format = name_of(head.format);
+  auto found = page_of(*state->source, options.page, facts);
+  if (!found) return found.error();
+  state->page = *std::move(found);
+  const PageFacts& page = state->page;
+  state->stored = {page.width, page.height};
+  facts.sample = sample_name(page.sample);
   if (facts.sample.empty())
-    return bad_input(
-        "expected 8 or 16 bit, half or float, found " + std::string(spec.format.c_str()), path);
-  auto channels = MENDTONE_TRY(colour_channels(spec, path, facts.format));
-  facts.channels = channels;
-  MENDTONE_TRY(check_length(spec, path));
-  facts.orientation = spec.get_int_attribute("Orientation", 1);
+    return bad_input("expected 8 or 16 bit, half or float, found " + page.sample, path);
+  auto channels = colour_channels(page, path, facts.format);
+  if (!channels) return channels.error();
+  facts.channels = *channels;
+  if (auto enough = check_length(page, state->source->file_bytes(), path); !enough)
+    return enough.error();
+  facts.orientation = page.orientation;
   if (facts.orientation < 1 || facts.orientation > 8)
     return bad_input("the tag for the picture's orientation holds " +
                          std::to_string(facts.orientation) + "; expected 1 to 8",
                      path);
   facts.size = upright_size(state->stored, facts.orientation);
-  say_what_was_done(spec, head, facts);
-  facts.pixels_per_mm = resolution(spec, facts.warnings);
-  auto profile = MENDTONE_TRY(profile_for(spec, options, facts));
-  state->profile = std::move(profile);
+  say_what_was_done(page, head, facts);
+  facts.pixels_per_mm = resolution(page, facts.warnings);
+  auto profile = profile_for(page.icc, options, facts);
+  if (!profile) return profile.error();
+  state->profile = *std::move(profile);
   facts.profile = state->profile.facts;
   for (const std::string& warning : facts.profile.warnings) facts.warnings.push_back(warning);
-  state->page = facts.page - 1;
-  state->is_float = spec.format.is_floating_point();
-  state->check_alpha =
-      spec.alpha_channel >= 0 && spec.get_int_attribute("oiio:UnassociatedAlpha") == 0;
-  state->first_row = spec.y;
-  state->first_column = spec.x;
-  state->depth_tile = spec.tile_height;
+  state->is_float = page.is_float != 0;
+  state->check_alpha = page.alpha_channel >= 0 && page.unassociated_alpha == 0;
   return std::unique_ptr<Photograph>(new Photograph(std::move(state)));
 }
 
@@ -393,26 +279,14 @@ bool without_alpha(const T* wide, std::size_t pixels, std::size_t channels, T fu
 }  // namespace
 
 /// Stored rows as they lie in the file, `channels` of them.
-bool Photograph::State::fetch(int y0, int y1, int channels, void* target) try {
-  const OIIO::TypeDesc type = is_float ? OIIO::TypeFloat : OIIO::TypeUInt16;
-  if (depth_tile == 0)
-    return input->read_scanlines(page, 0, first_row + y0, first_row + y1, 0, 0, channels, type,
-                                 target);
-  // Whole tiles only can be asked for; what is not wanted of them is thrown away.
-  const int t = depth_tile, top = y0 / t * t,
-            bottom = std::min((y1 + t - 1) / t * t, stored.height);
-  const std::size_t row_bytes =
-      static_cast<std::size_t>(stored.width) * static_cast<std::size_t>(channels) * type.size();
-  std::vector<unsigned char> tiles(row_bytes * static_cast<std::size_t>(bottom - top));
-  if (!input->read_tiles(page, 0, first_column, first_column + stored.width, first_row + top,
-                         first_row + bottom, 0, 1, 0, channels, type, tiles.data()))
-    return false;
-  std::copy_n(tiles.data() + row_bytes * static_cast<std::size_t>(y0 - top),
-              row_bytes * static_cast<std::size_t>(y1 - y0), static_cast<unsigned char*>(target));
-  return true;
-} catch (const std::exception&) {
-  // A damaged file may ask the library for any amount of memory.
-  return false;
+Result<void> Photograph::State::fetch(int y0, int y1, int channels, void* target) {
+  auto got = source->rows(page, facts.page - 1, y0, y1, channels,
+                          is_float ? pictures::Sample::f32 : pictures::Sample::u16, target);
+  if (got) return got;
+  return Error{got.error().code,
+               "the picture cannot be read at row " + std::to_string(y0) +
+                   ": it ends early or is damaged (" + got.error().message + ")",
+               facts.file};
 }
 
 Result<void> Photograph::State::read_stored(int y0, int y1, void* target) {
@@ -421,13 +295,7 @@ Result<void> Photograph::State::read_stored(int y0, int y1, void* target) {
       static_cast<std::size_t>(stored.width) * static_cast<std::size_t>(y1 - y0);
   if (check_alpha)
     wide.resize(pixels * static_cast<std::size_t>(channels) * (is_float ? sizeof(float) : 2));
-  if (!fetch(y0, y1, channels, check_alpha ? wide.data() : target)) {
-    const std::string reason = input->geterror();
-    return bad_input("the picture cannot be read at row " + std::to_string(y0) +
-                         ": it ends early or is damaged" +
-                         (reason.empty() ? "" : " (" + reason + ")"),
-                     facts.file);
-  }
+  if (auto got = fetch(y0, y1, channels, check_alpha ? wide.data() : target); !got) return got;
   if (!check_alpha) return {};
   const auto n = static_cast<std::size_t>(facts.channels);
   const bool opaque =
@@ -459,12 +327,13 @@ Result<void> Photograph::read(int y0, int y1, CodedRows& rows) {
     if (auto got = s.read_stored(y0, y1, target); !got) return got;
   } else {
     if (!s.upright) {
-      auto made = MENDTONE_TRY(UprightRows::make(s.stored, s.facts.orientation,
-                                                 channels * (s.is_float ? sizeof(float) : 2),
-                                                 [&s](int first, int end, unsigned char* band) {
-                                                   return s.read_stored(first, end, band);
-                                                 }));
-      s.upright = std::move(made);
+      auto made = UprightRows::make(s.stored, s.facts.orientation,
+                                    channels * (s.is_float ? sizeof(float) : 2),
+                                    [&s](int first, int end, unsigned char* band) {
+                                      return s.read_stored(first, end, band);
+                                    });
+      if (!made) return made.error();
+      s.upright = *std::move(made);
     }
     if (auto got = s.upright->read(y0, y1, static_cast<unsigned char*>(target)); !got) return got;
   }
@@ -478,6 +347,14 @@ Result<void> Photograph::read(int y0, int y1, CodedRows& rows) {
                          " is not a number",
                      s.facts.file);
   s.clipped += *cut_pixels;
+  return {};
+}
+
+Result<void> Photograph::read_all() {
+  CodedRows rows;
+  constexpr int at_once = 64;
+  for (int y = 0; y < size().height; y += at_once)
+    if (auto got = read(y, std::min(size().height, y + at_once), rows); !got) return got;
   return {};
 }
 

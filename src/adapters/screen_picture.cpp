@@ -1,7 +1,5 @@
 #include "mendtone/adapters/screen_picture.hpp"
 
-#include <OpenImageIO/filesystem.h>
-#include <OpenImageIO/imageio.h>
 #include <lcms2.h>
 
 #include <algorithm>
@@ -9,6 +7,7 @@
 #include <cmath>
 #include <vector>
 
+#include "adapters/picture_writers.hpp"
 #include "mendtone/imaging/planar.hpp"
 
 namespace mendtone {
@@ -86,17 +85,17 @@ void ScreenPixels::convert(float* L, float* a, float* b, std::size_t count,
 }
 
 Result<std::string> screen_png(const std::uint8_t* rgb, ImageSize size) {
-  std::vector<unsigned char> bytes;
-  OIIO::Filesystem::IOVecOutput memory(bytes);
-  OIIO::ImageSpec spec(size.width, size.height, 3, OIIO::TypeUInt8);
-  spec.attribute("oiio:ColorSpace", "sRGB");
-  spec.attribute("png:compressionLevel", 3);
-  auto output = OIIO::ImageOutput::create("png", &memory);
-  if (!output || !output->open("screen.png", spec) || !output->write_image(OIIO::TypeUInt8, rgb) ||
-      !output->close())
-    return outside_world("a picture for the screen could not be made: " +
-                         (output ? output->geterror() : OIIO::geterror()));
-  return std::string(bytes.begin(), bytes.end());
+  std::string bytes;
+  const auto sink = [&bytes](const void* more, std::size_t count) {
+    bytes.append(static_cast<const char*>(more), count);
+    return true;
+  };
+  PictureTags tags;
+  tags.srgb = true;
+  const auto writer = png_writer(sink, size, 3, 8, tags, 3);
+  if (!writer || !writer->rows(rgb, size.height) || !writer->finish())
+    return outside_world("a picture for the screen could not be made");
+  return bytes;
 }
 
 }  // namespace mendtone

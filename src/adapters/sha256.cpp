@@ -45,14 +45,14 @@ std::string sha256(std::string_view bytes) {
   return hash.hexadecimal();
 }
 
-Result<std::string> sha256_of_file(const std::string& path,
-                                   const std::function<Result<void>()>& going) {
-  auto file = RawFile::open(path);
-  if (!file) return file.error();
+namespace {
+
+Result<std::string> hash_of(const RawFile& file, const std::string& path,
+                            const std::function<Result<void>()>& going) {
   Hash hash;
   std::vector<char> piece(1 << 20);
   for (std::size_t done = 0;;) {
-    const ssize_t got = file->read_at(piece.data(), piece.size(), done);
+    const ssize_t got = file.read_at(piece.data(), piece.size(), done);
     if (got < 0)
       return outside_world(std::string("cannot read the file: ") + std::strerror(errno), path);
     if (got == 0) return hash.hexadecimal();
@@ -60,6 +60,21 @@ Result<std::string> sha256_of_file(const std::string& path,
     done += static_cast<std::size_t>(got);
     if (auto on = going ? going() : Result<void>(); !on) return on.error();
   }
+}
+
+}  // namespace
+
+Result<std::string> sha256_of_file(const std::string& path,
+                                   const std::function<Result<void>()>& going) {
+  auto file = RawFile::open(path);
+  if (!file) return file.error();
+  return hash_of(*file, path, going);
+}
+
+Result<std::string> sha256_of_file_itself(const std::string& path) {
+  auto file = RawFile::open(path, RawFile::Links::refuse);
+  if (!file) return file.error();
+  return hash_of(*file, path, {});
 }
 
 }  // namespace mendtone

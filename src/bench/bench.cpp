@@ -73,7 +73,8 @@ Result<void> bench(const BenchRequest& request) {
   auto stop = hold_signals();
   if (!stop) return stop.error();
   Desk desk(request.record, request.program, *std::move(colours), *std::move(pixels));
-  sweep_arriving(desk);
+  sweep_left_over(desk);
+  sweep_left_over_folders();
   Address address{*secret, 0};
   const Patience patience;
   HttpServer server(service_of(desk, address), patience);

@@ -48,8 +48,8 @@ struct Desk {
 Reply answer(Desk& desk, const Asked& asked, std::string body);
 /// Takes a photograph's bytes. Nothing stays of one that is cut short or refused.
 Result<std::unique_ptr<Incoming>> incoming(Desk& desk, const Asked& asked);
-/// Takes away what a program that was killed had begun to receive.
-void sweep_arriving(const Desk& desk);
+/// Takes away what a program that was killed had begun to receive, to draw or to make ready.
+void sweep_left_over(const Desk& desk);
 
 // What the calls' files share.
 

@@ -89,8 +89,8 @@ void Exchanger::decide(httplib::Request& request, Exchange& exchange) const {
   request.params.clear();
   for (const char* name : {"Content-Type", "Content-Encoding", "Accept-Encoding"})
     request.headers.erase(name);
-  if (const auto* asked = std::get_if<Asked>(&*exchange.decision)) {
-    exchange.stream.expect_bytes(asked->body_bytes);
+  if (std::holds_alternative<Asked>(*exchange.decision)) {
+    exchange.stream.begin();
     return;
   }
   // A body that nobody reads would be taken for the next request.

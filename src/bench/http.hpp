@@ -32,8 +32,8 @@ struct Patience {
   std::size_t most_connections = 3000;
   int head_seconds = 15;      ///< from a request's first byte to the end of its head
   int idle_seconds = 60;      ///< without a byte between two requests
-  int body_seconds = 30;      ///< for a body or a reply, and a second more for each …
-  int bytes_a_second = 8192;  ///< … so many bytes
+  int body_seconds = 30;      ///< without a byte of a body or a reply; for all of it as many, and …
+  int bytes_a_second = 8192;  ///< … a second more for each so many bytes that have passed
   int closing_seconds = 20;   ///< for what still runs when the program is told to stop
 };
 

@@ -3,8 +3,10 @@
 #include <fcntl.h>
 #include <signal.h>
 #include <spawn.h>
+#include <sys/file.h>
 #include <sys/random.h>
 #include <sys/signalfd.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <array>
@@ -96,14 +98,50 @@ bool has_screen() {
 BrowserStart::~BrowserStart() {
   std::error_code ignored;
   if (!folder_.empty()) std::filesystem::remove_all(folder_, ignored);
+  if (lock_ >= 0) ::close(lock_);
+}
+
+namespace {
+
+constexpr std::string_view folder_start = "mendtone-bench-";
+
+/// The folder, locked; -1 where it is another person's, no folder, or locked by a bench that runs.
+int locked_folder(const std::filesystem::path& path) {
+  const int fd = ::open(path.c_str(), O_RDONLY | O_DIRECTORY | O_NOFOLLOW | O_CLOEXEC);
+  if (fd < 0) return -1;
+  struct stat facts {};
+  if (::fstat(fd, &facts) == 0 && facts.st_uid == ::geteuid() &&
+      ::flock(fd, LOCK_EX | LOCK_NB) == 0)
+    return fd;
+  ::close(fd);
+  return -1;
+}
+
+}  // namespace
+
+void sweep_left_over_folders() {
+  std::error_code fault;
+  const auto all = std::filesystem::temp_directory_path(fault);
+  if (fault) return;
+  for (const auto& entry : std::filesystem::directory_iterator(all, fault)) {
+    if (entry.path().filename().string().rfind(folder_start, 0) != 0) continue;
+    const int lock = locked_folder(entry.path());
+    if (lock < 0) continue;
+    // No more than what stands in it: it is no place of ours if there is anything else.
+    std::filesystem::remove(entry.path() / "bench.html", fault);
+    std::filesystem::remove(entry.path(), fault);
+    ::close(lock);
+  }
 }
 
 Result<void> BrowserStart::open(const std::string& address) {
   std::error_code fault;
-  std::string folder = (std::filesystem::temp_directory_path(fault) / "mendtone-XXXXXX").string();
+  const auto place = std::filesystem::temp_directory_path(fault);
+  std::string folder = (place / (std::string(folder_start) + "XXXXXX")).string();
   if (fault || !::mkdtemp(folder.data()))
     return outside_world("the browser could not be started: no temporary folder");
   folder_ = folder;
+  lock_ = locked_folder(folder_);
   const std::string file = folder_ + "/bench.html";
   if (auto written = write_file(file, leading_to(address)); !written) return written;
   return spawn("xdg-open", file.c_str());

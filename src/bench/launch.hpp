@@ -30,6 +30,11 @@ class BrowserStart {
 
  private:
   std::string folder_;
+  int lock_ = -1;  ///< on the folder, while this program runs
 };
+
+/// Takes away what a bench that was killed left in the folder for temporary files: its address
+/// stands there. Those of a bench that runs are locked.
+void sweep_left_over_folders();
 
 }  // namespace mendtone::bench

@@ -39,12 +39,20 @@ std::string without_range(const std::string& in, std::size_t end) {
 
 LineStream::LineStream(Line& line, int seconds, int bytes_a_second)
     : line_(line), seconds_(seconds), bytes_a_second_(bytes_a_second) {
-  expect_bytes(0);
+  begin();
 }
 
-void LineStream::expect_bytes(std::size_t bytes) {
-  until_ = Clock::now() + std::chrono::seconds(seconds_) +
-           std::chrono::seconds(bytes / static_cast<std::size_t>(bytes_a_second_));
+void LineStream::begin() {
+  began_ = Clock::now();
+  passed_ = 0;
+  until_ = began_ + std::chrono::seconds(seconds_);
+}
+
+void LineStream::passed(std::size_t bytes) {
+  passed_ += bytes;
+  const auto earned = passed_ / static_cast<std::size_t>(bytes_a_second_);
+  until_ = std::min(Clock::now(), began_ + std::chrono::seconds(earned)) +
+           std::chrono::seconds(seconds_);
 }
 
 bool LineStream::wait_for(short events) const {
@@ -68,19 +76,23 @@ ssize_t LineStream::read(char* to, size_t size) {
   }
   while (wait_for(POLLIN)) {
     const ssize_t count = ::recv(line_.fd, to, size, 0);
-    if (count >= 0) return count;
+    if (count >= 0) {
+      passed(static_cast<std::size_t>(count));
+      return count;
+    }
     if (errno != EINTR && errno != EAGAIN) return -1;
   }
   return -1;
 }
 
 ssize_t LineStream::write(const char* from, size_t size) {
-  expect_bytes(size);
+  begin();
   std::size_t sent = 0;
   while (sent < size) {
     const ssize_t count = ::send(line_.fd, from + sent, size - sent, MSG_NOSIGNAL);
     if (count > 0) {
       sent += static_cast<std::size_t>(count);
+      passed(static_cast<std::size_t>(count));
     } else if (count < 0 && errno == EAGAIN) {
       if (!wait_for(POLLOUT)) return -1;
     } else if (count == 0 || errno != EINTR) {

@@ -26,9 +26,11 @@ std::string without_range(const std::string& in, std::size_t end);
 /// The connection as the library reads and writes it, with an end to all waiting.
 class LineStream final : public httplib::Stream {
  public:
+  /// Waiting ends after `seconds` without a byte, however much is still to come; and for all of a
+  /// body or a reply after `seconds`, and a second more for each `bytes_a_second` that have passed.
   LineStream(Line& line, int seconds, int bytes_a_second);
-  /// What comes now may take the longer, the larger it is.
-  void expect_bytes(std::size_t bytes);
+  /// A body or a reply begins.
+  void begin();
   /// Bytes behind this request: the beginning of the next one.
   std::string rest() const { return line_.in.substr(used_); }
 
@@ -44,11 +46,12 @@ class LineStream final : public httplib::Stream {
 
  private:
   bool wait_for(short events) const;
+  void passed(std::size_t bytes);
 
   Line& line_;
   int seconds_, bytes_a_second_;
-  std::size_t used_ = 0;
-  Clock::time_point until_;
+  std::size_t used_ = 0, passed_ = 0;
+  Clock::time_point began_, until_;
 };
 
 }  // namespace mendtone::bench

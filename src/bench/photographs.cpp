@@ -30,17 +30,6 @@ bool is_mask(const std::string& stage) {
   return stage == "mask";
 }
 
-/// Its ending, which says to the reader what it is; refuses what no picture of ours ends in.
-Result<std::string> ending_of(const std::string& name) {
-  std::string ending = fs::path(name).extension().string();
-  for (char& c : ending)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  for (const char* known : {".tif", ".tiff", ".png", ".jpg", ".jpeg", ".exr"})
-    if (ending == known) return ending;
-  return bad_input("expected a TIFF, PNG, JPEG or OpenEXR picture, by the ending of its name",
-                   name);
-}
-
 Result<std::string> file_name(const Asked& asked) {
   const std::string name = asked.value("name");
   if (name.empty() || name.front() == '.' || name.size() > 200 ||
@@ -52,20 +41,32 @@ Result<std::string> file_name(const Asked& asked) {
 struct Measured {
   ImageSize size;
   std::string profile;
+  std::string ending;  ///< of what the bytes are, whatever the file was called
 };
 
 /// A photograph passes the gate of measured photographs; a mask needs no profile, and an inside.
+/// Every row is decoded: what ends early, or is damaged further down, is no picture to keep.
 Result<Measured> measured(const std::string& path, bool mask) {
+  auto format = picture_format(path);
+  if (!format) return format.error();
+  const std::string ending(ending_of(*format));
   if (mask) {
     auto size = mask_size(path);
     if (!size) return size.error();
     auto region = read_mask(path, "mask", *size);
     if (!region) return region.error();
-    return Measured{*size, {}};
+    return Measured{*size, {}, ending};
   }
   auto photograph = Photograph::open(path);
   if (!photograph) return photograph.error();
-  return Measured{(*photograph)->size(), (*photograph)->facts().profile.description};
+  if (auto whole = (*photograph)->read_all(); !whole) return whole.error();
+  return Measured{(*photograph)->size(), (*photograph)->facts().profile.description, ending};
+}
+
+/// Whether these bytes lie under this name already, in an ordinary file: a link is not followed.
+bool lies_there(const std::string& path, const std::string& sha256) {
+  const auto hash = sha256_of_file_itself(path);
+  return hash && *hash == sha256;
 }
 
 /// One photograph on its way in: a file of no name yet, locked while it grows.
@@ -80,12 +81,12 @@ class ArrivingPhotograph final : public Incoming {
   ArrivingPhotograph(const ArrivingPhotograph&) = delete;
   ArrivingPhotograph& operator=(const ArrivingPhotograph&) = delete;
 
-  Result<void> begin(const std::string& ending) {
+  Result<void> begin() {
     const std::string folder = desk_.photographs();
     std::error_code code;
     fs::create_directories(folder, code);
-    std::string path = folder + "/" + std::string(arriving) + "XXXXXX" + ending;
-    fd_ = ::mkostemps(path.data(), static_cast<int>(ending.size()), O_CLOEXEC);
+    std::string path = folder + "/" + std::string(arriving) + "XXXXXX";
+    fd_ = ::mkostemp(path.data(), O_CLOEXEC);
     if (fd_ < 0) return fault();
     path_ = path;
     ::flock(fd_, LOCK_EX | LOCK_NB);
@@ -107,20 +108,17 @@ class ArrivingPhotograph final : public Incoming {
     if (::fsync(fd_) != 0) return refusal(fault());
     auto found = measured(path_, is_mask(asked_.value("stage")));
     if (!found) return refusal(told(found.error()));
-    auto hash = sha256_of_file(path_);
+    auto hash = sha256_of_file_itself(path_);
     if (!hash) return refusal(told(hash.error()));
-    const std::string kept = desk_.photographs() + "/" + hash->substr(0, 12) + "-" + name_;
-    // The same bytes under the same name may lie there already, in use.
-    const bool there = fs::exists(kept);
-    if (!there) {
-      const mode_t mask = ::umask(0);
-      ::umask(mask);
-      ::fchmod(fd_, 0666 & ~mask);
-      if (::rename(path_.c_str(), kept.c_str()) != 0) return refusal(fault());
-      path_.clear();
-    }
+    const std::string kept = desk_.photographs() + "/" + *hash + found->ending;
+    // The same bytes may lie there already, in use; what else lies there gives way to them.
+    std::error_code ignored;
+    const bool taken = fs::exists(fs::symlink_status(kept, ignored));
+    if (!lies_there(kept, *hash))
+      if (auto put = put_in_place(kept); !put) return refusal(put.error());
     Reply reply = enter(kept, *found);
-    if (reply.status != 200 && !there) ::unlink(kept.c_str());
+    // What another entry knows stays, put right or as it was.
+    if (reply.status != 200 && !taken) ::unlink(kept.c_str());
     return reply;
   }
 
@@ -128,6 +126,21 @@ class ArrivingPhotograph final : public Incoming {
   Error fault() const {
     return outside_world(std::string("the photograph cannot be kept: ") + std::strerror(errno),
                          name_);
+  }
+
+  /// A name that is a link is replaced, not followed. The new name is on the disk before the record
+  /// speaks of it.
+  Result<void> put_in_place(const std::string& kept) {
+    const mode_t mask = ::umask(0);
+    ::umask(mask);
+    ::fchmod(fd_, 0666 & ~mask);
+    if (::rename(path_.c_str(), kept.c_str()) != 0) return fault();
+    path_.clear();
+    const int folder = ::open(desk_.photographs().c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    const bool synced = folder >= 0 && ::fsync(folder) == 0;
+    const Error failed = fault();
+    if (folder >= 0) ::close(folder);
+    return synced ? Result<void>() : failed;
   }
 
   /// The file's name on the disk means nothing to her.
@@ -184,6 +197,19 @@ Result<std::string> outline_of(const std::string& mask) {
   return text;
 }
 
+/// Deletes the files of these names that no program has locked: one that still writes has.
+template <class Wanted>
+void sweep_unlocked(const fs::path& folder, const Wanted& wanted) {
+  std::error_code ignored;
+  for (const auto& entry : fs::directory_iterator(folder, ignored)) {
+    if (!wanted(entry.path().filename().string())) continue;
+    const int fd = ::open(entry.path().c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK);
+    if (fd < 0) continue;
+    if (::flock(fd, LOCK_EX | LOCK_NB) == 0) ::unlink(entry.path().c_str());
+    ::close(fd);
+  }
+}
+
 int small_number(const std::string& text) {
   return text.size() > 9 ? -1 : std::stoi(text);
 }
@@ -197,26 +223,24 @@ std::string Desk::photographs() const {
 Result<std::unique_ptr<Incoming>> incoming(Desk& desk, const Asked& asked) {
   auto name = file_name(asked);
   if (!name) return name.error();
-  auto ending = ending_of(*name);
-  if (!ending) return ending.error();
   auto entry = entry_by(desk, asked.value("by"));
   if (!entry) return entry.error();
   if (asked.value("sheet").empty()) return bad_input("say which sheet it shows", "sheet");
   auto arriving_one = std::make_unique<ArrivingPhotograph>(desk, asked, *name, *entry);
-  if (auto begun = arriving_one->begin(*ending); !begun) return begun.error();
+  if (auto begun = arriving_one->begin(); !begun) return begun.error();
   return std::unique_ptr<Incoming>(std::move(arriving_one));
 }
 
-void sweep_arriving(const Desk& desk) {
-  std::error_code ignored;
-  for (const auto& entry : fs::directory_iterator(desk.photographs(), ignored)) {
-    if (entry.path().filename().string().rfind(arriving, 0) != 0) continue;
-    // One that another program is still receiving is locked.
-    const int fd = ::open(entry.path().c_str(), O_RDONLY | O_CLOEXEC);
-    if (fd < 0) continue;
-    if (::flock(fd, LOCK_EX | LOCK_NB) == 0) ::unlink(entry.path().c_str());
-    ::close(fd);
-  }
+void sweep_left_over(const Desk& desk) {
+  const fs::path folder = desk.photographs();
+  sweep_unlocked(folder, [](const std::string& name) { return name.rfind(arriving, 0) == 0; });
+  // Maps that were being drawn, and pictures that were being made for the screen.
+  sweep_unlocked(folder, [](const std::string& name) {
+    return name.rfind("change-", 0) == 0 && std::count(name.begin(), name.end(), '.') > 1;
+  });
+  sweep_unlocked(folder / ".tiles", [](const std::string& name) {
+    return name.find(".levels.") != std::string::npos;
+  });
 }
 
 Reply photograph_call(Desk& desk, const Asked& asked) {

@@ -1,5 +1,6 @@
 #include "app/inputs/tables.hpp"
 #include "bench/desk.hpp"
+#include "bench/turn.hpp"
 #include "mendtone/app/record/record.hpp"
 #include "mendtone/app/tone/tone.hpp"
 #include "mendtone/formats/read.hpp"
@@ -60,13 +61,15 @@ Json row_of(const Reading& reading) {
 
 }  // namespace
 
-Reply preview_call(Desk&, const Asked& asked, const std::string& body) {
+Reply preview_call(Desk& desk, const Asked& asked, const std::string& body) {
   auto name = file_name(asked);
   if (!name) return refusal(name.error());
   auto scale = scale_in(asked);
   if (!scale) return refusal(scale.error());
   auto wavelengths = wavelengths_in(asked);
   if (!wavelengths) return refusal(wavelengths.error());
+  const Turn turn(desk.computing);
+  if (!turn) return too_busy();
   ReadOptions options{*scale};
   options.wavelengths = *wavelengths;
   auto read = app::readings_in(body, *name, options);

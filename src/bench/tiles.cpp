@@ -1,6 +1,7 @@
 #include "bench/tiles.hpp"
 
 #include <fcntl.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -177,6 +178,7 @@ Result<void> Tiles::make(const EnteredPhotograph& photograph, const std::string&
   std::string temporary = file + ".XXXXXX";
   const File out(::mkostemp(temporary.data(), O_CLOEXEC));
   if (out.fd < 0) return fault("the picture for the screen cannot be kept", folder_);
+  ::flock(out.fd, LOCK_EX | LOCK_NB);  // what is not locked is swept away at the next start
   LevelsWriter writer(out.fd, header, pixels_);
   auto done = pyramid(**opened, header.levels, [&](int level, int y, const LabPixels& row) {
     return writer.put(level, y, row);

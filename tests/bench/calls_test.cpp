@@ -2,6 +2,7 @@
 
 #include <filesystem>
 
+#include "bench/turn.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/tissue/tissue.hpp"
 
@@ -321,6 +322,14 @@ TEST_F(BenchCalls, TheReportIsMadeAndServedFileByFile) {
                            "/api/report/chart/..%2f..%2fa.record", "/api/report/%2e%2e/a.record"})
     EXPECT_EQ(bench.call("GET", none).status, 404) << none;
   EXPECT_EQ(bench.status("/api/jobs?verb=report", {{"sheet", "none"}}), 400);
+}
+
+TEST_F(BenchCalls, ALookAtAFileTakesItsTurn) {
+  const std::string path = "/api/readings/preview?name=a.csv";
+  EXPECT_EQ(bench.call("POST", path, kestrel_bay("drawer.csv")).status, 200);
+  bench.desk.computing = most_computing;
+  EXPECT_EQ(bench.call("POST", path, kestrel_bay("drawer.csv")).status, 503);
+  bench.desk.computing = 0;
 }
 
 }  // namespace

@@ -269,6 +269,21 @@ TEST(Http, HalfSentBodiesComeToAnEnd) {
   for (Client& client : crowd) EXPECT_EQ(status_of(client.reply()), 400);
 }
 
+// However much is still to come, and however much has come: without a byte for so long it ends.
+TEST(Http, AnUploadWithoutProgressIsDropped) {
+  Patience short_one;
+  short_one.body_seconds = 1;
+  short_one.bytes_a_second = 1;
+  Served served(short_one);
+  Client silent = served.client(), dribbling = served.client();
+  const std::string head = served.head("POST", "/api/keep", "Content-Length: 1000000\r\n");
+  silent.say(head + std::string(100'000, 'x'));
+  dribbling.say(head + "x");
+  EXPECT_EQ(status_of(silent.reply()), 400);
+  EXPECT_EQ(status_of(dribbling.reply()), 400);
+  EXPECT_EQ(served.get(), 200);
+}
+
 TEST(Http, IdleConnectionsAndHalfHeadsAreHungUp) {
   Patience short_one;
   short_one.head_seconds = 1;

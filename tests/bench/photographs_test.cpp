@@ -4,8 +4,10 @@
 #include <set>
 
 #include "bench/calls.hpp"
+#include "formats/made_pictures.hpp"
 #include "mendtone/adapters/icc.hpp"
 #include "mendtone/adapters/picture_file.hpp"
+#include "mendtone/adapters/sha256.hpp"
 #include "mendtone/app/image/fill_window.hpp"
 
 namespace mendtone::bench {
@@ -84,7 +86,7 @@ TEST_F(BenchPhotographs, WhatIsNoMeasurablePhotographIsRefusedWithTheReasonAndLe
   EXPECT_EQ(bring("not a picture", "x.tif").status, 400);
   EXPECT_EQ(bring("", "x.png").status, 400);
   const std::string whole = picture(scratch / "whole.png", {400, 400});
-  for (const char* name : {"x.gif", "x", ".tif", "a%2Fb.tif", "..%2Fx.tif"})
+  for (const char* name : {".tif", "a%2Fb.tif", "..%2Fx.tif"})
     EXPECT_EQ(bring(whole, name).status, 400) << name;
   EXPECT_EQ(bench.call("PUT", "/api/photograph?sheet=none&by=K&name=a.png", whole).status, 400);
   EXPECT_EQ(bench.call("PUT", "/api/photograph?sheet=chart&name=a.png", whole).status, 400);
@@ -112,7 +114,13 @@ TEST_F(BenchPhotographs, AnUploadThatIsGivenUpLeavesNothing) {
 TEST_F(BenchPhotographs, WhatAKilledProgramLeftIsSweptAwayAndWhatArrivesIsNot) {
   const std::string whole = picture(scratch / "whole.png", {400, 400});
   fs::create_directories(scratch / "a.record.photographs");
-  std::ofstream(scratch / "a.record.photographs/.arriving-killed.png") << "half";
+  const std::string folder = scratch / "a.record.photographs";
+  fs::create_directories(folder + "/.tiles");
+  const std::set<std::string> left_over = {"/.arriving-killed", "/change-1-2-de00.png.a1b2c3.png",
+                                           "/.tiles/0123.levels.a1b2c3"};
+  const std::set<std::string> in_use = {"/change-1-2-de00.png", "/.tiles/0123.levels"};
+  for (const auto& names : {left_over, in_use})
+    for (const std::string& name : names) std::ofstream(folder + name) << "half";
   const Asked asked{Call::photograph_put,
                     {},
                     {{"name", "a.png"}, {"sheet", "chart"}, {"by", "K"}},
@@ -120,8 +128,10 @@ TEST_F(BenchPhotographs, WhatAKilledProgramLeftIsSweptAwayAndWhatArrivesIsNot) {
                     whole.size()};
   auto to = incoming(bench.desk, asked);
   ASSERT_TRUE(to);
-  sweep_arriving(bench.desk);
-  EXPECT_EQ(files().size(), 1u);
+  sweep_left_over(bench.desk);
+  for (const std::string& name : left_over) EXPECT_FALSE(fs::exists(folder + name)) << name;
+  for (const std::string& name : in_use) EXPECT_TRUE(fs::exists(folder + name)) << name;
+  EXPECT_EQ(files().size(), 2u);
   EXPECT_TRUE((*to)->piece(whole.data(), whole.size()));
   EXPECT_EQ((*to)->finish().status, 200);
 }
@@ -149,6 +159,80 @@ TEST_F(BenchPhotographs, TheSameBytesTwiceAreOneFileAndANameThatIsTakenIsRefused
   EXPECT_EQ(bring(whole, "a.png", "&called=again").status, 200);
   EXPECT_EQ(files().size(), 1u);
   EXPECT_EQ(bench.get("/api/photograph/2")["name"], "again");
+}
+
+// What it is, its bytes say; what it is called is kept in the record alone.
+TEST_F(BenchPhotographs, AFileIsKeptUnderItsHashWhateverItIsCalled) {
+  const std::string whole = picture(scratch / "whole.png", {40, 40});
+  int number = 0;
+  for (const char* name :
+       {"is%20it%20foxed%3F.png", "m.null%3FRES%3D64x64%26x%3D.png", "x.gif", "x"}) {
+    const Reply kept = bring(whole, name);
+    ASSERT_EQ(kept.status, 200) << name << kept.body;
+    EXPECT_EQ(bench.get("/api/photograph/" + std::to_string(++number))["width"], 40) << name;
+  }
+  EXPECT_EQ(bench.get("/api/photograph/1")["name"], "is it foxed?.png");
+  EXPECT_EQ(files(), std::set<std::string>{sha256(whole) + ".png"});
+}
+
+// Kinds of picture that nobody may bring, as masks and as photographs; half of one; claims.
+TEST_F(BenchPhotographs, WhatPassesNoGateIsNotKept) {
+  const std::string tiff = picture(scratch / "whole.tif", {400, 400});
+  for (const char* stage : {"", "&stage=mask"})
+    for (const std::string& bytes :
+         {made::icon(), made::sgi(), made::dds(), made::png(20000, 20000),
+          made::jpeg(20000, 20000, 0xc2), made::tiff(60, 40).substr(0, 1000),
+          tiff.substr(0, tiff.size() / 2)}) {
+      const Reply refused = bring(bytes, "a.png", stage);
+      EXPECT_EQ(refused.status, 400) << refused.body;
+      EXPECT_NE(refused.body.find("a.png"), std::string::npos) << refused.body;
+    }
+  EXPECT_TRUE(files().empty()) << *files().begin();
+  // Whole in its head and its directory, and short of its last rows.
+  std::string uncompressed;
+  {
+    PictureTags tags{srgb_profile(), 10.0, {}, PictureTags::Packing::none};
+    ASSERT_TRUE(
+        write_picture(scratch / "plain.tif", Picture({300, 300}, {9000, 9000, 9000}), tags));
+    uncompressed = bytes_of(scratch / "plain.tif");
+  }
+  EXPECT_EQ(bring(uncompressed, "plain.tif").status, 200);
+  // A strip's place beyond the end of the file: its rows are not there.
+  std::string hollow = uncompressed;
+  const std::size_t strips = hollow.find(made::number(273, 2, false) + made::number(4, 2, false));
+  ASSERT_NE(strips, std::string::npos);
+  const auto list = static_cast<unsigned char>(hollow[strips + 8]) |
+                    static_cast<unsigned char>(hollow[strips + 9]) << 8 |
+                    static_cast<unsigned char>(hollow[strips + 10]) << 16;
+  hollow.replace(static_cast<std::size_t>(list) + 16, 4, made::number(hollow.size() + 5, 4, false));
+  EXPECT_EQ(bring(hollow, "hollow.tif").status, 400);
+  EXPECT_EQ(files().size(), 1u);
+}
+
+TEST_F(BenchPhotographs, WhatLiesThereIsNotBelieved) {
+  const std::string whole = picture(scratch / "whole.png", {40, 40});
+  ASSERT_EQ(bring(whole, "a.png").status, 200);
+  const std::string kept = scratch / "a.record.photographs" + ("/" + *files().begin());
+  // Damaged, and brought again: put right, not taken for what it was.
+  std::ofstream(kept, std::ios::app) << "x";
+  ASSERT_EQ(bring(whole, "a.png", "&called=again").status, 200);
+  EXPECT_EQ(bytes_of(kept), whole);
+  // A refused entry does not take the copy away that the record knows.
+  std::ofstream(kept, std::ios::app) << "x";
+  EXPECT_EQ(bring(whole, "a.png", "&called=again").status, 400);
+  EXPECT_EQ(bytes_of(kept), whole);
+  // A link that waits under the final name is replaced, and what it leads to is not touched.
+  const std::string elsewhere = scratch / "elsewhere";
+  for (const bool same_bytes : {false, true}) {
+    std::ofstream(elsewhere, std::ios::binary) << (same_bytes ? whole : "something of hers");
+    fs::remove(kept);
+    fs::create_symlink(elsewhere, kept);
+    const std::string called = same_bytes ? "&called=third" : "&called=fourth";
+    ASSERT_EQ(bring(whole, "a.png", called).status, 200);
+    EXPECT_FALSE(fs::is_symlink(kept));
+    EXPECT_EQ(bytes_of(kept), whole);
+    EXPECT_EQ(bytes_of(elsewhere), same_bytes ? whole : "something of hers");
+  }
 }
 
 TEST_F(BenchPhotographs, AFileThatWasChangedIsNotShownAsIfItWereTheOld) {

@@ -3,21 +3,15 @@
 // of floats. Both run as programs of their own, so that their peak memory can be told.
 // MENDTONE_MEGAPIXELS sets the size, 48 being the default.
 #include <benchmark/benchmark.h>
-#include <fcntl.h>
-#include <spawn.h>
-#include <sys/resource.h>
-#include <sys/wait.h>
 
-#include <chrono>
 #include <cstdlib>
 #include <filesystem>
 #include <string>
 #include <vector>
 
+#include "benchmark/run_program.hpp"
 #include "mendtone/adapters/icc.hpp"
 #include "mendtone/adapters/picture_file.hpp"
-
-extern char** environ;
 
 namespace {
 
@@ -82,40 +76,9 @@ const Pair& pair() {
   return made;
 }
 
-double seconds(const timeval& time) {
-  return static_cast<double>(time.tv_sec) + 1e-6 * static_cast<double>(time.tv_usec);
-}
-
-/// Runs a program once an iteration; time by the clock on the wall.
-void run(benchmark::State& state, std::vector<std::string> command) {
-  std::vector<char*> arguments;
-  for (std::string& word : command) arguments.push_back(word.data());
-  arguments.push_back(nullptr);
-  long peak_kib = 0;
-  double core_s = 0;  // of all cores together: what is left when others use the machine too
-  for (auto _ : state) {
-    posix_spawn_file_actions_t quiet;
-    posix_spawn_file_actions_init(&quiet);
-    posix_spawn_file_actions_addopen(&quiet, 1, "/dev/null", O_WRONLY, 0);
-    const auto start = std::chrono::steady_clock::now();
-    pid_t child = 0;
-    int status = 0;
-    rusage used{};
-    const bool started =
-        posix_spawnp(&child, arguments[0], &quiet, nullptr, arguments.data(), environ) == 0;
-    posix_spawn_file_actions_destroy(&quiet);
-    if (!started || wait4(child, &status, 0, &used) != child || status != 0) {
-      state.SkipWithError("the program failed, or is not installed");
-      return;
-    }
-    state.SetIterationTime(
-        std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count());
-    peak_kib = std::max(peak_kib, used.ru_maxrss);
-    core_s += seconds(used.ru_utime) + seconds(used.ru_stime);
-  }
+void run(benchmark::State& state, const std::vector<std::string>& command) {
+  programs::run_program(state, command);
   state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(pair().size.pixels()));
-  state.counters["core_s"] = core_s / static_cast<double>(state.iterations());
-  state.counters["peak_MiB"] = static_cast<double>(peak_kib) / 1024;
 }
 
 void ours(benchmark::State& state) {

@@ -36,6 +36,15 @@ done
 foreign=$(grep -rnE --include='*.hpp' '#include ' include | grep -vE '#include ("mendtone/|<[a-z_]+>)')
 [ -n "$foreign" ] && fault "third party in a public header: $foreign"
 
+# The libraries of pictures are known to the helper alone, which knows no room: only what it and the
+# program say to each other.
+found=$(grep -rlE --include='*.hpp' --include='*.cpp' '#include <(OpenImageIO|opencv2)/' include src |
+  grep -v '^src/pictures/')
+[ -n "$found" ] && fault "a library of pictures outside of src/pictures: $found"
+found=$(grep -rnE --include='*.hpp' --include='*.cpp' '#include "' src/pictures 2>/dev/null |
+  grep -vE '#include "(pictures/|adapters/picture_protocol\.hpp")')
+[ -n "$found" ] && fault "src/pictures uses a room: $found"
+
 # Nothing above adapters opens a file, a socket or a database, or reads clock, locale or random.
 for room in base spectral colour optics materials match imaging formats report record; do
   found=$(grep -rnE --include='*.hpp' --include='*.cpp' \

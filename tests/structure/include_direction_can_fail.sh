@@ -16,3 +16,11 @@ if sh "$1/include_direction.sh" "$tree"; then
   echo "a JSON parser beside the gate went unseen"
   exit 1
 fi
+
+rm "$tree/src/colour/parser.cpp"
+mkdir "$tree/src/app"
+echo '#include <OpenImageIO/imageio.h>' > "$tree/src/app/reader.cpp"
+if sh "$1/include_direction.sh" "$tree"; then
+  echo "a library of pictures outside of its helper went unseen"
+  exit 1
+fi

@@ -1,4 +1,5 @@
 #pragma once
+#include "mendtone/adapters/picture_program.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/imaging/pixels.hpp"
 #include "mendtone/imaging/registration.hpp"

@@ -2,6 +2,7 @@
 #include <string>
 #include <vector>
 
+#include "mendtone/adapters/picture_program.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/imaging/region.hpp"
 

@@ -5,7 +5,9 @@
 #include <vector>
 
 #include "mendtone/adapters/icc.hpp"
+#include "mendtone/adapters/picture_program.hpp"
 #include "mendtone/base/result.hpp"
+#include "mendtone/formats/picture_gate.hpp"
 #include "mendtone/imaging/pixels.hpp"
 
 namespace mendtone {
@@ -30,12 +32,16 @@ struct PhotographOptions {
   int page = 0;              ///< 1 is the first; 0: the file's only one (but for thumbnails)
 };
 
+/// What a picture is by its first bytes; refuses what the gate refuses.
+Result<PictureFormat> picture_format(const std::string& path);
+
 /// A TIFF, PNG, JPEG or OpenEXR photograph, read row by row: memory does not grow with the
 /// picture, except within one row of tiles. One that is stored turned or mirrored is set upright
 /// and its size is the upright one; a palette is resolved; a transparency is left out: all said
 /// among the warnings. Refuses, with the reason: no profile, or one that the gate refuses; CMYK,
 /// two or five channels; colours multiplied by a transparency that is not full (found while
-/// reading); several pictures in one file where no page is named; more than 2000 megapixels.
+/// reading); several pictures in one file where no page is named; whatever the gate refuses
+/// (`picture_head`), more than 200 megapixels among it.
 class Photograph final : public RowReader {
  public:
   static Result<std::unique_ptr<Photograph>> open(const std::string& path,
@@ -51,6 +57,8 @@ class Photograph final : public RowReader {
   ImageSize size() const override;
   const PixelTransform& transform() const override;
   Result<void> read(int y0, int y1, CodedRows& rows) override;
+  /// Every row once, so that a file which is damaged anywhere is refused.
+  Result<void> read_all();
 
  private:
   struct State;

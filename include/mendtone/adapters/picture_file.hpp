@@ -16,6 +16,7 @@ struct PictureTags {
   std::string description;
   enum class Packing { usual, none };
   Packing packing = Packing::usual;  ///< none: larger, but written and read sooner
+  bool srgb = false;                 ///< a PNG says that it is sRGB, without a profile
 };
 
 /// Writes a picture row by row into a temporary file beside `path`; `finish` puts it in its place.

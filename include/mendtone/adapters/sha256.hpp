@@ -15,4 +15,7 @@ std::string sha256(std::string_view bytes);
 Result<std::string> sha256_of_file(const std::string& path,
                                    const std::function<Result<void>()>& going = {});
 
+/// Of the file that lies under this very name: a symbolic link is refused, not followed.
+Result<std::string> sha256_of_file_itself(const std::string& path);
+
 }  // namespace mendtone

@@ -45,6 +45,7 @@ class WatchedRows final : public RowReader {
 }  // namespace
 
 Result<Photo> Photo::open(const PhotoRequest& request) {
+  prepare_for_pictures();  // it loads its libraries while the file's hash is taken
   auto path = input_file(request.file, request.record);
   if (!path) return path.error();
   std::string profile_path;
