@@ -79,7 +79,7 @@ Result<void> validate(const Row& row) {
     if (!one.empty()) faults += (faults.empty() ? "" : "; ") + one;
   }
   if (faults.empty()) faults = fault_of_all(*kind, row);
-  if (faults.empty()) return {};
+  if (faults.empty()) return read_back(row);
   return bad_input(faults, row.kind);
 }
 

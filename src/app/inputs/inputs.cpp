@@ -44,7 +44,7 @@ Result<std::optional<std::string>> stock_table(const record::Store& store) {
     const auto& [colorant, strength] = *stock.value.dry_g_ml.begin();
     auto drop = drop_cells(store, stock.value.dropper);
     if (!drop) return drop.error();
-    line_of[colorant] = csv_line({colorant, stock.value.name, shortest(strength)});
+    line_of[colorant] = exact_csv_line({colorant, stock.value.name, shortest(strength)});
     line_of[colorant].pop_back();
     line_of[colorant] += ',' + *drop + '\n';
   }

@@ -560,6 +560,8 @@ Result<void> add_record(ReportContent& content, const std::string& path, const s
   if (!id) return id.error();
   const auto whole = record::whole_sheet(**store, *id);
   if (!whole) return whole.error();
+  for (const record::Unreadable& one : whole->unreadable)
+    content.unknowns.push_back("what this row says: " + one.error.text());
   const auto head = (*store)->head();
   if (!head) return head.error();
   content.record_head = record::text_of(*head);
