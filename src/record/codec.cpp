@@ -2,6 +2,7 @@
 #include <limits>
 
 #include "formats/text.hpp"
+#include "mendtone/record/unreadable.hpp"
 #include "record/cells.hpp"
 #include "record/fields.hpp"
 

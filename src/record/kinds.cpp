@@ -4,6 +4,7 @@
 #include <charconv>
 
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/record/unreadable.hpp"
 #include "record/cells.hpp"
 
 namespace mendtone::record {

@@ -4,10 +4,10 @@
 #include "adapters/record_samples.hpp"
 #include "adapters/scratch.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/app/inputs/inputs.hpp"
 #include "mendtone/app/record/catalogue.hpp"
 #include "mendtone/app/record/recheck.hpp"
 #include "mendtone/app/record/record.hpp"
-#include "mendtone/app/report/report.hpp"
 
 // A record of an older program that holds what this one would not keep.
 namespace mendtone::app {
@@ -65,6 +65,12 @@ class OldRecord : public ::testing::Test {
   std::string path = scratch.file("old.record");
 };
 
+std::string why_not(const Shown& thing) {
+  for (const auto& [name, cell] : thing.columns)
+    if (name == "cannot_be_understood") return record::text_of(cell);
+  return {};
+}
+
 TEST_F(OldRecord, IsShownAndTheRowIsNamed) {
   const auto catalogue = record_catalogue({path});
   ASSERT_TRUE(catalogue) << catalogue.error().text();
@@ -72,13 +78,12 @@ TEST_F(OldRecord, IsShownAndTheRowIsNamed) {
   EXPECT_GT(to_json(*catalogue).size(), 100000u);
   const auto whole = record_show({path, "chart"});
   ASSERT_TRUE(whole) << whole.error().text();
-  EXPECT_EQ(whole->things.size(), 3u);  // the sheet, both spots
-  ASSERT_EQ(whole->warnings.size(), 1u);
-  EXPECT_EQ(whole->warnings[0].where, "spot.outline, spot #2, row 2");
-  EXPECT_EQ(whole->warnings[0].text,
-            "the record holds a spot that cannot be understood: expected polygons "
-            "[[[x, y], …], …], found '[1,2]'; correct or withdraw it");
-  EXPECT_NE(to_json(*whole).find("\"warnings\""), std::string::npos);
+  ASSERT_EQ(whole->things.size(), 3u);  // the sheet, both spots
+  EXPECT_EQ(why_not(whole->things[0]), "");
+  EXPECT_EQ(why_not(whole->things[2]),
+            "spot.outline, spot #2, row 2: the record holds a spot that cannot be understood: "
+            "expected polygons [[[x, y], …], …], found '[1,2]'; correct or withdraw it");
+  EXPECT_NE(to_json(*whole).find("\"cannot_be_understood\""), std::string::npos);
   EXPECT_NE(to_text(*whole).find("spot #2, row 2"), std::string::npos);
 }
 
@@ -92,25 +97,24 @@ TEST_F(OldRecord, IsRecheckedAndTheRowsAreNamed) {
 }
 
 TEST_F(OldRecord, WhatIsAskedForItselfIsRefusedByName) {
-  const auto store = *open_record(path, Opening::must_exist);
-  const auto stocks = record::current<record::Stock>(*store);
+  InputPlace place(path);
+  const auto stocks = input_bytes("stocks", place);
   ASSERT_FALSE(stocks);
   EXPECT_EQ(stocks.error().where, "stock.dry_g_ml, stock #2, row 2");
-  std::vector<record::Unreadable> left_out;
-  const auto others = record::current<record::Stock>(*store, {}, left_out);
-  ASSERT_TRUE(others);
-  EXPECT_EQ(others->size(), 1u);
-  EXPECT_EQ(left_out.size(), 1u);
+  EXPECT_NE(stocks.error().message.find("correct or withdraw it"), std::string::npos);
 }
 
 TEST_F(OldRecord, CanBeCorrectedAndWithdrawn) {
   const auto corrected =
       record_keep({path, entry("read again"), "stock", {{"dry_g_ml", "carbon=0.002"}}, "carbon 1"});
   ASSERT_TRUE(corrected) << corrected.error().text();
-  EXPECT_TRUE(record::current<record::Stock>(**open_record(path, Opening::must_exist)));
+  const auto stocks = input_bytes("stocks", InputPlace(path));
+  EXPECT_TRUE(stocks) << stocks.error().text();
   const auto withdrawn = record_withdraw({path, entry("no such place"), "spot", "cartouche"});
   ASSERT_TRUE(withdrawn) << withdrawn.error().text();
-  EXPECT_TRUE(record_show({path, "chart"})->warnings.empty());
+  const auto whole = record_show({path, "chart"});
+  ASSERT_TRUE(whole);
+  for (const Shown& thing : whole->things) EXPECT_EQ(why_not(thing), "");
 }
 
 TEST_F(OldRecord, IsWrittenOutExactlyAsItIs) {

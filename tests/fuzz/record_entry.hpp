@@ -1,6 +1,6 @@
 #pragma once
 #include "fuzz/demand.hpp"
-#include "mendtone/record/kinds.hpp"
+#include "mendtone/record/unreadable.hpp"
 
 namespace mendtone::fuzz {
 

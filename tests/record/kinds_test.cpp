@@ -5,7 +5,7 @@
 #include <cmath>
 #include <set>
 
-#include "mendtone/record/store.hpp"
+#include "mendtone/record/unreadable.hpp"
 
 namespace mendtone::record {
 namespace {

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "app/inputs/exact_csv.hpp"
 #include "mendtone/base/csv.hpp"
 #include "mendtone/base/numbers.hpp"
 

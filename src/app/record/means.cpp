@@ -4,6 +4,7 @@
 #include <string_view>
 #include <unordered_map>
 
+#include "mendtone/record/unreadable.hpp"
 #include "mendtone/spectral/reading_set.hpp"
 
 namespace mendtone::app {

@@ -14,6 +14,7 @@
 #include "mendtone/app/record/means.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/formats/read.hpp"
+#include "mendtone/record/unreadable.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -85,17 +86,27 @@ Result<std::vector<record::Kept<T>>> readable(const Store& store) {
   return record::current<T>(store, {}, named_already);
 }
 
+/// Every row of every reading that can be understood.
+Result<std::vector<record::Kept<KeptReading>>> every_readable_row(const Store& store) {
+  auto rows = store.all(KeptReading::kind);
+  if (!rows) return rows.error();
+  std::vector<record::Kept<KeptReading>> all;
+  for (const record::KeptRow& row : *rows)
+    if (auto one = record::typed<KeptReading>(row)) all.push_back(*std::move(one));
+  return all;
+}
+
 /// Every row that stands is read back.
 Result<void> recheck_rows(const Store& store, const StillGoing& going, RecheckAnswer& answer) {
   for (const record::Kind& kind : record::kinds()) {
     if (auto on = going(); !on) return on;
-    auto all = store.each_current(kind.name, {}, [&](const record::KeptRow& row) {
+    auto rows = store.current(kind.name);
+    if (!rows) return rows.error();
+    for (const record::KeptRow& row : *rows)
       if (auto read = record::read_back(row.value); !read)
         answer.disagreements.push_back(
             {kind.name + " #" + std::to_string(row.id) + ", row " + std::to_string(row.row),
              read.error().where, "a " + kind.name, read.error().message});
-    });
-    if (!all) return all;
   }
   return {};
 }
@@ -218,8 +229,7 @@ Result<void> recheck_file(const Store& store, const record::Kept<record::Importe
 Result<void> recheck_files(const Store& store, const StillGoing& going, RecheckAnswer& answer) {
   auto files = readable<record::ImportedFile>(store);
   if (!files) return files.error();
-  std::vector<record::Unreadable> named_already;
-  auto readings = record::typed<KeptReading>(store.all("reading"), named_already);
+  auto readings = every_readable_row(store);
   if (!readings) return readings.error();
   std::map<record::Id, std::vector<const record::Kept<KeptReading>*>> by_file;
   for (const auto& kept : *readings)

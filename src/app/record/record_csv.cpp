@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "app/inputs/text.hpp"
+#include "app/inputs/exact_csv.hpp"
 
 namespace mendtone::app {
 namespace {

@@ -1,5 +1,6 @@
 #include <filesystem>
 
+#include "app/inputs/exact_csv.hpp"
 #include "app/inputs/json.hpp"
 #include "app/inputs/text.hpp"
 #include "app/record/record_csv.hpp"
@@ -9,6 +10,7 @@
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record/record.hpp"
 #include "mendtone/formats/write.hpp"
+#include "mendtone/record/unreadable.hpp"
 
 namespace mendtone::app {
 namespace {
