@@ -1,4 +1,5 @@
 #pragma once
+#include <mutex>
 #include <nlohmann/json.hpp>
 #include <string>
 
@@ -34,6 +35,7 @@ struct Desk {
   Tiles tiles;
   app::ReadyDrawer drawer;
   std::atomic<int> computing{0};  ///< requests that wait for a result
+  std::mutex large_files;         ///< held while one is read: several would fill the memory
   Jobs jobs{2};
 
   /// Names from the page mean what the record keeps, never a file of the disk.

@@ -30,6 +30,25 @@ Head head_of(const httplib::Request& request) {
   return head;
 }
 
+/// All bodies that are in memory at one time: one of the largest, and many small ones.
+constexpr std::size_t most_held_bytes = std::size_t{96} << 20;
+
+/// Counts a body's bytes in, and out again.
+class Held {
+ public:
+  Held(std::atomic<std::size_t>& all, std::size_t bytes)
+      : all_(all), bytes_(bytes), granted_(all.fetch_add(bytes) + bytes <= most_held_bytes) {}
+  ~Held() { all_ -= bytes_; }
+  Held(const Held&) = delete;
+  Held& operator=(const Held&) = delete;
+  explicit operator bool() const { return granted_; }
+
+ private:
+  std::atomic<std::size_t>& all_;
+  std::size_t bytes_;
+  bool granted_;
+};
+
 /// The library's own refusals carry no words; these do.
 Reply in_our_words(int status) {
   if (status == 413) return refusal(413, "too large");
@@ -111,7 +130,13 @@ Reply Exchanger::answer(const Asked& asked, std::string body) const {
 }
 
 Reply Exchanger::to_memory(const Asked& asked, const httplib::ContentReader& read) const {
+  const Held held(held_bytes_, asked.body_bytes);
+  if (!held) {
+    now_->drain = true;
+    return refusal(503, "other large files are being taken in at the moment: try again soon");
+  }
   std::string body;
+  body.reserve(asked.body_bytes);
   const bool whole = read([&](const char* bytes, std::size_t count) {
     body.append(bytes, count);
     return body.size() <= asked.body_bytes;

@@ -1,6 +1,7 @@
 #pragma once
 #include <httplib.h>
 
+#include <atomic>
 #include <optional>
 
 #include "bench/http.hpp"
@@ -31,6 +32,7 @@ class Exchanger : public httplib::Server {
 
   const Service& service_;
   const Patience& patience_;
+  mutable std::atomic<std::size_t> held_bytes_{0};
 };
 
 }  // namespace mendtone::bench

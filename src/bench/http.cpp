@@ -10,6 +10,7 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <atomic>
 #include <cerrno>
 #include <condition_variable>
 #include <deque>
@@ -26,7 +27,9 @@ namespace {
 
 constexpr std::size_t most_head_bytes = 16384;
 constexpr auto drain_time = std::chrono::seconds(2);
-constexpr std::size_t other_files = 200;  // the record, photographs, pipes
+constexpr int threads_kept_free = 4;                  // of those that slow bodies may hold
+constexpr std::size_t most_waiting_bytes = 64 << 10;  // of a body that waits for a thread
+constexpr std::size_t other_files = 200;              // the record, photographs, pipes
 
 /// As many open files as this user may have, within reason; returns how many.
 std::size_t raise_open_files() {
@@ -52,12 +55,14 @@ struct HttpServer::Parts {
   Patience patience;
   Exchanger exchanger;
   std::unordered_map<int, Line> lines;
+  std::deque<int> waiting;  ///< those whose bodies wait for a thread
   int listening = -1;
   int wake = -1;
 
   // Shared with those that answer.
   std::mutex mutex;
   std::condition_variable work_came, work_ended;
+  std::atomic<int> slow{0};  ///< answered while their bodies are still coming
   std::deque<Line> to_answer, given_back;
   std::set<int> busy;
   bool closing = false;
@@ -70,6 +75,9 @@ struct HttpServer::Parts {
   void accept_all();
   void make_room();
   void hear(Line& line);
+  int most_slow() const { return std::max(1, patience.threads - threads_kept_free); }
+  bool may_go(Line& line);
+  void let_waiting_go();
   void hand_over(int fd);
   void refuse_head(Line& line);
   void hang_up(int fd);
@@ -111,6 +119,8 @@ void HttpServer::Parts::give_back(Line line, Exchanger::After after) {
   if (after == Exchanger::After::drain) begin_drain(line);
   const std::lock_guard lock(mutex);
   busy.erase(line.fd);
+  if (line.slow) --slow;
+  line.slow = false;
   if (after == Exchanger::After::close || closing)
     ::close(line.fd);
   else
@@ -142,7 +152,36 @@ void HttpServer::Parts::take_back() {
                         : line.in.empty() ? std::chrono::seconds(patience.idle_seconds)
                                           : std::chrono::seconds(patience.head_seconds));
     Line& kept = lines[fd] = std::move(line);
-    if (!kept.refused && head_end(kept.in) != std::string::npos) hand_over(fd);
+    if (!kept.refused && head_end(kept.in) != std::string::npos && may_go(kept)) hand_over(fd);
+  }
+  let_waiting_go();
+}
+
+/// A body that dribbles holds a thread for as long as it lasts: so many may, and the page still has
+/// threads left. A body that is all there needs no such place.
+bool HttpServer::Parts::may_go(Line& line) {
+  const bool whole = body_missing(line.in, head_end(line.in)) == 0;
+  if (whole || slow < most_slow()) {
+    line.slow = !whole;
+    line.waits = false;
+    if (line.slow) ++slow;
+    return true;
+  }
+  if (!line.waits) {
+    line.waits = true;
+    // Its turn comes when those before it have ended.
+    line.until = Clock::now() + std::chrono::seconds(20 * patience.body_seconds);
+    waiting.push_back(line.fd);
+  }
+  return false;
+}
+
+void HttpServer::Parts::let_waiting_go() {
+  while (!waiting.empty() && slow < most_slow()) {
+    const auto line = lines.find(waiting.front());
+    waiting.pop_front();
+    // It may have gone meanwhile, and another may have got its number.
+    if (line != lines.end() && line->second.waits && may_go(line->second)) hand_over(line->first);
   }
 }
 
@@ -206,7 +245,7 @@ void HttpServer::Parts::hear(Line& line) {
   const auto end = head_end(line.in);
   if (end == std::string::npos ? line.in.size() > most_head_bytes : end > most_head_bytes)
     return refuse_head(line);
-  if (end != std::string::npos) hand_over(line.fd);
+  if (end != std::string::npos && may_go(line)) hand_over(line.fd);
 }
 
 void HttpServer::Parts::hang_up_expired() {
@@ -219,7 +258,10 @@ void HttpServer::Parts::hang_up_expired() {
 
 std::vector<pollfd> HttpServer::Parts::waited_for(int stop_fd) const {
   std::vector<pollfd> all{{stop_fd, POLLIN, 0}, {wake, POLLIN, 0}, {listening, POLLIN, 0}};
-  for (const auto& [fd, line] : lines) all.push_back({fd, POLLIN, 0});
+  for (const auto& [fd, line] : lines) {
+    const bool full = line.waits && line.in.size() > most_waiting_bytes;
+    all.push_back({fd, static_cast<short>(full ? 0 : POLLIN), 0});
+  }
   return all;
 }
 

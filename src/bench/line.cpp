@@ -6,17 +6,22 @@
 
 #include <algorithm>
 #include <cerrno>
+#include <charconv>
 #include <cstring>
 
 namespace mendtone::bench {
 namespace {
 
-bool names_range(const std::string& in, std::size_t start) {
-  constexpr std::string_view name = "range";
-  if (in.size() < start + name.size()) return false;
-  if (::strncasecmp(in.data() + start, name.data(), name.size()) != 0) return false;
+/// The place behind the colon where the line at `start` is the field `name`; npos where it is not.
+std::size_t value_of(const std::string& in, std::size_t start, std::string_view name) {
+  if (in.size() < start + name.size()) return std::string::npos;
+  if (::strncasecmp(in.data() + start, name.data(), name.size()) != 0) return std::string::npos;
   const auto after = in.find_first_not_of(" \t", start + name.size());
-  return after != std::string::npos && in[after] == ':';
+  return after != std::string::npos && in[after] == ':' ? after + 1 : std::string::npos;
+}
+
+bool names_range(const std::string& in, std::size_t start) {
+  return value_of(in, start, "range") != std::string::npos;
 }
 
 }  // namespace
@@ -24,6 +29,19 @@ bool names_range(const std::string& in, std::size_t start) {
 std::size_t head_end(const std::string& in) {
   const auto blank = in.find("\r\n\r\n");
   return blank == std::string::npos ? blank : blank + 4;
+}
+
+std::size_t body_missing(const std::string& in, std::size_t end) {
+  for (std::size_t start = 0; start < end; start = in.find('\n', start) + 1) {
+    auto at = value_of(in, start, "content-length");
+    if (at == std::string::npos) continue;
+    while (at < end && (in[at] == ' ' || in[at] == '\t')) ++at;
+    std::size_t bytes = 0;
+    std::from_chars(in.data() + at, in.data() + end, bytes);
+    const std::size_t come = in.size() - end;
+    return bytes > come ? bytes - come : 0;
+  }
+  return 0;
 }
 
 std::string without_range(const std::string& in, std::size_t end) {

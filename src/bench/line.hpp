@@ -14,10 +14,16 @@ struct Line {
   std::string in;
   Clock::time_point until;  ///< closed then, if nothing has come of it
   bool refused = false;     ///< answered; what still comes is thrown away until it closes
+  bool slow = false;        ///< being answered while its body is still coming
+  bool waits = false;       ///< for one of those to end, or for the rest of its body
 };
 
 /// The end of the request's head in what was read, behind its blank line; npos: not yet.
 std::size_t head_end(const std::string& in);
+
+/// How many bytes of the body, as the head states it, have not come yet. 0 where the head states
+/// none, or in a way that the gate will refuse.
+std::size_t body_missing(const std::string& in, std::size_t end);
 
 /// The head without a Range field: nothing here is served in parts, and the library reads that
 /// field with a regular expression that a long one can bring down.

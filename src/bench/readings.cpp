@@ -1,3 +1,8 @@
+#include <malloc.h>
+
+#include <algorithm>
+#include <set>
+
 #include "app/inputs/tables.hpp"
 #include "bench/desk.hpp"
 #include "bench/turn.hpp"
@@ -8,6 +13,9 @@
 // Readings files: looked at, then kept.
 namespace mendtone::bench {
 namespace {
+
+/// More rows than a person looks at; a file may hold a hundred times as many.
+constexpr std::size_t most_shown = 5000;
 
 Result<std::optional<Scale>> scale_in(const Asked& asked) {
   const std::string word = asked.value("scale");
@@ -34,11 +42,36 @@ Result<std::string> file_name(const Asked& asked) {
   return name;
 }
 
+/// Waits until no other large file is being read; a small one waits for none.
+class AloneIfLarge {
+ public:
+  AloneIfLarge(Desk& desk, const std::string& body) {
+    constexpr std::size_t large = std::size_t{256} << 10;
+    if (body.size() >= large) lock_ = std::unique_lock(desk.large_files);
+  }
+  ~AloneIfLarge() {
+    // What this thread has used would stay with it, and the next file is another thread's.
+    if (lock_) ::malloc_trim(0);
+  }
+  AloneIfLarge(const AloneIfLarge&) = delete;
+  AloneIfLarge& operator=(const AloneIfLarge&) = delete;
+
+ private:
+  std::unique_lock<std::mutex> lock_;
+};
+
 Json lines_of(const std::vector<Warning>& warnings) {
   Json lines = Json::array();
   for (const Warning& warning : warnings)
     lines.push_back(warning.where.empty() ? warning.text : warning.where + ": " + warning.text);
   return lines;
+}
+
+/// How many different names.
+std::size_t names_of(const std::vector<Reading>& readings) {
+  std::set<std::string_view> names;
+  for (const Reading& reading : readings) names.insert(reading.name);
+  return names.size();
 }
 
 Json row_of(const Reading& reading) {
@@ -72,12 +105,25 @@ Reply preview_call(Desk& desk, const Asked& asked, const std::string& body) {
   if (!turn) return too_busy();
   ReadOptions options{*scale};
   options.wavelengths = *wavelengths;
+  const Turn turn(desk.computing);
+  if (!turn) return too_busy();
+  const AloneIfLarge alone(desk, body);
   auto read = app::readings_in(body, *name, options);
   if (!read) return refusal(read.error());
-  Json json{{"readings", Json::array()},
+  const std::size_t count = read->readings.size(), shown = std::min(count, most_shown);
+  Json json{{"count", count},
+            {"names", names_of(read->readings)},
+            {"readings", Json::array()},
             {"tones", Json::array()},
             {"warnings", lines_of(read->warnings)}};
-  for (const Reading& reading : read->readings) json["readings"].push_back(row_of(reading));
+  for (std::size_t i = 0; i < shown; ++i) json["readings"].push_back(row_of(read->readings[i]));
+  if (shown < count) {
+    json["warnings"].push_back("Only the first " + std::to_string(shown) + " of " +
+                               std::to_string(count) +
+                               " readings are shown here, without their tones. Keeping the file "
+                               "keeps all of them.");
+    return as_json(json);
+  }
   // Lab alone under another light has no colour under D65: the rows are shown all the same.
   const auto seen = app::viewing({}, {"D65"});
   if (auto tones = app::tone_of(*read, *seen, true)) {
@@ -95,6 +141,9 @@ Reply readings_call(Desk& desk, const Asked& asked, std::string body) {
   if (!scale) return refusal(scale.error());
   auto entry = entry_by(desk, asked.value("by"));
   if (!entry) return refusal(entry.error());
+  const Turn turn(desk.computing);
+  if (!turn) return too_busy();
+  const AloneIfLarge alone(desk, body);
   app::ImportRequest request;
   request.record = desk.record;
   request.entry = *entry;

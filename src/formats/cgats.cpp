@@ -398,8 +398,8 @@ class TableReader {
       set_lab(raw, bound, lab, xyz);
     if (raw.reading.name.empty()) raw.reading.name = joined_ids(row);
     if (raw.reading.name.empty()) raw.reading.name = std::to_string(row_number);
-    if (!raw.nm.empty() || raw.reading.lab) raw_.tables.back().push_back(std::move(raw));
-    return {};
+    if (raw.nm.empty() && !raw.reading.lab) return {};
+    return raw_.add(std::move(raw));
   }
 
   /// SAMPLE_ID1, SAMPLE_ID2 … name a sample together.

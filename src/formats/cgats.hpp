@@ -1,4 +1,5 @@
 #pragma once
+#include <cstdint>
 #include <map>
 #include <string>
 #include <string_view>
@@ -11,7 +12,7 @@ namespace mendtone::formats {
 /// A word of a CGATS file; quotes are off.
 struct CgatsToken {
   std::string_view text;
-  std::size_t line = 0, column = 0;  ///< 1-based; the column counts bytes
+  std::uint32_t line = 0, column = 0;  ///< 1-based; the column counts bytes
 };
 
 struct CgatsValue {

@@ -11,6 +11,11 @@ bool is_blank(char c) {
   return c == ' ' || c == '\t';
 }
 
+/// A word in its place. Narrow numbers: a large file is millions of words.
+CgatsToken token(std::string_view text, std::size_t line, std::size_t column) {
+  return {text, static_cast<std::uint32_t>(line), static_cast<std::uint32_t>(column)};
+}
+
 struct TokenLine {
   std::vector<CgatsToken> tokens;
   bool open_quote = false;
@@ -31,12 +36,12 @@ TokenLine tokens_of(const Line& line) {
       std::size_t end = text.find('"', from + 1);
       result.open_quote = end == std::string_view::npos;
       if (result.open_quote) end = text.size();
-      result.tokens.push_back({text.substr(from + 1, end - from - 1), line.number, from + 1});
+      result.tokens.push_back(token(text.substr(from + 1, end - from - 1), line.number, from + 1));
       i = std::min(end + 1, text.size());
       continue;
     }
     while (i < text.size() && !is_blank(text[i])) ++i;
-    result.tokens.push_back({text.substr(from, i - from), line.number, from + 1});
+    result.tokens.push_back(token(text.substr(from, i - from), line.number, from + 1));
   }
   return result;
 }
@@ -53,7 +58,7 @@ std::vector<CgatsToken> tab_cells(const Line& line) {
     std::string_view cell = trim(rest.substr(0, end));
     if (cell.size() >= 2 && cell.front() == '"' && cell.back() == '"')
       cell = cell.substr(1, cell.size() - 2);
-    cells.push_back({cell, line.number, column});
+    cells.push_back(token(cell, line.number, column));
     more = end < rest.size();
     if (more) rest.remove_prefix(end + 1);
     column += end + 1;
@@ -67,6 +72,8 @@ std::string upper(std::string_view text) {
     if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
   return result;
 }
+
+constexpr std::size_t most_header_lines = 100000;
 
 class Parser {
  public:
@@ -85,6 +92,10 @@ class Parser {
         header(line, words);
       }
     }
+    if (header_lines_ > most_header_lines)
+      return bad_input(
+          "expected at most " + std::to_string(most_header_lines) + " lines of header, found more",
+          std::string(file_));
     if (result_.tables.empty())
       return bad_input("expected BEGIN_DATA … END_DATA, found no table", std::string(file_));
     return std::move(result_);
@@ -98,6 +109,7 @@ class Parser {
   }
 
   void header(const Line& line, const TokenLine& words) {
+    if (++header_lines_ > most_header_lines) return;  // refused at the end
     const CgatsToken& first = words.tokens[0];
     std::string key = upper(first.text);
     while (!key.empty() && key.back() == ':') key.pop_back();
@@ -189,6 +201,12 @@ class Parser {
 
   Result<void> data_line(const Line& line, TokenLine words, bool shared_line) {
     const std::size_t n = table_.fields.size();
+    words_ += words.tokens.size();
+    if (words_ > most_values)
+      return bad_input("expected at most " + std::to_string(most_values) +
+                           " values in one file, found more: cut it into several files",
+                       place(file_, line.number));
+    words.tokens.shrink_to_fit();
     if (words.open_quote)
       return bad_input("expected a closing quote, found the end of the line",
                        place(file_, line.number, words.tokens.back().column));
@@ -237,7 +255,7 @@ class Parser {
   }
 
   std::string_view rest_, file_;
-  std::size_t number_ = 0;
+  std::size_t number_ = 0, header_lines_ = 0, words_ = 0;
   CgatsTable table_;
   CgatsFile result_;
   std::vector<CgatsToken> running_;

@@ -361,10 +361,6 @@ Error mixed_signs(std::string_view file, const std::string& where_point,
                    std::string(file));
 }
 
-Error open_quote(std::string_view file, std::size_t line) {
-  return bad_input("expected a closing quote, found the end of the file", place(file, line));
-}
-
 Result<RawFile> read_csv(std::string_view text, std::string_view file, const ReadOptions& options) {
   constexpr std::string_view separators = ";\t, ";
   // Some spreadsheets name their separator in a line of its own.

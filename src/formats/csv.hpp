@@ -77,10 +77,9 @@ Result<RawFile> read_bare_values(std::string_view text, std::string_view file,
 /// not look like values only.
 std::string bare_values_in(std::string_view text, std::string_view separators);
 
-/// The refusal of a text in which both decimal signs stand, or an open quote.
+/// The refusal of a text in which both decimal signs stand.
 Error mixed_signs(std::string_view file, const std::string& where_point,
                   const std::string& where_comma);
-Error open_quote(std::string_view file, std::size_t line);
 
 /// NA, N/A and NaN: how statistics programs write 'not stated'.
 bool is_not_available(std::string_view cell);

@@ -81,11 +81,17 @@ struct BareTable {
   }
 };
 
+constexpr std::size_t most_bare_cells = 4000000;
+
 BareTable bare_table(std::string_view text, char separator) {
   BareTable table;
   CsvRows rows(text, separator);
   CsvRow row;
+  std::size_t cells = 0;
   while (rows.next(row)) {
+    // Every cell is kept as text here: more would take more memory than a file may.
+    cells += row.cells.size();
+    if (cells > most_bare_cells) return {};
     if (auto bare = bare_row(row))
       table.rows.push_back(*std::move(bare));
     else if (table.rows.empty())
@@ -195,7 +201,7 @@ class BareReader {
       raw.reading.name = row.name.empty() ? std::to_string(i + 1) : row.name;
       raw.reading.source = {std::string(file_), row.line, 0};
       for (std::size_t k = 0; k < row.cells.size(); ++k) put(raw, k, row.cells[k]);
-      raw_.tables.back().push_back(std::move(raw));
+      if (auto ok = raw_.add(std::move(raw)); !ok) return ok.error();
     }
     return std::move(raw_);
   }
@@ -216,7 +222,7 @@ class BareReader {
       const BareRow& first = table_.rows.front();
       raw.reading.source = {std::string(file_), first.line, first.first_column + j + 1};
       for (std::size_t k = 0; k < table_.rows.size(); ++k) put(raw, k, table_.rows[k].cells[j]);
-      raw_.tables.back().push_back(std::move(raw));
+      if (auto ok = raw_.add(std::move(raw)); !ok) return ok.error();
     }
     return std::move(raw_);
   }

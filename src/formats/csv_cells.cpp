@@ -5,6 +5,11 @@
 #include "formats/text.hpp"
 
 namespace mendtone::formats {
+namespace {
+
+constexpr std::size_t most_cells = 20000;
+
+}  // namespace
 
 bool CsvRow::blank() const {
   return std::all_of(cells.begin(), cells.end(),
@@ -74,9 +79,24 @@ bool CsvRows::take_row(CsvRow& row) {
     row.cells.emplace_back();
     more = take_cell(row.cells.back());
     if (open_quote_line_ > 0) return false;
+    if (row.cells.size() > most_cells) {
+      endless_line_ = row.line;
+      return false;
+    }
   }
   take_line_end();
   return true;
+}
+
+Result<void> CsvRows::sound(std::string_view file) const {
+  if (open_quote_line_ > 0)
+    return bad_input("expected a closing quote, found the end of the file",
+                     place(file, open_quote_line_));
+  if (endless_line_ > 0)
+    return bad_input(
+        "expected a row of at most " + std::to_string(most_cells) + " cells, found more",
+        place(file, endless_line_));
+  return {};
 }
 
 bool CsvRows::next(CsvRow& row) {

@@ -21,10 +21,10 @@ class CsvRows {
  public:
   CsvRows(std::string_view text, char separator) : rest_(text), separator_(separator) {}
 
-  /// False at the end, or where a quote is never closed: see `open_quote_line`.
+  /// False at the end, or where a quote is never closed or a row is endless: see `sound`.
   bool next(CsvRow& row);
-  /// The line where a quote opens that is never closed; 0: none.
-  std::size_t open_quote_line() const { return open_quote_line_; }
+  /// A refusal where a quote is never closed or a row is endless.
+  Result<void> sound(std::string_view file) const;
   /// The first line that was passed over as a comment though it has cells like a row; 0: none.
   std::size_t row_like_comment() const { return row_like_comment_; }
 
@@ -38,7 +38,7 @@ class CsvRows {
   std::string_view rest_;
   char separator_;
   std::size_t line_ = 1;
-  std::size_t open_quote_line_ = 0, row_like_comment_ = 0;
+  std::size_t open_quote_line_ = 0, endless_line_ = 0, row_like_comment_ = 0;
 };
 
 }  // namespace mendtone::formats

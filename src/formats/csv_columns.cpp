@@ -23,17 +23,17 @@ class ColumnReader {
     MENDTONE_TRY(body());
     raw_.warn("wavelengths stand in the first column; each further column was read as one reading",
               place(file_, shape_.heading_line));
-    keep_samples();
+    if (auto ok = keep_samples(); !ok) return ok.error();
     return std::move(raw_);
   }
 
  private:
   /// The columns read so far become readings; those that hold another quantity are named.
-  void keep_samples() {
+  Result<void> keep_samples() {
     for (RawReading& sample : samples_) {
       if (sample.nm.empty()) continue;
       if (sample.what.empty()) {
-        raw_.tables.back().push_back(sample);
+        if (auto ok = raw_.add(sample); !ok) return ok;
       } else {
         raw_.warn("a column of " + sample.what + " was left out", text_of(sample.reading.source));
         raw_.not_readings.push_back(sample.what);
@@ -42,6 +42,7 @@ class ColumnReader {
       sample.value.clear();
       sample.has_holes = false;
     }
+    return {};
   }
 
   /// One pass for the width of the table, the decimal sign and the wavelength columns.
@@ -63,7 +64,7 @@ class ColumnReader {
       for (std::size_t j = 1; j < std::min(width_, row.cells.size()); ++j)
         repeats_first_[j] = repeats_first_[j] && trim(row.cells[j]) == trim(row.cells[0]);
     }
-    if (rows.open_quote_line() > 0) return open_quote(file_, rows.open_quote_line());
+    if (auto ok = rows.sound(file_); !ok) return ok;
     if (sign.mixed()) return mixed_signs(file_, where_point, where_comma);
     decimal_sign_ = sign.sign();
     return {};
@@ -164,7 +165,7 @@ class ColumnReader {
       const auto nm = number_in(row.cells.front(), decimal_sign_);
       // Where the wavelengths begin anew, so does another reading of each column.
       if (nm && first && *nm == *first) {
-        keep_samples();
+        if (auto ok = keep_samples(); !ok) return ok;
         for (std::size_t j = 1; j < width_; ++j) {
           samples_[j].reading.repeat = std::to_string(block + 1);
           samples_[j].reading.source.line = row.line;

@@ -132,7 +132,7 @@ class RowReader {
       ++row_number_;
       MENDTONE_TRY(read_row(row));
     }
-    if (rows.open_quote_line() > 0) return open_quote(file_, rows.open_quote_line());
+    if (auto ok = rows.sound(file_); !ok) return ok.error();
     if (rows.row_like_comment() > 0)
       raw_.warn("a line that begins with # looks like a row and was taken for a comment",
                 place(file_, rows.row_like_comment()));
@@ -287,6 +287,8 @@ class RowReader {
   Result<void> read_bands(const CsvRow& row, const Group& group, RawReading& raw) {
     std::size_t with_percent_sign = 0;
     std::optional<Scale> heading_scale;
+    raw.nm.reserve(group.columns.size());
+    raw.value.reserve(group.columns.size());
     for (const std::size_t i : group.columns) {
       bool percent_sign = false;
       auto value = MENDTONE_TRY(number_at(row, i, percent_sign));
@@ -322,14 +324,12 @@ class RowReader {
       if (!group.gloss.empty() && raw.reading.geometry.empty())
         raw.reading.geometry =
             group.gloss == "SCI" ? "d/8 specular included" : "d/8 specular excluded";
-      raw_.tables.back().push_back(std::move(raw));
+      if (auto ok = raw_.add(std::move(raw)); !ok) return ok;
       kept = true;
     }
     if (kept) return {};
-    if (base.reading.lab || !base.reading.loads.empty())
-      raw_.tables.back().push_back(base);
-    else if (++empty_rows_ == 1)
-      first_empty_row_ = row.line;
+    if (base.reading.lab || !base.reading.loads.empty()) return raw_.add(base);
+    if (++empty_rows_ == 1) first_empty_row_ = row.line;
     return {};
   }
 

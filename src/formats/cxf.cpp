@@ -203,8 +203,7 @@ class CxfReader {
                                                    : read_values(value, spec, raw));
     specification_of_reading_.resize(raw_.tables.back().size() + 1);
     specification_of_reading_.back() = attribute(value, "ColorSpecification");
-    raw_.tables.back().push_back(std::move(raw));
-    return {};
+    return raw_.add(std::move(raw));
   }
 
   Result<void> read_points(const pugi::xml_node& value, RawReading& raw) {
@@ -300,21 +299,19 @@ class CxfReader {
     lab.light = spec.light;
     lab.observer_deg = spec.observer_deg;
     auto& table = raw_.tables.back();
-    for (std::size_t i = first_of_object; i < table.size(); ++i)
-      if (!table[i].reading.lab &&
-          specification_of_reading_[i] == attribute(value, "ColorSpecification")) {
-        table[i].reading.lab = lab;
-        return {};
-      }
-    const bool has_spectrum =
-        std::any_of(table.begin() + static_cast<std::ptrdiff_t>(first_of_object), table.end(),
-                    [](const RawReading& r) { return !r.nm.empty(); });
+    const std::string its_specification = attribute(value, "ColorSpecification");
+    bool has_spectrum = false;
+    for (std::size_t i = first_of_object; i < table.size(); ++i) {
+      has_spectrum = has_spectrum || !table[i].nm.empty();
+      if (table[i].reading.lab || specification_of_reading_[i] != its_specification) continue;
+      table[i].reading.lab = lab;
+      return {};
+    }
     if (has_spectrum) return {};
     RawReading raw = started(object, value);
     raw.reading.lab = lab;
     specification_of_reading_.resize(table.size() + 1);
-    table.push_back(std::move(raw));
-    return {};
+    return raw_.add(std::move(raw));
   }
 
   std::string_view text_, file_;

@@ -1,6 +1,8 @@
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <numeric>
+#include <set>
 
 #include "formats/raw.hpp"
 #include "formats/text.hpp"
@@ -70,7 +72,7 @@ struct LabVerdict {
 };
 
 /// The scale under which the spectra give the L* that stands beside them. Five readings tell.
-LabVerdict scale_by_lab(const std::vector<RawReading>& table) {
+LabVerdict scale_by_lab(const RawTable& table) {
   constexpr double near_L = 3, darkest_telling_L = 10;
   std::size_t fraction = 0, percent = 0, neither = 0;
   std::string where;
@@ -102,7 +104,7 @@ struct Highest {
   const RawReading* raw = nullptr;
 };
 
-Highest highest_of(const std::vector<RawReading>& table, bool unstated_only) {
+Highest highest_of(const RawTable& table, bool unstated_only) {
   Highest highest;
   for (const RawReading& raw : table) {
     if (unstated_only && raw.stated) continue;
@@ -117,8 +119,8 @@ std::string_view word(Scale scale) {
 }
 
 /// What the values themselves say, by the format's rule; the warning says what was taken.
-Result<Scale> scale_by_values(const std::vector<RawReading>& table, ScaleRule rule,
-                              std::string_view file, RawFile& file_raw) {
+Result<Scale> scale_by_values(const RawTable& table, ScaleRule rule, std::string_view file,
+                              RawFile& file_raw) {
   const Highest highest = highest_of(table, true);
   const std::string found = "the highest value is " + shortest(highest.value);
   const std::string where = highest.raw ? text_of(highest.raw->reading.source) : std::string(file);
@@ -141,7 +143,7 @@ Result<Scale> scale_by_values(const std::vector<RawReading>& table, ScaleRule ru
 }
 
 /// One scale for the whole table unless a row states its own.
-Result<void> settle_scale(std::vector<RawReading>& table, RawFile& file_raw, std::string_view file,
+Result<void> settle_scale(RawTable& table, RawFile& file_raw, std::string_view file,
                           const ReadOptions& options) {
   const bool any = std::any_of(table.begin(), table.end(),
                                [](const RawReading& raw) { return !raw.value.empty(); });
@@ -219,7 +221,7 @@ void say(const Tally& tally, RawFile& raw) {
              tally.first_negative);
 }
 
-Result<void> shape(std::vector<RawReading>& table, Tally& tally, RawFile& file) {
+Result<void> shape(RawTable& table, Tally& tally, RawFile& file) {
   for (RawReading& raw : table) {
     if (raw.emission) {
       file.not_readings.push_back("emission");
@@ -328,11 +330,15 @@ void leave_summaries_out(ReadFile& file) {
 }  // namespace
 
 Result<void> make_rise(std::vector<double>& nm, std::vector<double>& value, const Source& source) {
+  const auto falls = std::adjacent_find(nm.begin(), nm.end(), std::greater_equal<>());
+  if (falls == nm.end()) return {};
   std::vector<std::size_t> order(nm.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
   std::stable_sort(order.begin(), order.end(),
                    [&](std::size_t a, std::size_t b) { return nm[a] < nm[b]; });
   std::vector<double> sorted_nm, sorted_value;
+  sorted_nm.reserve(nm.size());
+  sorted_value.reserve(nm.size());
   for (const std::size_t i : order) {
     if (!sorted_nm.empty() && nm[i] == sorted_nm.back())
       return bad_input("expected each wavelength once, found " + shortest(nm[i]) + " nm twice",
@@ -371,11 +377,24 @@ bool thin_out(std::vector<double>& nm, std::vector<double>& value) {
 
 Error no_reading(std::string_view file, const std::vector<std::string>& found) {
   std::vector<std::string> once;
+  std::set<std::string_view> seen;
   for (const std::string& item : found)
-    if (std::find(once.begin(), once.end(), item) == once.end()) once.push_back(item);
+    if (seen.insert(item).second) once.push_back(item);
   return bad_input("no reading in " + std::string(file) + ": found " +
                    (once.empty() ? "nothing that is a reading" : listed(once, 6)) +
                    "; expected reflectance, transmittance or L*a*b* in the visible");
+}
+
+Result<void> RawFile::add(RawReading raw) {
+  ++readings;
+  values += raw.nm.size();
+  if (readings > most_readings || values > most_values)
+    return bad_input("expected at most " + std::to_string(most_readings) + " readings and " +
+                         std::to_string(most_values) +
+                         " values in one file, found more: cut it into several files",
+                     text_of(raw.reading.source));
+  tables.back().push_back(std::move(raw));
+  return {};
 }
 
 Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& options) {
@@ -385,10 +404,11 @@ Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& o
   std::string first_unbound;
   std::optional<Error> first_bare;
   for (auto& table : raw.tables) {
-    MENDTONE_TRY(shape(table, tally, raw));
-    MENDTONE_TRY(settle_scale(table, raw, file, options));
-    for (RawReading& one : table) {
-      MENDTONE_TRY(check_range(one));
+    if (auto ok = shape(table, tally, raw); !ok) return ok.error();
+    if (auto ok = settle_scale(table, raw, file, options); !ok) return ok.error();
+    result.readings.reserve(result.readings.size() + table.size());
+    auto taken = table.take_each([&](RawReading& one) -> Result<void> {
+      if (auto ok = check_range(one); !ok) return ok;
       if (std::any_of(one.value.begin(), one.value.end(), [](double v) { return v < 0; }))
         Tally::count(tally.negative, tally.first_negative, one);
       if (one.reading.lab && !is_bound(*one.reading.lab)) {
@@ -398,10 +418,13 @@ Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& o
         one.reading.lab.reset();
       }
       const bool loads_alone = options.loads_alone && !one.reading.loads.empty();
-      if (one.nm.empty() && !one.reading.lab && !loads_alone) continue;
-      auto reading = MENDTONE_TRY(finished(one));
-      result.readings.push_back(std::move(reading));
-    }
+      if (one.nm.empty() && !one.reading.lab && !loads_alone) return {};
+      auto reading = finished(one);
+      if (!reading) return reading.error();
+      result.readings.push_back(*std::move(reading));
+      return {};
+    });
+    if (!taken) return taken.error();
   }
   say(tally, raw);
   if (unbound_labs > 0)

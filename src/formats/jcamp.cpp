@@ -142,8 +142,8 @@ class BlockReader {
       return {};
     }
     // Each block states its own scale, so each is a table of its own.
-    raw_.tables.push_back({std::move(raw)});
-    return {};
+    raw_.tables.emplace_back();
+    return raw_.add(std::move(raw));
   }
 
   Result<JcampPoints> values(const JcampTable& table, const Axes& axes) {

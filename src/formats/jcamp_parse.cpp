@@ -12,12 +12,18 @@ bool is_table(std::string_view label) {
                            "radata", "xydataold"});
 }
 
+constexpr std::size_t most_lines = 4000000, most_records = 1000000;
+
 class Parser {
  public:
   Parser(std::string_view text, std::string_view file) : rest_(text), file_(file) {}
 
   Result<std::vector<JcampBlock>> parse() {
     for (std::size_t number = 1; !rest_.empty(); ++number) {
+      if (number > most_lines || records_ > most_records)
+        return bad_input("expected at most " + std::to_string(most_lines) + " lines and " +
+                             std::to_string(most_records) + " labelled records, found more",
+                         place(file_, number));
       const std::string_view line = take_line(rest_);
       const std::string_view plain = trim(without_comment(line));
       if (plain.starts_with("##"))
@@ -34,6 +40,7 @@ class Parser {
   JcampBlock& block() { return blocks_[open_.empty() ? blocks_.size() - 1 : open_.back()]; }
 
   void record(std::string_view text, std::size_t line) {
+    ++records_;
     const std::size_t equals = text.find('=');
     const std::string label = squeezed(text.substr(0, equals));
     const std::string_view value =
@@ -51,6 +58,7 @@ class Parser {
       return;
     }
     if (is_table(label)) {
+      records_ += page_.size();  // of which each table gets a copy
       block().tables.push_back({label, std::string(value), line, {}, page_});
       in_table_ = true;
       return;
@@ -76,6 +84,7 @@ class Parser {
   std::vector<std::size_t> open_;
   std::map<std::string, JcampValue> page_;
   JcampValue* last_ = nullptr;
+  std::size_t records_ = 0;
   bool in_table_ = false;
 };
 

@@ -85,7 +85,7 @@ class RunningX {
     // A duplicate count is the one thing that can ask for more values than the file has bytes.
     std::size_t bytes = 0;
     for (const Line& line : table.lines) bytes += line.text.size();
-    most_points_ = std::max<std::size_t>(10000, 100 * bytes);
+    most_points_ = std::clamp<std::size_t>(100 * bytes, 10000, 1000000);
     if (run.points) most_points_ = std::min(most_points_, *run.points);
   }
 

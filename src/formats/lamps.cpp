@@ -191,7 +191,7 @@ Result<LampFile> read_lamps(std::string_view bytes, std::string_view file_name) 
                      std::string(file_name));
   auto decoded = decode(bytes, file_name);
   if (!decoded) return decoded.error();
-  auto raw = read_raw_lamps(decoded->text, file_name);
+  auto raw = read_raw_lamps(decoded->text(), file_name);
   if (!raw) return raw.error();
   if (!decoded->said.empty()) raw->warnings.push_back({decoded->said, std::string(file_name)});
   return finish_lamps(*std::move(raw), file_name);

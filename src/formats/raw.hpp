@@ -1,4 +1,6 @@
 #pragma once
+#include <cstddef>
+#include <iterator>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -23,6 +25,69 @@ struct RawReading {
 /// The same files carry readings of sheets and lamps; one kind is asked for, the other is named in
 /// `not_readings`.
 enum class Wanted { readings, lamps };
+/// The readings of one table, in blocks: it grows without copying what is there, and gives each
+/// block's memory back as soon as it has been taken out. A file of 64 MB is a quarter of a million
+/// readings.
+class RawTable {
+ public:
+  template <class Table, class Item>
+  class Walk {
+   public:
+    using iterator_category = std::forward_iterator_tag;
+    using value_type = RawReading;
+    using difference_type = std::ptrdiff_t;
+    using pointer = Item*;
+    using reference = Item&;
+    Walk(Table* table, std::size_t at) : table_(table), at_(at) {}
+    Item& operator*() const { return (*table_)[at_]; }
+    Walk& operator++() {
+      ++at_;
+      return *this;
+    }
+    bool operator==(const Walk& other) const { return at_ == other.at_; }
+    bool operator!=(const Walk& other) const { return at_ != other.at_; }
+
+   private:
+    Table* table_;
+    std::size_t at_;
+  };
+
+  void push_back(RawReading raw) {
+    if (size_ % block == 0) blocks_.emplace_back();
+    blocks_.back().push_back(std::move(raw));
+    ++size_;
+  }
+  std::size_t size() const { return size_; }
+  bool empty() const { return size_ == 0; }
+  RawReading& operator[](std::size_t i) { return blocks_[i / block][i % block]; }
+  const RawReading& operator[](std::size_t i) const { return blocks_[i / block][i % block]; }
+  auto begin() { return Walk<RawTable, RawReading>(this, 0); }
+  auto end() { return Walk<RawTable, RawReading>(this, size_); }
+  auto begin() const { return Walk<const RawTable, const RawReading>(this, 0); }
+  auto end() const { return Walk<const RawTable, const RawReading>(this, size_); }
+
+  /// Takes the readings out one after another; the first refusal ends it.
+  template <class Use>
+  Result<void> take_each(Use use) {
+    for (auto& one : blocks_) {
+      for (RawReading& raw : one)
+        if (auto done = use(raw); !done) return done;
+      std::vector<RawReading>().swap(one);
+    }
+    blocks_.clear();
+    size_ = 0;
+    return {};
+  }
+
+ private:
+  static constexpr std::size_t block = 2048;
+  std::vector<std::vector<RawReading>> blocks_;
+  std::size_t size_ = 0;
+};
+
+/// What one file may hold, so that no file takes more than some hundreds of MB of memory.
+constexpr std::size_t most_readings = 400000;
+constexpr std::size_t most_values = 14000000;
 
 /// How a format tells fractions from percent where nothing is stated.
 enum class ScaleRule {
@@ -32,16 +97,20 @@ enum class ScaleRule {
 
 /// What a reader gathers; `tables` share one scale rule each.
 struct RawFile {
-  std::vector<std::vector<RawReading>> tables;
+  std::vector<RawTable> tables;
   std::vector<Warning> warnings;
   std::vector<std::string> not_readings;  ///< what else was found, for 'no reading in FILE'
   ScaleRule rule = ScaleRule::fraction_unless_big;
   double percent_above = 2;      ///< a highest value above this is taken for percent
   bool refuse_bare_lab = false;  ///< L*a*b* without light and observer: refused, or left out
 
+  std::size_t readings = 0, values = 0;  ///< in all tables
+
   void warn(std::string text, std::string where) {
     warnings.push_back({std::move(text), std::move(where)});
   }
+  /// Puts a reading into the last table. Refuses one that is too many for a file.
+  Result<void> add(RawReading raw);
 };
 
 /// The reading's wavelengths made to rise; a wavelength that stands twice is refused.

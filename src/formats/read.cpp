@@ -29,7 +29,7 @@ Result<RawFile> read_raw(std::string_view text, std::string_view file, const Rea
 Result<ReadFile> read_readings(std::string_view bytes, std::string_view file_name,
                                const ReadOptions& options) {
   auto decoded = MENDTONE_TRY(decode(bytes, file_name));
-  auto raw = MENDTONE_TRY(read_raw(decoded.text, file_name, options));
+  auto raw = MENDTONE_TRY(read_raw(decoded.text(), file_name, options));
   if (!decoded.said.empty()) raw.warn(decoded.said, std::string(file_name));
   return finish(std::move(raw), file_name, options);
 }

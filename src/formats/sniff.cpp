@@ -129,8 +129,9 @@ std::size_t find_control(std::string_view text) {
 }
 
 /// Old systems end a text with this mark.
-void drop_end_mark(std::string& text) {
-  while (!text.empty() && text.back() == '\x1A') text.pop_back();
+std::string_view without_end_mark(std::string_view text) {
+  while (!text.empty() && text.back() == '\x1A') text.remove_suffix(1);
+  return text;
 }
 
 /// True where a line begins with `word`.
@@ -163,22 +164,23 @@ Result<Decoded> decode(std::string_view bytes, std::string_view file) {
   if (const auto what = signature_of(bytes)) return looks_like(*what, file);
   Decoded decoded;
   if (bytes.starts_with("\xFF\xFE") || bytes.starts_with("\xFE\xFF")) {
-    decoded.text = from_utf16(bytes.substr(2), bytes.starts_with("\xFE\xFF"));
+    decoded.made = from_utf16(bytes.substr(2), bytes.starts_with("\xFE\xFF"));
     decoded.said = "the text is UTF-16 and was read as such";
   } else if (is_utf8(bytes)) {
-    decoded.text = bytes.substr(bytes.starts_with("\xEF\xBB\xBF") ? 3 : 0);
+    decoded.given = without_end_mark(bytes.substr(bytes.starts_with("\xEF\xBB\xBF") ? 3 : 0));
   } else {
-    decoded.text = from_latin1(bytes);
+    decoded.made = from_latin1(bytes);
     decoded.said = "the text is not UTF-8 and was read as Latin-1; accented letters may be wrong";
   }
-  drop_end_mark(decoded.text);
-  if (const std::size_t at = find_control(decoded.text); at != std::string::npos) {
-    const auto line = 1 + std::count(decoded.text.begin(),
-                                     decoded.text.begin() + static_cast<std::ptrdiff_t>(at), '\n');
+  if (decoded.made) decoded.made->resize(without_end_mark(*decoded.made).size());
+  const std::string_view text = decoded.text();
+  if (const std::size_t at = find_control(text); at != std::string::npos) {
+    const auto line =
+        1 + std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(at), '\n');
     return bad_input("expected text, found binary data: " + std::string(export_as),
                      place(file, static_cast<std::size_t>(line)));
   }
-  if (trim(decoded.text).empty())
+  if (trim(text).empty())
     return bad_input("expected readings, found an empty file", std::string(file));
   return decoded;
 }

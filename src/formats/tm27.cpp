@@ -81,7 +81,7 @@ Result<RawFile> read_tm27(std::string_view text, std::string_view file, Wanted w
     raw.not_readings.push_back("a SpectralDistribution without SpectralData");
     return raw;
   }
-  raw.tables.back().push_back(std::move(one));
+  if (auto kept = raw.add(std::move(one)); !kept) return kept.error();
   return raw;
 }
 

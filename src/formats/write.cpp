@@ -51,8 +51,9 @@ std::vector<OutColumn> fact_columns() {
       {heading(Field::stock), [](R r) { return r.stock; }},
       {heading(Field::series), [](R r) { return r.series; }},
       {heading(Field::grammage_g_m2), [](R r) { return number(r.grammage_g_m2); }, true},
-      {heading(Field::bleeds),
-       [](R r) { return !r.bleeds ? "" : *r.bleeds ? "yes" : "no"; }},
+      {heading(Field::bleeds), [](R r) { return !r.bleeds   ? ""
+                                                : *r.bleeds ? "yes"
+                                                            : "no"; }},
       {heading(Field::load_unit), [](R r) { return word(r.load_unit); }},
       {heading(Field::light), [](R r) { return r.lab ? r.lab->light : ""; }},
       {heading(Field::observer),

@@ -4,17 +4,11 @@
 #include <iterator>
 #include <memory>
 
+#include "base/clones.hpp"
 #include "match/recipe_search.hpp"
 
 // Many subsets at a time, one a lane. Compiled for each generation of processors; products are
 // fused where the code says so and nowhere else, so all of them give the same bits.
-
-#if defined(__x86_64__) && !defined(__SANITIZE_ADDRESS__) && defined(__linux__)
-#define MENDTONE_CLONES \
-  __attribute__((target_clones("arch=x86-64-v4", "arch=x86-64-v3", "default")))
-#else
-#define MENDTONE_CLONES
-#endif
 
 namespace mendtone::detail {
 namespace {

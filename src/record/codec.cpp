@@ -1,5 +1,8 @@
+#include <cmath>
 #include <limits>
 
+#include "formats/text.hpp"
+#include "mendtone/record/unreadable.hpp"
 #include "record/cells.hpp"
 #include "record/fields.hpp"
 
@@ -134,42 +137,48 @@ struct Decode {
   const Row& row;
   std::size_t next = 0;
   std::string fault;  ///< the column
+  std::string why;    ///< what was expected there, and found
 
   const Cell& take() {
     static const Cell nothing;
     return next < row.cells.size() ? row.cells[next++] : nothing;
   }
-  void wrong(std::string_view column) {
-    if (fault.empty()) fault = column;
+  void wrong(std::string_view column, std::string_view expected = "another value") {
+    if (!fault.empty()) return;
+    fault = column;
+    const std::size_t place = find_kind(row.kind)->position(column);
+    const std::string found = place < row.cells.size() ? text_of(row.cells[place]) : "nothing";
+    why = "expected " + std::string(expected) + ", found " + formats::quoted(found);
   }
   std::string_view text(std::string_view column) {
     const Cell& cell = take();
     if (const auto* value = std::get_if<std::string>(&cell)) return *value;
-    if (!std::holds_alternative<std::monostate>(cell)) wrong(column);
+    if (!std::holds_alternative<std::monostate>(cell)) wrong(column, "a text");
     return {};
   }
   std::optional<double> number(std::string_view column) {
     const Cell& cell = take();
-    if (const auto* value = std::get_if<double>(&cell)) return *value;
     if (const auto* value = std::get_if<std::int64_t>(&cell)) return static_cast<double>(*value);
-    if (!std::holds_alternative<std::monostate>(cell)) wrong(column);
+    const auto* value = std::get_if<double>(&cell);
+    if (value && std::isfinite(*value)) return *value;
+    if (!std::holds_alternative<std::monostate>(cell)) wrong(column, "a finite number");
     return std::nullopt;
   }
   std::optional<std::int64_t> whole(std::string_view column) {
     const Cell& cell = take();
     if (const auto* value = std::get_if<std::int64_t>(&cell)) return *value;
-    if (!std::holds_alternative<std::monostate>(cell)) wrong(column);
+    if (!std::holds_alternative<std::monostate>(cell)) wrong(column, "a whole number");
     return std::nullopt;
   }
   template <class T, class From>
-  void through(std::string_view column, T& value, From from) {
+  void through(std::string_view column, T& value, From from, std::string_view expected) {
     const std::string_view cell = text(column);
     if (cell.empty()) return;
     auto read = from(cell);
     if (read)
       value = *std::move(read);
     else
-      wrong(column);
+      wrong(column, expected);
   }
 
   void operator()(std::string_view n, std::string& v, const Says&) { v = text(n); }
@@ -177,36 +186,40 @@ struct Decode {
   void operator()(std::string_view n, std::optional<std::int64_t>& v, const Says&) { v = whole(n); }
   void operator()(std::string_view n, Id& v, const Says&) { v = whole(n).value_or(0); }
   void operator()(std::string_view n, std::map<std::string, double>& v, const Says&) {
-    through(n, v, loads_from_text);
+    through(n, v, loads_from_text, "{colorant: number}");
   }
-  void operator()(std::string_view n, Outline& v, const Says&) { through(n, v, outline_from_text); }
+  void operator()(std::string_view n, Outline& v, const Says&) {
+    through(n, v, outline_from_text, "polygons [[[x, y], …], …]");
+  }
   void operator()(std::string_view n, std::vector<Id>& v, const Says&) {
-    through(n, v, ids_from_text);
+    through(n, v, ids_from_text, "a list of numbers of things");
   }
   template <class E, class From>
-  void word(std::string_view n, E& value, From from, std::string_view) {
-    through(n, value, from);
+  void word(std::string_view n, E& value, From from, std::string_view help) {
+    through(n, value, from, help);
   }
   void count(std::string_view n, std::optional<int>& v, std::string_view) {
     const auto number = whole(n);
     if (!number) return;
-    if (*number < 0 || *number > std::numeric_limits<int>::max()) return wrong(n);
+    if (*number < 0 || *number > std::numeric_limits<int>::max())
+      return wrong(n, "a count of 0 or more");
     v = static_cast<int>(*number);
   }
   void yes_no(std::string_view n, std::optional<bool>& v, std::string_view) {
-    through(n, v, yes_no_from);
+    through(n, v, yes_no_from, "yes or no");
   }
   void position(std::string_view n, std::size_t& v) {
     const auto number = whole(n).value_or(0);
-    if (number < 0) return wrong(n);
+    if (number < 0) return wrong(n, "a place of 1 or more");
     v = static_cast<std::size_t>(number);
   }
   void spectrum(std::string_view nm, std::string_view values, std::optional<Spectrum>& v,
                 std::string_view) {
     Spectrum read;
-    through(nm, read.grid, grid_from_text);
-    through(values, read.value, numbers_from_text);
-    if (read.grid.size() != read.value.size()) wrong(values);
+    through(nm, read.grid, grid_from_text, "wavelengths as first:step:last, or a rising list");
+    through(values, read.value, numbers_from_text, "a list of numbers");
+    if (read.grid.size() != read.value.size())
+      wrong(values, std::to_string(read.grid.size()) + " numbers, one a wavelength");
     if (!read.value.empty()) v = std::move(read);
   }
   void bound_lab(std::optional<BoundLab>& v) {
@@ -214,7 +227,9 @@ struct Decode {
     const std::string light(text("lab_light"));
     const auto observer = whole("lab_observer_deg");
     if (!L && !a && !b) return;
-    if (!L || !a || !b || light.empty() || !observer) return wrong("lab_l");
+    if (!L || !a || !b || light.empty() || !observer)
+      return wrong("lab_l", "L*, a*, b*, their light and observer together");
+    if (*observer != 2 && *observer != 10) return wrong("lab_observer_deg", "2 or 10");
     v = BoundLab{*L, *a, *b, light, static_cast<int>(*observer)};
   }
 };
@@ -261,6 +276,15 @@ std::span<const Kind> kinds() {
   return all;
 }
 
+/// Every kind of values.hpp.
+// clang-format off
+#define MENDTONE_EVERY_KIND(DO) \
+  DO(Sheet) DO(Photograph) DO(Spot) DO(Loss) DO(Instrument) DO(Lamp) DO(Tissue) \
+  DO(Colorant) DO(Dropper) DO(Stock) DO(ImportedFile) DO(KeptReading) DO(Mean) \
+  DO(Computation) DO(Recipe) DO(Trial) DO(Fill) DO(Bath) DO(PickUp) DO(SpotTest) \
+  DO(Step) DO(Offcut) DO(Note)
+// clang-format on
+
 template <class T>
 Row to_row(const T& value) {
   Encode encode;
@@ -271,39 +295,36 @@ Row to_row(const T& value) {
 template <class T>
 Result<void> from_row(const Row& row, T& value) {
   value = T{};
-  Decode decode{row, 0, {}};
+  Decode decode{row, 0, {}, {}};
   fields(decode, value);
   if (decode.fault.empty() && row.kind == T::kind && decode.next == row.cells.size()) return {};
-  return bad_input("the record holds a " + row.kind + " that this program cannot understand",
+  return bad_input(decode.fault.empty() ? "expected a " + row.kind + ", found a " + row.kind +
+                                              " of " + std::to_string(row.cells.size()) + " cells"
+                                        : decode.why,
                    decode.fault.empty() ? row.kind : row.kind + "." + decode.fault);
+}
+
+template <class T>
+Result<void> read_back_as(const Row& row) {
+  T value;
+  return from_row(row, value);
+}
+
+Result<void> read_back(const Row& row) {
+  static const std::map<std::string, Result<void> (*)(const Row&), std::less<>> readers{
+#define MENDTONE_READER(T) {std::string(T::kind), read_back_as<T>},
+      MENDTONE_EVERY_KIND(MENDTONE_READER)
+#undef MENDTONE_READER
+  };
+  const auto reader = readers.find(row.kind);
+  if (reader == readers.end()) return bad_input("a record has no such kind of thing", row.kind);
+  return reader->second(row);
 }
 
 #define MENDTONE_KIND(T)         \
   template Row to_row(const T&); \
   template Result<void> from_row(const Row&, T&);
-MENDTONE_KIND(Sheet)
-MENDTONE_KIND(Photograph)
-MENDTONE_KIND(Spot)
-MENDTONE_KIND(Loss)
-MENDTONE_KIND(Instrument)
-MENDTONE_KIND(Lamp)
-MENDTONE_KIND(Tissue)
-MENDTONE_KIND(Colorant)
-MENDTONE_KIND(Dropper)
-MENDTONE_KIND(Stock)
-MENDTONE_KIND(ImportedFile)
-MENDTONE_KIND(KeptReading)
-MENDTONE_KIND(Mean)
-MENDTONE_KIND(Computation)
-MENDTONE_KIND(Recipe)
-MENDTONE_KIND(Trial)
-MENDTONE_KIND(Fill)
-MENDTONE_KIND(Bath)
-MENDTONE_KIND(PickUp)
-MENDTONE_KIND(SpotTest)
-MENDTONE_KIND(Step)
-MENDTONE_KIND(Offcut)
-MENDTONE_KIND(Note)
+MENDTONE_EVERY_KIND(MENDTONE_KIND)
 #undef MENDTONE_KIND
 
 }  // namespace mendtone::record

@@ -4,6 +4,7 @@
 #include <charconv>
 
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/record/unreadable.hpp"
 #include "record/cells.hpp"
 
 namespace mendtone::record {
@@ -79,7 +80,7 @@ Result<void> validate(const Row& row) {
     if (!one.empty()) faults += (faults.empty() ? "" : "; ") + one;
   }
   if (faults.empty()) faults = fault_of_all(*kind, row);
-  if (faults.empty()) return {};
+  if (faults.empty()) return read_back(row);
   return bad_input(faults, row.kind);
 }
 

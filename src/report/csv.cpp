@@ -1,16 +1,11 @@
+#include "mendtone/base/csv.hpp"
+
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/report/write.hpp"
 #include "report/words.hpp"
 
 namespace mendtone::report {
 namespace {
-
-std::string field(const std::string& text) {
-  if (text.find_first_of(",\"\r\n") == std::string::npos) return text;
-  std::string quoted = "\"";
-  for (const char c : text) quoted += c == '"' ? std::string("\"\"") : std::string(1, c);
-  return quoted + "\"";
-}
 
 /// Rows of one section and item; light and observer stay until changed.
 class Rows {
@@ -47,7 +42,7 @@ class Rows {
          {section_, item_, quantity, value, unit, light_,
           observer_deg_ == 0 ? std::string() : std::to_string(observer_deg_),
           low ? shortest(*low) : std::string()})
-      text += field(one) + ",";
+      text += spreadsheet_cell(one) + ",";
     text += (high ? shortest(*high) : std::string()) + "\n";
   }
 

@@ -284,6 +284,29 @@ TEST(Http, AnUploadWithoutProgressIsDropped) {
   EXPECT_EQ(served.get(), 200);
 }
 
+/// However many bodies dribble, pages and whole bodies are answered. None of them ends by itself
+/// here.
+TEST(Http, DribbledBodiesLeaveThePageItsThreads) {
+  Patience endless;
+  endless.threads = 6;
+  endless.body_seconds = 3600;
+  Served served(endless);
+  std::vector<Client> crowd;
+  for (int i = 0; i < 50; ++i) {
+    crowd.push_back(served.client());
+    crowd.back().say(served.head("POST", "/api/keep", "Content-Length: 10\r\n") + "12345");
+  }
+  for (int i = 0; i < 20; ++i) EXPECT_EQ(served.get(), 200);
+  for (int i = 0; i < 5; ++i) {
+    Client client = served.client();
+    client.say(served.post("whole"));
+    EXPECT_EQ(status_of(client.reply()), 200);
+  }
+  // One that waited is answered as soon as the rest of it is there.
+  crowd.back().say("67890");
+  EXPECT_EQ(status_of(crowd.back().reply()), 200);
+}
+
 TEST(Http, IdleConnectionsAndHalfHeadsAreHungUp) {
   Patience short_one;
   short_one.head_seconds = 1;

@@ -1,3 +1,5 @@
+#include "fuzz/replay.hpp"
+
 #include <gtest/gtest.h>
 
 #include <filesystem>
@@ -5,6 +7,8 @@
 #include <sstream>
 
 #include "fuzz/entry.hpp"
+#include "fuzz/json_entry.hpp"
+#include "fuzz/lamp_entry.hpp"
 
 namespace mendtone {
 namespace {
@@ -33,6 +37,11 @@ TEST(Replay, TheWholeCorpus) {
       EXPECT_EQ(fuzz::feed("", std::string_view(bytes).substr(0, n)), 0);
   }
   EXPECT_GE(files, 20u);
+}
+
+TEST(Replay, JsonAndLamps) {
+  fuzz::replay(MENDTONE_SOURCE_DIR "/tests/fuzz/corpus/json", fuzz::feed_json);
+  fuzz::replay(MENDTONE_SOURCE_DIR "/tests/fuzz/corpus/lamp", fuzz::feed_lamp);
 }
 
 }  // namespace

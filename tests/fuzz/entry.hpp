@@ -1,21 +1,14 @@
 #pragma once
-#include <cstdio>
-#include <cstdlib>
 #include <string>
 #include <string_view>
 
 #include "formats/raw.hpp"
 #include "formats/sniff.hpp"
+#include "fuzz/demand.hpp"
 #include "mendtone/formats/read.hpp"
 #include "mendtone/formats/write.hpp"
 
 namespace mendtone::fuzz {
-
-inline void demand(bool holds, const char* what) {
-  if (holds) return;
-  std::fprintf(stderr, "broken promise: %s\n", what);
-  std::abort();
-}
 
 /// What every reading of every file promises.
 inline void check(const Result<ReadFile>& file) {
@@ -60,7 +53,7 @@ inline int feed(std::string_view format, std::string_view bytes) {
   if (format.empty() || !decoded) {
     file = read_readings(bytes, "f");
   } else {
-    const std::string& text = decoded->text;
+    const std::string_view text = decoded->text();
     Result<RawFile> raw = format == "csv"     ? read_csv(text, "f", {})
                           : format == "cgats" ? read_cgats(text, "f")
                           : format == "cxf"   ? read_cxf(text, "f")

@@ -2,6 +2,7 @@
 
 #include <filesystem>
 
+#include "app/inputs/exact_csv.hpp"
 #include "app/inputs/text.hpp"
 #include "app/record/kept_readings.hpp"
 #include "app/record/record_lookup.hpp"
@@ -9,6 +10,7 @@
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/base/near_names.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/record/unreadable.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -36,7 +38,7 @@ Result<std::string> drop_cells(const record::Store& store, record::Link dropper)
 
 /// Stocks of one colorant each, as a stock file; nothing where there is none.
 Result<std::optional<std::string>> stock_table(const record::Store& store) {
-  auto stocks = record::current<record::Stock>(store);
+  auto stocks = record::all_readable<record::Stock>(store);
   if (!stocks) return stocks.error();
   std::map<std::string, std::string> line_of;
   for (const auto& stock : *stocks) {
@@ -44,7 +46,7 @@ Result<std::optional<std::string>> stock_table(const record::Store& store) {
     const auto& [colorant, strength] = *stock.value.dry_g_ml.begin();
     auto drop = drop_cells(store, stock.value.dropper);
     if (!drop) return drop.error();
-    line_of[colorant] = csv_line({colorant, stock.value.name, shortest(strength)});
+    line_of[colorant] = exact_csv_line({colorant, stock.value.name, shortest(strength)});
     line_of[colorant].pop_back();
     line_of[colorant] += ',' + *drop + '\n';
   }
@@ -57,7 +59,7 @@ Result<std::optional<std::string>> stock_table(const record::Store& store) {
 /// A lamp or a computed result of that name; nothing where there is none.
 Result<std::optional<std::string>> other_named(const record::Store& store,
                                                const std::string& name) {
-  auto lamps = record::current<record::Lamp>(store, {{{"name", Cell{name}}}, false});
+  auto lamps = record::all_readable<record::Lamp>(store, {{{"name", Cell{name}}}, false});
   if (!lamps) return lamps.error();
   if (!lamps->empty() && lamps->front().value.power)
     return std::optional(lamp_table(lamps->front().value));

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "app/inputs/exact_csv.hpp"
+#include "mendtone/base/csv.hpp"
 #include "mendtone/base/numbers.hpp"
 
 namespace mendtone::app {
@@ -34,19 +36,23 @@ std::string text_of(const Lab& lab) {
          fixed_signed(lab.b, 2);
 }
 
-std::string csv_line(const std::vector<std::string>& cells) {
+namespace {
+
+std::string line_of_cells(const std::vector<std::string>& cells,
+                          std::string (*form)(std::string_view)) {
   std::string line;
-  for (std::size_t i = 0; i < cells.size(); ++i) {
-    if (i > 0) line += ',';
-    if (cells[i].find_first_of(",\"\r\n") == std::string::npos) {
-      line += cells[i];
-      continue;
-    }
-    line += '"';
-    for (const char c : cells[i]) line.append(c == '"' ? 2 : 1, c);
-    line += '"';
-  }
+  for (std::size_t i = 0; i < cells.size(); ++i) line += (i > 0 ? "," : "") + form(cells[i]);
   return line + "\n";
+}
+
+}  // namespace
+
+std::string csv_line(const std::vector<std::string>& cells) {
+  return line_of_cells(cells, spreadsheet_cell);
+}
+
+std::string exact_csv_line(const std::vector<std::string>& cells) {
+  return line_of_cells(cells, csv_cell);
 }
 
 namespace {

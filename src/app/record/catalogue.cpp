@@ -44,8 +44,11 @@ void put_loose(const KeptReading& kept, LooseReadings& loose, std::set<std::stri
 Result<void> put_readings(const Store& store, CatalogueAnswer& answer) {
   auto files = record::current<record::ImportedFile>(store);
   if (!files) return files.error();
-  auto readings = record::current<KeptReading>(store);
+  std::vector<record::Unreadable> left_out;
+  auto readings = record::current<KeptReading>(store, {}, left_out);
   if (!readings) return readings.error();
+  for (const record::Unreadable& one : left_out)
+    answer.things.push_back(shown_unreadable(store, one));
   std::map<record::Id, std::pair<LooseReadings, std::set<std::string>>> by_file;
   for (const auto& file : *files) by_file[file.id].first = {file.value.name, file.id, {}, {}};
   std::set<std::string> backings;

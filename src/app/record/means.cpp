@@ -4,6 +4,7 @@
 #include <string_view>
 #include <unordered_map>
 
+#include "mendtone/record/unreadable.hpp"
 #include "mendtone/spectral/reading_set.hpp"
 
 namespace mendtone::app {
@@ -87,7 +88,9 @@ std::vector<record::Mean> means_of(const std::vector<Kept<KeptReading>>& reading
 
 Result<void> renew_means(record::Store& store, const std::vector<record::Id>& readings,
                          const record::Entry& entry) {
-  auto means = record::current<record::Mean>(store);
+  // A mean that cannot be understood is not of this reading, or a recheck names it.
+  std::vector<record::Unreadable> unreadable;
+  auto means = record::current<record::Mean>(store, {}, unreadable);
   if (!means) return means.error();
   record::Entry because = entry;
   because.why = (readings.size() == 1 ? "reading #" + std::to_string(readings.front())

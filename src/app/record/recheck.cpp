@@ -14,6 +14,7 @@
 #include "mendtone/app/record/means.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/formats/read.hpp"
+#include "mendtone/record/unreadable.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -78,6 +79,38 @@ class Comparison {
   std::size_t found_ = 0;
 };
 
+/// Without those that cannot be understood: `recheck_rows` names them.
+template <class T>
+Result<std::vector<record::Kept<T>>> readable(const Store& store) {
+  std::vector<record::Unreadable> named_already;
+  return record::current<T>(store, {}, named_already);
+}
+
+/// Every row of every reading that can be understood.
+Result<std::vector<record::Kept<KeptReading>>> every_readable_row(const Store& store) {
+  auto rows = store.all(KeptReading::kind);
+  if (!rows) return rows.error();
+  std::vector<record::Kept<KeptReading>> all;
+  for (const record::KeptRow& row : *rows)
+    if (auto one = record::typed<KeptReading>(row)) all.push_back(*std::move(one));
+  return all;
+}
+
+/// Every row that stands is read back.
+Result<void> recheck_rows(const Store& store, const StillGoing& going, RecheckAnswer& answer) {
+  for (const record::Kind& kind : record::kinds()) {
+    if (auto on = going(); !on) return on;
+    auto rows = store.current(kind.name);
+    if (!rows) return rows.error();
+    for (const record::KeptRow& row : *rows)
+      if (auto read = record::read_back(row.value); !read)
+        answer.disagreements.push_back(
+            {kind.name + " #" + std::to_string(row.id) + ", row " + std::to_string(row.row),
+             read.error().where, "a " + kind.name, read.error().message});
+  }
+  return {};
+}
+
 Result<Inputs> inputs_of(const Store& store, const record::Computation& kept) {
   Inputs inputs;
   const auto list = json_from(kept.inputs.empty() ? "[]" : kept.inputs, "inputs");
@@ -124,7 +157,7 @@ void recheck_one(const Store& store, const record::Kept<record::Computation>& ke
 }
 
 Result<void> recheck_results(const Store& store, const Going& going, RecheckAnswer& answer) {
-  auto all = record::current<record::Computation>(store);
+  auto all = readable<record::Computation>(store);
   if (!all) return all.error();
   for (std::size_t i = 0; i < all->size(); ++i) {
     const double done = static_cast<double>(i) / static_cast<double>(all->size());
@@ -194,9 +227,9 @@ Result<void> recheck_file(const Store& store, const record::Kept<record::Importe
 
 /// The raw readings as they were first kept, against their files.
 Result<void> recheck_files(const Store& store, const StillGoing& going, RecheckAnswer& answer) {
-  auto files = record::current<record::ImportedFile>(store);
+  auto files = readable<record::ImportedFile>(store);
   if (!files) return files.error();
-  auto readings = record::typed<KeptReading>(store.all("reading"));
+  auto readings = every_readable_row(store);
   if (!readings) return readings.error();
   std::map<record::Id, std::vector<const record::Kept<KeptReading>*>> by_file;
   for (const auto& kept : *readings)
@@ -241,7 +274,7 @@ Result<void> recheck_mean(const Store& store, const record::Kept<record::Mean>& 
 }
 
 Result<void> recheck_means(const Store& store, const StillGoing& going, RecheckAnswer& answer) {
-  auto means = record::current<record::Mean>(store);
+  auto means = readable<record::Mean>(store);
   if (!means) return means.error();
   for (const auto& mean : *means) {
     if (auto on = going(); !on) return on;
@@ -252,7 +285,7 @@ Result<void> recheck_means(const Store& store, const StillGoing& going, RecheckA
 
 Result<void> recheck_photographs(const Store& store, const StillGoing& going,
                                  RecheckAnswer& answer) {
-  auto photographs = record::current<record::Photograph>(store);
+  auto photographs = readable<record::Photograph>(store);
   if (!photographs) return photographs.error();
   for (const auto& kept : *photographs) {
     ++answer.photographs;
@@ -305,7 +338,7 @@ Result<RecheckAnswer> recheck(const RecheckRequest& request) {
   answer.file_faults = *std::move(faults);
   tell_seals(*seals, answer);
   auto done = (*store)->reading_together([&]() -> Result<void> {
-    for (auto* part : {recheck_files, recheck_means, recheck_photographs})
+    for (auto* part : {recheck_rows, recheck_files, recheck_means, recheck_photographs})
       if (auto checked = part(**store, going, answer); !checked) return checked;
     return recheck_results(**store, request.going, answer);
   });

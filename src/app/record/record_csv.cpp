@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "app/inputs/text.hpp"
+#include "app/inputs/exact_csv.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -44,11 +44,11 @@ std::size_t position(const RecordTable& table, const std::string& name) {
 std::string table_to_csv(const RecordTable& table) {
   Line line;
   for (const record::Column& column : table.columns) line.push_back(column.name);
-  std::string text = csv_line(line);
+  std::string text = exact_csv_line(line);
   for (const auto& row : table.rows) {
     line.clear();
     for (const record::Cell& cell : row) line.push_back(record::text_of(cell));
-    text += csv_line(line);
+    text += exact_csv_line(line);
   }
   return text;
 }

@@ -1,5 +1,6 @@
 #include <filesystem>
 
+#include "app/inputs/exact_csv.hpp"
 #include "app/inputs/json.hpp"
 #include "app/inputs/text.hpp"
 #include "app/record/record_csv.hpp"
@@ -9,6 +10,7 @@
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record/record.hpp"
 #include "mendtone/formats/write.hpp"
+#include "mendtone/record/unreadable.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -62,8 +64,8 @@ class Folder {
   }
 
   Result<void> end() {
-    std::string text = csv_line({"file", "sha256"});
-    for (const auto& [name, hash] : contents_) text += csv_line({name, hash});
+    std::string text = exact_csv_line({"file", "sha256"});
+    for (const auto& [name, hash] : contents_) text += exact_csv_line({name, hash});
     return write_file((root_ / "contents.csv").string(), text);
   }
 
@@ -99,8 +101,13 @@ Result<void> put_computed(const std::vector<RecordTable>& tables, Folder& folder
 Result<void> put_readings(const std::string& path, Folder& folder) {
   auto store = open_record(path, Opening::must_exist);
   if (!store) return store.error();
-  auto kept = record::current<record::KeptReading>(**store);
+  std::vector<record::Unreadable> unreadable;
+  auto kept = record::current<record::KeptReading>(**store, {}, unreadable);
   if (!kept) return kept.error();
+  std::string left_out;
+  for (const record::Unreadable& one : unreadable) left_out += one.error.text() + "\n";
+  if (!left_out.empty())
+    if (auto put = folder.put("readings-left-out.txt", left_out); !put) return put;
   std::vector<Reading> readings;
   for (auto& one : *kept) readings.push_back(std::move(one.value.reading));
   if (readings.empty()) return {};

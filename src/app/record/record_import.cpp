@@ -38,8 +38,16 @@ Result<KeptReading> belongings(const Store& store, const ImportRequest& request)
     if (!id) return id.error();
     asked.link = *id;
   }
-  if (all.spot && !all.sheet) all.sheet = record::get<record::Spot>(store, *all.spot)->value.sheet;
-  if (all.loss && !all.sheet) all.sheet = record::get<record::Loss>(store, *all.loss)->value.sheet;
+  if (all.spot && !all.sheet) {
+    auto spot = record::get<record::Spot>(store, *all.spot);
+    if (!spot) return spot.error();
+    all.sheet = spot->value.sheet;
+  }
+  if (all.loss && !all.sheet) {
+    auto loss = record::get<record::Loss>(store, *all.loss);
+    if (!loss) return loss.error();
+    all.sheet = loss->value.sheet;
+  }
   all.stage = request.stage;
   all.operator_name = request.read_by;
   all.taken = request.taken;
@@ -121,29 +129,42 @@ Result<void> enter_tissues(Store& store, const ReadFile& file, const record::Ent
   return {};
 }
 
-Result<void> keep_readings(Store& store, const ReadFile& file, const KeptReading& all,
+/// How often each name stands in a file.
+std::map<std::string, std::size_t> times_named(const ReadFile& file) {
+  std::map<std::string, std::size_t> times;
+  for (const Reading& reading : file.readings) ++times[reading.name];
+  return times;
+}
+
+/// Readings of one name only wait for their mean; of 64 MB, a second copy would be too many.
+Result<void> keep_readings(Store& store, ReadFile file, const KeptReading& all,
                            const ImportRequest& request, ImportedOne& one) {
   const record::Entry& entry = request.entry;
   auto names = own_names(store, all);
   if (!names) return names.error();
   if (request.new_tissues)
     if (auto entered = enter_tissues(store, file, entry, *names, one); !entered) return entered;
+  const auto times = times_named(file);
   std::vector<record::Kept<KeptReading>> kept;
-  for (const Reading& reading : file.readings) {
+  kept.reserve(static_cast<std::size_t>(
+      std::count_if(file.readings.begin(), file.readings.end(),
+                    [&](const Reading& reading) { return times.at(reading.name) > 1; })));
+  for (Reading& reading : file.readings) {
+    const bool repeated = times.at(reading.name) > 1;
     KeptReading now = all;
-    now.reading = reading;
+    now.reading = std::move(reading);
     keep_off_the_sheet(now);
     link_by_name(now, *names, one.linked);
     auto id = record::add(store, now, entry);
     if (!id) return id.error();
-    kept.push_back({*id, *id, {}, false, entry, std::move(now)});
+    if (repeated) kept.push_back({*id, *id, {}, false, entry, std::move(now)});
   }
   for (const record::Mean& mean : means_of(kept)) {
     auto id = record::add(store, mean, entry);
     if (!id) return id.error();
     ++one.means;
   }
-  one.readings = kept.size();
+  one.readings = file.readings.size();
   return {};
 }
 
@@ -155,11 +176,12 @@ std::string scale_word(const std::optional<Scale>& scale) {
 Result<void> import_one(Store& store, const std::string& path, const ImportRequest& request,
                         const KeptReading& belongs, ImportedOne& one) {
   const auto in_memory = request.contents.find(path);
-  auto bytes = in_memory == request.contents.end() ? read_file(path)
-                                                   : Result<std::string>(in_memory->second);
-  if (!bytes) return bytes.error();
+  auto from_disk =
+      in_memory == request.contents.end() ? read_file(path) : Result<std::string>(std::string());
+  if (!from_disk) return from_disk.error();
+  const std::string& bytes = in_memory == request.contents.end() ? *from_disk : in_memory->second;
   one.file = path;
-  one.sha256 = sha256(*bytes);
+  one.sha256 = sha256(bytes);
   auto known = store.current("file", {{{"sha256", Cell{one.sha256}}}, false});
   if (!known) return known.error();
   if (!known->empty()) {
@@ -171,19 +193,20 @@ Result<void> import_one(Store& store, const std::string& path, const ImportReque
   }
   ReadOptions options{request.scale};
   options.wavelengths = request.wavelengths;
-  auto read = readings_in(*bytes, path, options);
+  auto read = readings_in(bytes, path, options);
   if (!read) return read.error();
+  if (auto kept = store.keep_bytes(bytes); !kept) return kept.error();
+  if (in_memory == request.contents.end()) std::string().swap(*from_disk);
   one.warnings = read->warnings;
   record::ImportedFile file{std::filesystem::path(path).filename().string(), one.sha256,
                             scale_word(request.scale), ""};
   for (const Warning& warning : read->warnings)
     file.warnings += (file.warnings.empty() ? "" : "\n") + line_of(warning);
-  if (auto kept = store.keep_bytes(*bytes); !kept) return kept.error();
   auto id = record::add(store, file, request.entry);
   if (!id) return id.error();
   KeptReading all = belongs;
   all.file = *id;
-  return keep_readings(store, *read, all, request, one);
+  return keep_readings(store, *std::move(read), all, request, one);
 }
 
 }  // namespace

@@ -44,7 +44,7 @@ Result<Cell> loads_from_words(const std::string& text, const Column& column) {
     if (!load) return bad_request("expected COLORANT=NUMBER, found '" + part + "'", column.name);
     loads[trimmed(part.substr(0, equals))] = *load;
   }
-  return Cell{nlohmann::json(loads).dump()};
+  return Cell{nlohmann::json(loads).dump(-1, ' ', false, Json::error_handler_t::replace)};
 }
 
 Result<Cell> outline_from_words(const std::string& text, const Column& column) {

@@ -7,6 +7,7 @@
 #include "app/inputs/text.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/base/near_names.hpp"
+#include "mendtone/record/unreadable.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -31,7 +32,7 @@ Result<KeptReadings> readings_where(const Store& store, std::string column, Cell
                                     const std::string& stage) {
   Query query{{{std::move(column), std::move(cell)}}, false};
   if (!stage.empty()) query.where.push_back({"stage", Cell{stage}});
-  return record::current<record::KeptReading>(store, query);
+  return record::all_readable<record::KeptReading>(store, query);
 }
 
 /// Readings of the tissue as it lies in the drawer: not those of swatches and trials made on it.

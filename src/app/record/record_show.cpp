@@ -88,6 +88,12 @@ Shown shown(const Store& store, const KeptRow& row) {
   return one;
 }
 
+Shown shown_unreadable(const Store& store, const record::Unreadable& one) {
+  Shown thing = shown(store, one.row);
+  thing.columns.push_back({"cannot_be_understood", Cell{one.error.text()}});
+  return thing;
+}
+
 Result<ShowAnswer> record_show(const ShowRequest& request) {
   auto store = open_record(request.record, Opening::must_exist);
   if (!store) return store.error();
@@ -95,9 +101,12 @@ Result<ShowAnswer> record_show(const ShowRequest& request) {
   if (!request.sheet.empty()) {
     auto sheet = find_thing(**store, "sheet", request.sheet);
     if (!sheet) return sheet.error();
-    auto whole = record::whole_sheet(**store, *sheet);
+    std::vector<record::Unreadable> left_out;
+    auto whole = record::whole_sheet(**store, *sheet, left_out);
     if (!whole) return whole.error();
     show_parts(**store, *whole, answer.things);
+    for (const record::Unreadable& one : left_out)
+      answer.things.push_back(shown_unreadable(**store, one));
     return answer;
   }
   for (const Kind& kind : record::kinds()) {

@@ -9,7 +9,7 @@
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/repeats.hpp"
 #include "mendtone/colour/series.hpp"
-#include "mendtone/record/store.hpp"
+#include "mendtone/record/unreadable.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -558,8 +558,11 @@ Result<void> add_record(ReportContent& content, const std::string& path, const s
   if (!store) return store.error();
   const auto id = sheet_named(**store, sheet);
   if (!id) return id.error();
-  const auto whole = record::whole_sheet(**store, *id);
+  std::vector<record::Unreadable> left_out;
+  const auto whole = record::whole_sheet(**store, *id, left_out);
   if (!whole) return whole.error();
+  for (const record::Unreadable& one : left_out)
+    content.unknowns.push_back("what this row says: " + one.error.text());
   const auto head = (*store)->head();
   if (!head) return head.error();
   content.record_head = record::text_of(*head);

@@ -89,9 +89,9 @@ function Understood({ preview }: { preview: Preview }) {
     <>
       <p>
         <strong>
-          {preview.readings.length} {preview.readings.length === 1 ? 'reading' : 'readings'}
+          {preview.count} {preview.count === 1 ? 'reading' : 'readings'}
         </strong>{' '}
-        of {new Set(preview.readings.map((r) => r.name)).size} names were understood.
+        of {preview.names} names were understood.
       </p>
       <Table
         caption="What was understood"

@@ -91,6 +91,8 @@ export interface PreviewReading {
 }
 
 export interface Preview {
+  count: number;
+  names: number;
   readings: PreviewReading[];
   tones: Tone[];
   warnings: (string | Warning)[];

@@ -1,0 +1,13 @@
+#include "fuzz/replay.hpp"
+
+#include "fuzz/wash_entry.hpp"
+
+namespace mendtone {
+namespace {
+
+TEST(Replay, PalettesWashesAndStocks) {
+  fuzz::replay(MENDTONE_SOURCE_DIR "/tests/fuzz/corpus/wash", fuzz::feed_wash);
+}
+
+}  // namespace
+}  // namespace mendtone
