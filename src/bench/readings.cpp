@@ -1,5 +1,6 @@
 #include "app/inputs/tables.hpp"
 #include "bench/desk.hpp"
+#include "results/json.hpp"
 #include "mendtone/app/record/record.hpp"
 #include "mendtone/app/tone/tone.hpp"
 #include "mendtone/formats/read.hpp"
@@ -76,9 +77,9 @@ Reply preview_call(Desk&, const Asked& asked, const std::string& body) {
             {"warnings", lines_of(read->warnings)}};
   for (const Reading& reading : read->readings) json["readings"].push_back(row_of(reading));
   // Lab alone under another light has no colour under D65: the rows are shown all the same.
-  const auto seen = app::viewing({}, {"D65"});
+  const auto seen = app::viewing(results::ViewingRequest{}, {"D65"}, {});
   if (auto tones = app::tone_of(*read, *seen, true)) {
-    json["tones"] = json_of_ours(to_json(*tones))["tones"];
+    json["tones"] = results::value_json(tones->tones);
   } else {
     json["no_tones"] = tones.error().text();
   }

@@ -253,9 +253,9 @@ void add_drawer(CLI::App& verb, Context& context) {
                   "leftovers are marked");
   sub->add_option("--from-plies", question.fewest_plies, "fewest plies")->capture_default_str();
   sub->add_option("--to-plies", question.most_plies, "most plies")->capture_default_str();
-  sub->add_option("--tolerance", question.tolerance_de00, "DeltaE00 that counts as a match")
-      ->check(above_0)
-      ->capture_default_str();
+  sub->add_option("--tolerance", question.tolerance_de00,
+                  "DeltaE00 that counts as a match (default 1.8)")
+      ->check(above_0);
   search->request.top = 10;
   sub->add_option("--top", search->request.top, "only the best so many")->capture_default_str();
   add_common(*sub, search->common);
@@ -265,11 +265,9 @@ void add_drawer(CLI::App& verb, Context& context) {
     context.run = [search] {
       app::DrawerRequest request = search->request;
       request.tissue.scale = search->common.sources({}).scale;
-      request.tissue.question.viewing = search->common.viewing();
-      request.tissue.question.tolerance_is_default =
-          request.tissue.question.tolerance_de00 == app::TissueQuestion().tolerance_de00;
+      request.tissue.question.viewing = {search->common.lights, search->common.observer_deg};
       return deliver(app::drawer(request, keeping(search->common, search->keep)),
-                     search->common.format);
+                     search->common.format, app::to_text, app::has_answer);
     };
   });
 }
@@ -284,7 +282,8 @@ void add_recheck(CLI::App& verb, Context& context) {
                   "ENTRY/TIME/SEAL; may be repeated");
   sub->callback([=, &context] {
     context.run = [=] {
-      return deliver(app::recheck({options->record, {}, *heads}), options->format);
+      return deliver(app::recheck({options->record, {}, *heads}), options->format, app::to_text,
+                     app::has_answer);
     };
   });
 }

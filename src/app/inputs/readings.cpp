@@ -39,14 +39,14 @@ std::set<std::string> missing_backings(const ReadFile& all) {
 
 }  // namespace
 
-Result<ReadFile> load(const Sources& sources) {
+Result<ReadFile> load(const results::Sources& sources, const InputPlace& place) {
   ReadFile all;
-  auto files = with_folders_opened(sources.files, sources.record);
+  auto files = with_folders_opened(sources.files, place);
   if (!files) return files.error();
   OnceEach once_each;
   std::optional<Error> first_left_out;
   for (const NamedFile& file : *files) {
-    auto bytes = input_bytes(file.name, sources.record);
+    auto bytes = input_bytes(file.name, place);
     if (!bytes) return bytes.error();
     auto one = understood(*bytes, file.name, sources.scale);
     if (!one && !file.of_folder) return one.error();
@@ -61,8 +61,7 @@ Result<ReadFile> load(const Sources& sources) {
   }
   if (all.readings.empty() && first_left_out) return *first_left_out;
   for (const std::string& backing : missing_backings(all))
-    if (auto added = add_backing(backing, sources.record, all.readings); !added)
-      return added.error();
+    if (auto added = add_backing(backing, place, all.readings); !added) return added.error();
   return all;
 }
 

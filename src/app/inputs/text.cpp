@@ -10,19 +10,6 @@ std::string line_of(const Warning& warning) {
   return warning.where.empty() ? warning.text : warning.where + ": " + warning.text;
 }
 
-std::string listed(const std::vector<std::string>& items) {
-  std::string text;
-  for (std::size_t i = 0; i < items.size(); ++i) {
-    if (i > 0) text += i + 1 == items.size() ? " and " : ", ";
-    text += items[i];
-  }
-  return text;
-}
-
-std::string counted(std::size_t count, std::string_view one, std::string_view many) {
-  return std::to_string(count) + " " + std::string(count == 1 ? one : many);
-}
-
 std::string in_words(LoadUnit unit) {
   if (unit == LoadUnit::g_m2) return "g/m2";
   if (unit == LoadUnit::ml_m2) return "ml/m2";
@@ -34,19 +21,10 @@ std::string text_of(const Lab& lab) {
          fixed_signed(lab.b, 2);
 }
 
-std::string csv_line(const std::vector<std::string>& cells) {
-  std::string line;
-  for (std::size_t i = 0; i < cells.size(); ++i) {
-    if (i > 0) line += ',';
-    if (cells[i].find_first_of(",\"\r\n") == std::string::npos) {
-      line += cells[i];
-      continue;
-    }
-    line += '"';
-    for (const char c : cells[i]) line.append(c == '"' ? 2 : 1, c);
-    line += '"';
-  }
-  return line + "\n";
+std::vector<std::string> lines_of(const std::vector<Warning>& warnings) {
+  std::vector<std::string> lines;
+  for (const Warning& warning : warnings) lines.push_back(line_of(warning));
+  return lines;
 }
 
 namespace {
