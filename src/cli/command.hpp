@@ -13,7 +13,7 @@ namespace mendtone::cli {
 
 enum Exit { done = 0, bad_command = 2, bad_data = 3, world_failed = 4, no_answer = 5 };
 
-enum class Format { text, json, csv };
+enum class Format { text, json, csv, xlsx, cgats };
 
 /// What the person chose; `run` is set by the verb that was named.
 struct Context {
@@ -32,8 +32,9 @@ struct Common {
   app::Sources sources(std::vector<std::string> files) const;
 };
 
-/// Adds --record and --format.
-void add_record_and_format(CLI::App& verb, std::string& record, Format& format);
+/// Adds --record and --format. `others`: formats besides text, json and csv.
+void add_record_and_format(CLI::App& verb, std::string& record, Format& format,
+                           const std::vector<std::string>& others = {});
 
 /// Adds --light, --observer, --record, --format and --scale to `verb`.
 void add_common(CLI::App& verb, Common& common);

@@ -20,7 +20,6 @@ int run(int argc, char** argv, const AddVerb& more) {
   program.require_subcommand(1);
   Context context;
   for (const app::Verb& verb : app::verbs()) add_verb(program, context, verb);
-  add_lamp(program, context);
   add_record(program, context);
   add_report(program, context);
   add_schema(program, context);

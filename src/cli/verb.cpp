@@ -1,9 +1,13 @@
 #include "mendtone/app/verb.hpp"
 
+#include <unistd.h>
+
 #include <memory>
 
 #include "cli/operator.hpp"
 #include "cli/verbs.hpp"
+#include "mendtone/adapters/spreadsheet.hpp"
+#include "mendtone/formats/write.hpp"
 #include "mendtone/results/options.hpp"
 
 namespace mendtone::cli {
@@ -20,7 +24,8 @@ struct Typed {
 
 void add(CLI::App& command, const results::Option& option, std::vector<std::string>& texts) {
   if (option.flag) {
-    command.add_flag_callback(option.name, [&texts] { texts = {""}; }, option.help);
+    command.add_flag_callback(
+        option.name, [&texts] { texts = {""}; }, option.help);
     return;
   }
   CLI::Option* added = command.add_option(option.name, texts, option.help);
@@ -52,15 +57,45 @@ CLI::App* place_of(CLI::App& program, std::string_view group, std::size_t dash) 
   if (dash == std::string_view::npos) return &program;
   const std::string name(group);
   if (CLI::App* known = program.get_subcommand_no_throw(name)) return known;
-  CLI::App* made = program.add_subcommand(
-      name, "photographs as measurements: check, tone, change, preview");
+  CLI::App* made =
+      program.add_subcommand(name, "photographs as measurements: check, tone, change, preview");
   made->require_subcommand(1);
   return made;
+}
+
+/// Prints what is no text: nobody wants it on a screen.
+int print_bytes(const std::string& bytes, const char* what) {
+  if (::isatty(STDOUT_FILENO))
+    return refuse(bad_request(std::string("a ") + what +
+                                  " is no text to look at: send it to a file"
+                                  " (… > FILE)",
+                              "--format"));
+  std::cout << bytes;
+  std::cout.flush();
+  return std::cout ? done : refuse(outside_world("cannot write the result to standard output"));
+}
+
+int deliver_workbook(const app::Verb& verb, const results::Value& answer) {
+  const auto bytes = write_workbook(
+      results::to_sheets(*verb.answer, answer.data.get(), "mendtone " MENDTONE_VERSION));
+  if (!bytes) return refuse(bytes.error());
+  const int code = print_bytes(*bytes, "spreadsheet");
+  return code == done && !verb.answered(answer) ? no_answer : code;
+}
+
+/// The readings themselves, for other programs.
+int run_cgats(const app::Verb& verb, const results::Value& request, const std::string& record) {
+  const auto readings = verb.readings(request, app::InputPlace(record));
+  if (!readings) return refuse(readings.error());
+  std::cout << readings_to_cgats(*readings);
+  std::cout.flush();
+  return std::cout ? done : refuse(outside_world("cannot write the result to standard output"));
 }
 
 int run_verb(const app::Verb& verb, const Typed& typed) {
   const auto request = request_of(verb, typed);
   if (!request) return refuse(request.error());
+  if (typed.format == Format::cgats) return run_cgats(verb, *request, typed.record);
   Common common;
   common.record = typed.record;
   if (!verb.kept) {
@@ -83,6 +118,8 @@ int deliver(const app::Verb& verb, const results::Value& answer, Format format) 
     std::cout << verb.text(answer);
   else if (format == Format::json)
     std::cout << results::to_json(*verb.answer, answer.data.get()) << '\n';
+  else if (format == Format::xlsx)
+    return deliver_workbook(verb, answer);
   else
     std::cout << verb.csv(answer);
   std::cout.flush();
@@ -93,14 +130,17 @@ int deliver(const app::Verb& verb, const results::Value& answer, Format format) 
 void add_verb(CLI::App& program, Context& context, const app::Verb& verb) {
   const auto typed = std::make_shared<Typed>();
   const std::size_t dash = verb.name.find('-');
-  CLI::App* command = place_of(program, verb.name.substr(0, dash), dash)
-                          ->add_subcommand(std::string(verb.name.substr(dash + 1)),
-                                           std::string(verb.help));
+  CLI::App* command =
+      place_of(program, verb.name.substr(0, dash), dash)
+          ->add_subcommand(std::string(verb.name.substr(dash + 1)), std::string(verb.help));
   typed->options = results::options_of(*verb.request);
   typed->texts.resize(typed->options.size());
   for (std::size_t i = 0; i < typed->options.size(); ++i)
     add(*command, typed->options[i], typed->texts[i]);
-  add_record_and_format(*command, typed->record, typed->format);
+  std::vector<std::string> others;
+  if (!verb.answer->table.columns.empty()) others.emplace_back("xlsx");
+  if (verb.readings) others.emplace_back("cgats");
+  add_record_and_format(*command, typed->record, typed->format, others);
   // --loss is a part of the picture there.
   if (verb.kept)
     add_keep_options(*command, typed->keep,

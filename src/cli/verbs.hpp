@@ -10,7 +10,6 @@ void add_verb(CLI::App& program, Context& context, const app::Verb& verb);
 int deliver(const app::Verb& verb, const results::Value& answer, Format format);
 /// `mendtone schema VERB`.
 void add_schema(CLI::App& program, Context& context);
-void add_lamp(CLI::App& program, Context& context);
 void add_record(CLI::App& program, Context& context);
 void add_report(CLI::App& program, Context& context);
 

@@ -40,6 +40,11 @@ void fields(Describe& v, Sources& s) {
   v("files", s.files, {.help = "readings", .required = true});
   v("scale", s.scale,
     {.help = "what the readings' numbers are: fraction or percent", .option = "--scale"});
+  v("wavelengths", s.wavelengths,
+    {.help = "where the values of a table without a heading lie: first-last:step, as 400-700:10",
+     .unit = "nm",
+     .blank = Blank::left_out,
+     .option = "--wavelengths"});
 }
 
 void fields(Describe& v, ViewingRequest& s) {

@@ -133,17 +133,20 @@ std::vector<std::string> each_number(const Place& place, std::string_view pointe
   return cells;
 }
 
+using Cells = std::vector<std::string>;
+
 void rows_below(const Table& table, std::vector<Place>& places,
-                std::span<const std::string_view> levels, std::string& text) {
+                std::span<const std::string_view> levels, std::string (*line)(const Cells&),
+                std::string& text) {
   if (levels.empty()) {
-    std::vector<std::string> cells;
+    Cells cells;
     for (const Column& column : table.columns)
       if (column.heading.front() == '*')
         for (const std::string& one : each_number(places.back(), column.pointer))
           cells.push_back(one);
       else
         cells.push_back(column_of(places, column.pointer));
-    text += csv_line(cells);
+    text += line(cells);
     return;
   }
   const Place here = places.back();
@@ -154,7 +157,7 @@ void rows_below(const Table& table, std::vector<Place>& places,
     const std::size_t count = numbers->type->numbers(numbers->in(here.value)).size();
     for (std::size_t i = 0; i < count; ++i) {
       places.push_back({nullptr, nullptr, {}, i + 1});
-      rows_below(table, places, levels.subspan(1), text);
+      rows_below(table, places, levels.subspan(1), line, text);
       places.pop_back();
     }
     return;
@@ -166,7 +169,7 @@ void rows_below(const Table& table, std::vector<Place>& places,
   std::size_t number = 0;
   const auto visit = [&](const std::string& name, const void* one) {
     places.push_back({type.item, one, name, ++number});
-    rows_below(table, places, levels.subspan(1), text);
+    rows_below(table, places, levels.subspan(1), line, text);
     places.pop_back();
   };
   if (type.shape == Shape::named) return type.each(value, visit);
@@ -182,7 +185,101 @@ std::vector<std::string> headings_of_first(const Type& type, const void* value,
   return each_number({rows->type->item, rows->type->at(rows->in(value), 0), {}, 1}, key);
 }
 
+/// Cells as one row of a sheet's text; the line breaks of a cell would end it.
+std::string sheet_line(const Cells& cells) {
+  std::string line;
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    if (i > 0) line += '\t';
+    if (cells[i].find_first_of("\t\"\r\n\x1e#") == std::string::npos) {
+      line += cells[i];
+      continue;
+    }
+    line += '"';
+    for (const char c : cells[i])
+      if (c == '"')
+        line += "\"\"";
+      else
+        line += static_cast<unsigned char>(c) < 0x20 ? ' ' : c;
+    line += '"';
+  }
+  return line + "\n";
+}
+
+/// The types that a row stands in, the answer's first.
+std::vector<const Type*> types_of_rows(const Type& type) {
+  std::vector<const Type*> types{&type};
+  for (const std::string_view level : parts_of(type.table.rows))
+    if (level.ends_with("[]"))
+      types.push_back(nullptr);
+    else
+      types.push_back(field_of(*types.back(), level)->type->item);
+  return types;
+}
+
+/// The unit of the field that a column shows; empty where it has none.
+std::string_view unit_of(const std::vector<const Type*>& types, std::string_view pointer) {
+  auto parts = parts_of(pointer);
+  std::size_t up = 0;
+  while (up < parts.size() && parts[up] == "..") ++up;
+  const Type* type = types[types.size() - 1 - up];
+  std::string_view unit;
+  for (std::size_t i = up; type && i < parts.size(); ++i) {
+    while (type->shape == Shape::maybe) type = type->item;
+    const Field* field = field_of(*type, parts[i]);
+    if (!field) break;
+    unit = field->says.unit;
+    type = field->type;
+  }
+  return unit;
+}
+
+Cells headings_of(const Type& type, const void* value, bool with_units) {
+  const auto types = types_of_rows(type);
+  Cells headings;
+  for (const Column& column : type.table.columns) {
+    if (column.heading.front() == '*') {
+      for (const std::string& one : headings_of_first(type, value, column.heading.substr(1)))
+        headings.push_back(one);
+      continue;
+    }
+    const std::string_view unit = with_units ? unit_of(types, column.pointer) : std::string_view();
+    headings.push_back(std::string(column.heading) +
+                       (unit.empty() ? "" : " [" + std::string(unit) + "]"));
+  }
+  return headings;
+}
+
+/// What the answer says of its lights and its observer.
+void add_conditions(const Type& type, const void* value, std::string& text) {
+  if (const Field* lights = field_of(type, "lights"); lights && lights->type->shape == Shape::list)
+    for (std::size_t i = 0; i < lights->type->size(lights->in(value)); ++i) {
+      const Type& light = *lights->type->item;
+      const void* one = lights->type->at(lights->in(value), i);
+      const Field *name = field_of(light, "name"), *origin = field_of(light, "origin");
+      if (name && origin)
+        text += sheet_line({i == 0 ? "light" : "further light", cell(*name->type, name->in(one)),
+                            cell(*origin->type, origin->in(one))});
+    }
+  if (const Field* observer = field_of(type, "observer"))
+    text += sheet_line(
+        {"observer", cell(*observer->type, observer->in(value)), std::string(observer->says.unit)});
+}
+
 }  // namespace
+
+std::string to_sheets(const Type& type, const void* value, std::string_view program) {
+  assert(!type.table.columns.empty());
+  const Cells headings = headings_of(type, value, true);
+  std::string text = "\x1e" + type.schema + "\n" + sheet_line(headings);
+  std::vector<Place> places{{&type, value, {}, 0}};
+  rows_below(type.table, places, parts_of(type.table.rows), sheet_line, text);
+  text +=
+      "\x1e"
+      "About\n" +
+      sheet_line({"what", "value", "more"}) + sheet_line({"program", std::string(program), ""});
+  add_conditions(type, value, text);
+  return text;
+}
 
 std::string csv_line(const std::vector<std::string>& cells) {
   std::string line;
@@ -201,16 +298,9 @@ std::string csv_line(const std::vector<std::string>& cells) {
 
 std::string to_csv(const Type& type, const void* value) {
   assert(!type.table.columns.empty());
-  std::vector<std::string> headings;
-  for (const Column& column : type.table.columns)
-    if (column.heading.front() == '*')
-      for (const std::string& one : headings_of_first(type, value, column.heading.substr(1)))
-        headings.push_back(one);
-    else
-      headings.emplace_back(column.heading);
-  std::string text = csv_line(headings);
+  std::string text = csv_line(headings_of(type, value, false));
   std::vector<Place> places{{&type, value, {}, 0}};
-  rows_below(type.table, places, parts_of(type.table.rows), text);
+  rows_below(type.table, places, parts_of(type.table.rows), csv_line, text);
   return text;
 }
 

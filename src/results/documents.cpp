@@ -2,6 +2,7 @@
 
 #include "mendtone/results/difference.hpp"
 #include "mendtone/results/image.hpp"
+#include "mendtone/results/lamp.hpp"
 #include "mendtone/results/recheck.hpp"
 #include "mendtone/results/series.hpp"
 #include "mendtone/results/tissue.hpp"
@@ -12,7 +13,8 @@ namespace mendtone::results {
 
 std::span<const Type* const> documents() {
   static const Type* const all[] = {
-      &type_of<ToneRequest>(),       &type_of<ToneAnswer>(),       &type_of<DifferenceRequest>(),
+      &type_of<ToneRequest>(),       &type_of<ToneAnswer>(),       &type_of<LampRequest>(),
+      &type_of<LampAnswer>(),        &type_of<DifferenceRequest>(),
       &type_of<DifferenceAnswer>(),  &type_of<SpotSeriesRequest>(), &type_of<SpotSeriesAnswer>(),
       &type_of<TissueRequest>(),     &type_of<TissueAnswer>(),     &type_of<DrawerAnswer>(),
       &type_of<ColorantRequest>(),   &type_of<ColorantAnswer>(),   &type_of<SwatchRequest>(),

@@ -7,6 +7,7 @@
 
 #include "mendtone/app/inputs/inputs.hpp"
 #include "mendtone/results/walk.hpp"
+#include "mendtone/spectral/reading.hpp"
 
 namespace mendtone::app {
 
@@ -25,6 +26,10 @@ struct Verb {
   /// The CSV of an answer; by default the table of its type.
   std::function<std::string(const results::Value& answer)> csv;
   bool kept = true;  ///< its results can be kept in a record
+  /// The readings that the request names, for formats that hold readings and no answers; may be
+  /// empty.
+  std::function<Result<std::vector<Reading>>(const results::Value& request, const InputPlace&)>
+      readings{};
 };
 
 /// A verb of these types. `use_case` takes values and where names are looked up.

@@ -58,6 +58,7 @@ LightNamed named(const Light& light);
 struct Sources {
   std::vector<std::string> files;
   std::optional<Scale> scale;
+  std::string wavelengths{};  ///< "400-700:10", of tables that do not say them; empty: not stated
 };
 void fields(Describe&, Sources&);
 

@@ -67,6 +67,11 @@ Compared compare(const Type& type, const void* kept, const void* now, int kept_v
 /// One line for each row of the type's table. Contract: it has one.
 std::string to_csv(const Type& type, const void* value);
 
+/// The same table with units in its heads, and a sheet that says by which program it was made and,
+/// where the answer says so, under which lights and for which observer; as `Workbook::text` holds
+/// sheets.
+std::string to_sheets(const Type& type, const void* value, std::string_view program);
+
 /// JSON Schema 2020-12.
 std::string json_schema(const Type& type);
 /// One interface for each record that has a name, one union for each word.

@@ -152,6 +152,12 @@ Result<ToneAnswer> tone_of(const ReadFile& file, const Viewing& viewing, bool ow
   return bad_input("no tone under " + first.light + ": " + first.reason, first.name);
 }
 
+Result<std::vector<Reading>> readings_of(const ToneRequest& request, const InputPlace& place) {
+  auto file = load(request.sources, place);
+  if (!file) return file.error();
+  return std::move(file->readings);
+}
+
 Result<ToneAnswer> tone(const ToneRequest& request, const InputPlace& place) {
   const auto asked = viewing(request.viewing, {"D65"}, place);
   if (!asked) return asked.error();
