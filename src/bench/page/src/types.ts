@@ -7,6 +7,7 @@ export type {
   ColourUnder as Under,
   CorrectAnswer as CorrectResult,
   DifferenceAnswer as DifferenceResult,
+  LampAnswer,
   LightNamed,
   MeasuredOut as Dispensed,
   Pair,
