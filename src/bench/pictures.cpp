@@ -49,7 +49,6 @@ Result<app::FillWindowRequest> window_request(const Desk& desk, const Json& obje
   if (photograph == object.end() || !photograph->is_number_unsigned())
     return bad_input("expected the photograph's number", "photograph");
   request.photo.file = "#" + photograph->dump();
-  request.photo.record = desk.place();
   const auto mask = object.find("mask");
   if (mask == object.end() || (!mask->is_number_unsigned() && !mask->is_string()))
     return bad_input("expected the number of a mask, or an outline", "mask");
@@ -60,7 +59,7 @@ Result<app::FillWindowRequest> window_request(const Desk& desk, const Json& obje
   }
   auto light = text_in(object, "light");
   if (!light) return light.error();
-  request.viewing = {{}, 10, desk.place()};
+  request.viewing = {{}, 10};
   if (!light->empty()) request.viewing.lights = {*light};
   if (before) return request;
   auto lab = colour_in(object, "lab");
@@ -82,7 +81,7 @@ Reply fill_picture_call(Desk& desk, const Asked& asked, const std::string& body)
   if (!request) return refusal(request.error());
   const Turn turn(desk.computing);
   if (!turn) return too_busy();
-  auto window = app::fill_window(*request);
+  auto window = app::fill_window(*request, desk.place());
   if (!window) return refusal(window.error());
   LabPixels& lab = window->picture.lab;
   std::vector<std::uint8_t> rgb(3 * lab.size());

@@ -6,6 +6,7 @@
 #include "app/inputs/tables.hpp"
 #include "bench/desk.hpp"
 #include "bench/turn.hpp"
+#include "results/json.hpp"
 #include "mendtone/app/record/record.hpp"
 #include "mendtone/app/tone/tone.hpp"
 #include "mendtone/formats/read.hpp"
@@ -101,8 +102,6 @@ Reply preview_call(Desk& desk, const Asked& asked, const std::string& body) {
   if (!scale) return refusal(scale.error());
   auto wavelengths = wavelengths_in(asked);
   if (!wavelengths) return refusal(wavelengths.error());
-  const Turn turn(desk.computing);
-  if (!turn) return too_busy();
   ReadOptions options{*scale};
   options.wavelengths = *wavelengths;
   const Turn turn(desk.computing);
@@ -125,9 +124,9 @@ Reply preview_call(Desk& desk, const Asked& asked, const std::string& body) {
     return as_json(json);
   }
   // Lab alone under another light has no colour under D65: the rows are shown all the same.
-  const auto seen = app::viewing({}, {"D65"});
+  const auto seen = app::viewing(results::ViewingRequest{}, {"D65"}, {});
   if (auto tones = app::tone_of(*read, *seen, true)) {
-    json["tones"] = json_of_ours(to_json(*tones))["tones"];
+    json["tones"] = results::value_json(tones->tones);
   } else {
     json["no_tones"] = tones.error().text();
   }

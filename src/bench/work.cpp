@@ -73,6 +73,7 @@ Work task_work(const Desk& desk, Task task) {
 
 template <class Answer>
 Result<std::string> told(const Result<Answer>& answer) {
+  using app::has_answer;
   if (!answer) return answer.error();
   return std::string("{\"answered\":") + (has_answer(*answer) ? "true" : "false") +
          ",\"result\":" + to_json(*answer) + "}";
@@ -89,7 +90,6 @@ Result<Work> series_work(const Desk& desk, const std::string& body) {
   auto object = object_in(body);
   if (!object) return object.error();
   app::SpotSeriesRequest request;
-  request.record = desk.record;
   std::string light;
   for (const auto& [name, to] : {std::pair<const char*, std::string*>{"sheet", &request.sheet},
                                  {"spot", &request.spot},
@@ -98,11 +98,10 @@ Result<Work> series_work(const Desk& desk, const std::string& body) {
     if (!text) return text.error();
     *to = *std::move(text);
   }
-  request.viewing = {{}, 10, desk.place()};
   if (!light.empty()) request.viewing.lights = {light};
-  return Work([request](Watch& watch) -> Result<std::string> {
+  return Work([request, place = desk.place()](Watch& watch) -> Result<std::string> {
     if (auto going = watch.step("comparing"); !going) return going.error();
-    return told(app::spot_series(request));
+    return told(app::spot_series(request, place));
   });
 }
 

@@ -31,6 +31,26 @@ app::Sources Common::sources(std::vector<std::string> files) const {
   return sources;
 }
 
+void add_record_and_format(CLI::App& verb, std::string& record, Format& format,
+                           const std::vector<std::string>& others) {
+  static const std::map<std::string, Format> all{{"text", Format::text},
+                                                 {"json", Format::json},
+                                                 {"csv", Format::csv},
+                                                 {"xlsx", Format::xlsx},
+                                                 {"cgats", Format::cgats}};
+  std::map<std::string, Format> known;
+  std::string words = "text, json";
+  std::vector<std::string> names{"csv"};
+  names.insert(names.end(), others.begin(), others.end());
+  for (const char* plain : {"text", "json"}) known.emplace(plain, all.at(plain));
+  for (const std::string& name : names) {
+    known.emplace(name, all.at(name));
+    words += (&name == &names.back() ? " or " : ", ") + name;
+  }
+  verb.add_option("--record", record, "the treatment record to read from and keep in");
+  verb.add_option("--format", format, words)->transform(CLI::CheckedTransformer(known));
+}
+
 void add_common(CLI::App& verb, Common& common) {
   verb.add_option("--light", common.lights,
                   "a light by name (D65, A, LED-B1 …) or a lamp file; may be repeated, the first "
@@ -39,10 +59,7 @@ void add_common(CLI::App& verb, Common& common) {
   verb.add_option("--observer", common.observer_deg, "2 or 10 degrees")
       ->check(CLI::IsMember({2, 10}))
       ->capture_default_str();
-  verb.add_option("--record", common.record, "the treatment record to read from and keep in");
-  verb.add_option("--format", common.format, "text, json or csv")
-      ->transform(CLI::CheckedTransformer(std::map<std::string, Format>{
-          {"text", Format::text}, {"json", Format::json}, {"csv", Format::csv}}));
+  add_record_and_format(verb, common.record, common.format);
   verb.add_option("--scale", common.scale, "what the readings' numbers are: fraction or percent")
       ->check(CLI::IsMember({"fraction", "percent"}));
 }

@@ -3,6 +3,7 @@
 #include <functional>
 #include <iostream>
 #include <string>
+#include <type_traits>
 #include <vector>
 
 #include "mendtone/app/inputs/readings.hpp"
@@ -12,7 +13,7 @@ namespace mendtone::cli {
 
 enum Exit { done = 0, bad_command = 2, bad_data = 3, world_failed = 4, no_answer = 5 };
 
-enum class Format { text, json, csv };
+enum class Format { text, json, csv, xlsx, cgats };
 
 /// What the person chose; `run` is set by the verb that was named.
 struct Context {
@@ -31,6 +32,10 @@ struct Common {
   app::Sources sources(std::vector<std::string> files) const;
 };
 
+/// Adds --record and --format. `others`: formats besides text, json and csv.
+void add_record_and_format(CLI::App& verb, std::string& record, Format& format,
+                           const std::vector<std::string>& others = {});
+
 /// Adds --light, --observer, --record, --format and --scale to `verb`.
 void add_common(CLI::App& verb, Common& common);
 
@@ -40,25 +45,29 @@ extern const CLI::Validator above_0, at_least_0;
 /// Prints the refusal to standard error; the exit code that goes with it.
 int refuse(const Error& error);
 
-/// Prints a use-case's answer in the format asked for. `to_text`, `to_json`, `to_csv` and
-/// `has_answer` (false: exit 5) are found beside the answer's type.
+/// Prints a use-case's answer in the format asked for; exit 5 where there is `answered` false.
 template <class Answer>
-int deliver(const Result<Answer>& answer, Format format) {
+int deliver(const Result<Answer>& answer, Format format,
+            std::string (*text)(const std::type_identity_t<Answer>&),
+            bool (*answered)(const std::type_identity_t<Answer>&)) {
   if (!answer) return refuse(answer.error());
-  switch (format) {
-    case Format::text:
-      std::cout << to_text(*answer);
-      break;
-    case Format::json:
-      std::cout << to_json(*answer) << '\n';
-      break;
-    case Format::csv:
-      std::cout << to_csv(*answer);
-      break;
-  }
+  if (format == Format::text)
+    std::cout << text(*answer);
+  else if (format == Format::json)
+    std::cout << to_json(*answer) << '\n';
+  else
+    std::cout << to_csv(*answer);
   std::cout.flush();
   if (!std::cout) return refuse(outside_world("cannot write the result to standard output"));
-  return has_answer(*answer) ? done : no_answer;
+  return answered(*answer) ? done : no_answer;
+}
+
+/// The same where `to_text` and `has_answer` are found beside the answer's type.
+template <class Answer>
+int deliver(const Result<Answer>& answer, Format format) {
+  return deliver(
+      answer, format, +[](const Answer& told) { return to_text(told); },
+      +[](const Answer& told) { return has_answer(told); });
 }
 
 }  // namespace mendtone::cli

@@ -24,18 +24,4 @@ app::Keeping keeping(const Common& common, const KeepOptions& options);
 /// Says where a result was kept, and as what.
 void say_kept(const app::Keeping& keeping, record::Id id);
 
-/// Runs the use-case and prints its answer; keeps it where there is a record, and says so. An
-/// answer that could not be kept is printed all the same, then the reason.
-template <class Request, class Answer>
-int compute(Result<Answer> (*use_case)(const Request&), Request request, const Common& common,
-            const KeepOptions& options) {
-  const app::Keeping place = keeping(common, options);
-  const auto both = app::answered_and_kept(use_case, std::move(request), place);
-  const int code = deliver(both.answer, common.format);
-  if (!both.answer) return code;
-  if (!both.kept) return refuse(both.kept.error());
-  if (*both.kept) say_kept(place, **both.kept);
-  return code;
-}
-
 }  // namespace mendtone::cli

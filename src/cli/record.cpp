@@ -87,9 +87,10 @@ void add_import(CLI::App& verb, Context& context) {
   const auto options = std::make_shared<Options>();
   const auto request = std::make_shared<app::ImportRequest>();
   const auto scale = std::make_shared<std::string>();
+  const auto wavelengths = std::make_shared<std::string>();
   CLI::App* sub = part(verb, "import", "readings files into the record, each once", options);
   add_by(sub, options);
-  sub->add_option("FILE", request->files, "readings")->required();
+  sub->add_option("FILE", request->files, "readings, or a folder of them")->required();
   sub->add_option("--sheet", request->sheet, "the sheet they belong to");
   sub->add_option("--spot", request->spot, "the spot that was read");
   sub->add_option("--loss", request->loss, "the loss they belong to");
@@ -105,8 +106,16 @@ void add_import(CLI::App& verb, Context& context) {
                 "record does not know");
   sub->add_option("--scale", *scale, "what the readings' numbers are: fraction or percent")
       ->check(CLI::IsMember({"fraction", "percent"}));
+  sub->add_option("--wavelengths", *wavelengths,
+                  "where the values of a table without a heading lie: first-last:step, as "
+                  "400-700:10");
   sub->callback([=, &context] {
     context.run = [=] {
+      if (!wavelengths->empty()) {
+        const auto bands = stated_bands(*wavelengths);
+        if (!bands) return refuse(bands.error());
+        request->wavelengths = *bands;
+      }
       request->record = options->record;
       request->entry = entry_by(options->by);
       if (*scale == "fraction") request->scale = Scale::fraction;
@@ -253,9 +262,9 @@ void add_drawer(CLI::App& verb, Context& context) {
                   "leftovers are marked");
   sub->add_option("--from-plies", question.fewest_plies, "fewest plies")->capture_default_str();
   sub->add_option("--to-plies", question.most_plies, "most plies")->capture_default_str();
-  sub->add_option("--tolerance", question.tolerance_de00, "DeltaE00 that counts as a match")
-      ->check(above_0)
-      ->capture_default_str();
+  sub->add_option("--tolerance", question.tolerance_de00,
+                  "DeltaE00 that counts as a match (default 1.8)")
+      ->check(above_0);
   search->request.top = 10;
   sub->add_option("--top", search->request.top, "only the best so many")->capture_default_str();
   add_common(*sub, search->common);
@@ -265,11 +274,9 @@ void add_drawer(CLI::App& verb, Context& context) {
     context.run = [search] {
       app::DrawerRequest request = search->request;
       request.tissue.scale = search->common.sources({}).scale;
-      request.tissue.question.viewing = search->common.viewing();
-      request.tissue.question.tolerance_is_default =
-          request.tissue.question.tolerance_de00 == app::TissueQuestion().tolerance_de00;
+      request.tissue.question.viewing = {search->common.lights, search->common.observer_deg};
       return deliver(app::drawer(request, keeping(search->common, search->keep)),
-                     search->common.format);
+                     search->common.format, app::to_text, app::has_answer);
     };
   });
 }
@@ -284,7 +291,8 @@ void add_recheck(CLI::App& verb, Context& context) {
                   "ENTRY/TIME/SEAL; may be repeated");
   sub->callback([=, &context] {
     context.run = [=] {
-      return deliver(app::recheck({options->record, {}, *heads}), options->format);
+      return deliver(app::recheck({options->record, {}, *heads}), options->format, app::to_text,
+                     app::has_answer);
     };
   });
 }

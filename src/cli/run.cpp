@@ -19,17 +19,10 @@ int run(int argc, char** argv, const AddVerb& more) {
   program.set_version_flag("--version", MENDTONE_VERSION);
   program.require_subcommand(1);
   Context context;
-  add_tone(program, context);
-  add_lamp(program, context);
-  add_difference(program, context);
-  add_tissue(program, context);
-  add_colorant(program, context);
-  add_swatch(program, context);
-  add_wash(program, context);
-  add_correct(program, context);
-  add_image(program, context);
+  for (const app::Verb& verb : app::verbs()) add_verb(program, context, verb);
   add_record(program, context);
   add_report(program, context);
+  add_schema(program, context);
   more(program, context);
   try {
     program.parse(argc, argv);

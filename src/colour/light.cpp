@@ -6,6 +6,7 @@
 
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/base/table.hpp"
+#include "mendtone/base/words.hpp"
 
 namespace mendtone {
 namespace {
@@ -70,12 +71,6 @@ Light from_table(std::string_view name, const NumberTable& table) {
   return light;
 }
 
-std::string joined(const std::vector<std::string>& names) {
-  std::string text;
-  for (const auto& name : names) text += (text.empty() ? "" : ", ") + name;
-  return text;
-}
-
 Result<double> temperature_in(std::string_view text, double low, double high) {
   const auto kelvin = parse_number(text);
   if (!kelvin || *kelvin < low || *kelvin > high)
@@ -137,7 +132,7 @@ Result<Light> standard_light(std::string_view name) {
     return T ? blackbody(*T) : Result<Light>(T.error());
   }
   return bad_input("no light is called '" + std::string(name) + "'; there are " +
-                   joined(standard_light_names()) +
+                   joined(standard_light_names(), ", ") +
                    ", daylight-<K> and blackbody-<K>, or a lamp file of your own");
 }
 

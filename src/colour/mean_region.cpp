@@ -1,38 +1,15 @@
 #include "mendtone/colour/mean_region.hpp"
 
-#include <cassert>
 #include <cmath>
+
+#include "mendtone/colour/conformance.hpp"
 
 namespace mendtone {
 namespace {
 
 constexpr double pi = 3.14159265358979323846;
 
-/// Chance that |t| stays below tan(theta) sqrt(nu): the finite series for whole nu
-/// (26.7.3, 26.7.4).
-double central_chance(double t, int nu) {
-  const double theta = std::atan(t / std::sqrt(nu));
-  const double c = std::cos(theta), s = std::sin(theta);
-  const bool odd = nu % 2 == 1;
-  double term = odd ? c : 1, sum = nu == 1 ? 0 : term;
-  for (int k = odd ? 3 : 2; k <= nu - 2; k += 2) {
-    term *= c * c * (k - 1) / k;
-    sum += term;
-  }
-  return odd ? 2 / pi * (theta + s * sum) : s * sum;
-}
-
 }  // namespace
-
-double student_t95(int nu) {
-  assert(nu >= 1);
-  double low = 1.9, high = 13;
-  for (int i = 0; i < 60; ++i) {
-    const double middle = (low + high) / 2;
-    (central_chance(middle, nu) < 0.95 ? low : high) = middle;
-  }
-  return (low + high) / 2;
-}
 
 std::optional<MeanRegion> mean_region95(std::span<const Lab> repeats) {
   if (repeats.size() < 3) return std::nullopt;
@@ -57,7 +34,7 @@ std::optional<MeanRegion> mean_region95(std::span<const Lab> repeats) {
   const double half_gap = std::hypot((aa - bb) / 2, ab);
   MeanRegion region;
   region.n = repeats.size();
-  region.L_half = student_t95(static_cast<int>(repeats.size()) - 1) * std::sqrt(LL / n);
+  region.L_half = student_quantile(0.975, n - 1) * std::sqrt(LL / n);
   region.ab_major = std::sqrt(t2 * (middle + half_gap) / n);
   region.ab_minor = std::sqrt(t2 * std::fmax(0, middle - half_gap) / n);
   region.ab_angle_deg = 90 / pi * std::atan2(2 * ab, aa - bb);

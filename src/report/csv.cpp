@@ -115,7 +115,7 @@ void fill(Rows& rows, const Fill& f) {
   rows.value("db", f.db);
   rows.value("overlap_de00", f.overlap_de00);
   rows.value("score", f.score);
-  rows.value("p_nearest", f.p_nearest);
+  rows.value("nearest_probability", f.nearest_probability);
   rows.value("weight_g_m2", f.weight_g_m2, "g/m2");
   if (f.transmitted && f.transmitted->known) {
     rows.about("fill", item, f.transmitted->light, f.tone.observer_deg);
@@ -134,7 +134,7 @@ void recipe(Rows& rows, const RecipeCard& card) {
   rows.value("u95_de00", card.u95_de00);
   rows.value("one_drop_de00", card.one_drop_de00);
   for (const Load& load : card.loads)
-    rows.value("load " + load.colorant, load.value, card.load_unit);
+    rows.value("load " + load.colorant, load.load, card.load_unit);
   for (const Dispense& item : card.dispense) {
     rows.value("measure " + item.stock, item.ml, "ml");
     rows.value("measure " + item.stock, item.drops, "drops");

@@ -89,7 +89,7 @@ std::vector<Line> fill_lines(const Fill& fill) {
     lines.push_back({"On the light sheet", "not known"});
   if (fill.weight_g_m2)
     lines.push_back({"Weight, all plies", number(*fill.weight_g_m2, 1) + " g/m\u00b2"});
-  if (!fill.backing.empty()) lines.push_back({"Over", fill.backing});
+  if (!fill.over.empty()) lines.push_back({"Over", fill.over});
   return lines;
 }
 
@@ -199,7 +199,7 @@ std::optional<Figure> fill_in_place(const Fill& fill) {
     y += line_height;
   }
   figure.caption = capital(fill_words(fill)) + ", set into the outline of the " +
-                   (fill.purpose.empty() ? "loss" : fill.purpose) + " on the sheet's own tone." +
+                   (fill.use.empty() ? "loss" : fill.use) + " on the sheet's own tone." +
                    outline_note(fill.outline.points.size() >= 3) + " " + screen_note;
   if (needs_hatching(fill.tone.screen) || !fill.sheet || needs_hatching(fill.sheet->screen))
     figure.caption += outside_note;

@@ -91,10 +91,10 @@ void put_lights(Json& to, const std::vector<UnderLight>& by_light) {
 }
 
 Json json_of(const Fill& f) {
-  Json json{{"tissue", f.name}, {"plies", f.plies},   {"use", f.purpose},
+  Json json{{"tissue", f.name}, {"plies", f.plies},   {"use", f.use},
             {"side", f.side},   {"chosen", f.chosen}, {"tone", json_of(f.tone)}};
   put(json, "refused_because", f.refused_because);
-  put(json, "backing", f.backing);
+  put(json, "backing", f.over);
   put(json, "weight_g_m2", f.weight_g_m2);
   put(json, "sheet", f.sheet);
   put(json, "de00", f.de00);
@@ -106,7 +106,7 @@ Json json_of(const Fill& f) {
   put(json, "worst_light", f.worst_light);
   put(json, "overlap_de00", f.overlap_de00);
   put(json, "score", f.score);
-  put(json, "p_nearest", f.p_nearest);
+  put(json, "nearest_probability", f.nearest_probability);
   put_lights(json, f.by_light);
   if (f.transmitted) {
     Json& t = json["transmitted"];
@@ -124,7 +124,7 @@ Json json_of(const Fill& f) {
 
 Json loads_of(const std::vector<Load>& loads) {
   Json json = Json::object();
-  for (const Load& load : loads) json[load.colorant] = load.value;
+  for (const Load& load : loads) json[load.colorant] = load.load;
   return json;
 }
 
@@ -135,7 +135,7 @@ Json json_of(const RecipeCard& card) {
             {"loads", loads_of(card.loads)},
             {"load_unit", card.load_unit}};
   put(json, "tissue", card.tissue);
-  put(json, "backing", card.backing);
+  put(json, "backing", card.over);
   put(json, "application", card.application);
   put(json, "method", card.method);
   put(json, "volume_ml", card.volume_ml);

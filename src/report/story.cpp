@@ -90,7 +90,7 @@ Blocks change_in_use(const ReportContent& content) {
 
 std::string fill_sentence(const Fill& fill) {
   std::string text = capital(fill_words(fill));
-  if (!fill.backing.empty()) text += ", over " + fill.backing;
+  if (!fill.over.empty()) text += ", over " + fill.over;
   if (!fill.de00) return text + ".";
   text += ": " + de00_words(*fill.de00) + " to the sheet under " +
           viewing_words(fill.tone.light, fill.tone.observer_deg);
@@ -115,7 +115,7 @@ Blocks fill_in_use(const ReportContent& content) {
 std::string recipe_sentence(const RecipeCard& card) {
   std::string text;
   if (!card.tissue.empty()) text += "On " + card.tissue;
-  if (!card.backing.empty()) text += ", over " + card.backing;
+  if (!card.over.empty()) text += ", over " + card.over;
   if (!card.method.empty()) text += ", " + card.method;
   if (card.volume_ml) text += ", " + number(*card.volume_ml, 0) + " ml";
   if (card.area_cm2) text += " for " + number(*card.area_cm2, 0) + " cm\u00b2";

@@ -157,7 +157,7 @@ std::optional<Table> differences_table(const ReportContent& content) {
 
 std::optional<Table> fills_table(const ReportContent& content) {
   const bool some_nearest = std::any_of(content.fills.begin(), content.fills.end(),
-                                        [](const Fill& f) { return f.p_nearest.has_value(); });
+                                        [](const Fill& f) { return f.nearest_probability.has_value(); });
   Table table{"Fills considered, nearest first",
               {{"Fill", Holds::text},
                {de00_sign, Holds::number},
@@ -187,7 +187,7 @@ std::optional<Table> fills_table(const ReportContent& content) {
                           {why, {}}};
     if (some_nearest)
       row.insert(row.begin() + 2,
-                 Cell{f.p_nearest ? number(100 * *f.p_nearest, 0) + " %" : "\u2013", {}});
+                 Cell{f.nearest_probability ? number(100 * *f.nearest_probability, 0) + " %" : "\u2013", {}});
     table.rows.push_back(std::move(row));
   }
   return with_rows(std::move(table));
@@ -231,7 +231,7 @@ std::optional<Table> loads_table(const RecipeCard& card) {
               {{"Colorant", Holds::text}, {"Load, " + unit_words(card.load_unit), Holds::number}},
               {}};
   for (const Load& load : card.loads)
-    table.rows.push_back({{load.colorant, {}}, {significant(load.value), {}}});
+    table.rows.push_back({{load.colorant, {}}, {significant(load.load), {}}});
   return with_rows(std::move(table));
 }
 
@@ -268,7 +268,7 @@ std::optional<Table> recipes_table(const ReportContent& content) {
   for (const RecipeCard& card : content.recipes) {
     std::vector<std::string> loads;
     for (const Load& load : card.loads)
-      loads.push_back(load.colorant + " " + significant(load.value));
+      loads.push_back(load.colorant + " " + significant(load.load));
     table.rows.push_back(
         {toned(card.title + (card.chosen ? " (chosen)" : ""), card.tone),
          {joined(loads, ", ") + " " + unit_words(card.load_unit), {}},

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/colour/direction.hpp"
 
 namespace mendtone::report {
 namespace {
@@ -16,12 +17,11 @@ std::string with_true_minus(std::string text) {
   return text;
 }
 
-void add_direction(std::vector<std::string>& parts, const std::optional<double>& value,
-                   const char* up, const char* down, const char* axis) {
-  constexpr double worth_naming = 0.2;
-  if (!value || std::abs(*value) < worth_naming) return;
-  parts.push_back(std::string(*value > 0 ? up : down) + " by " + number(std::abs(*value), 1) +
-                  no_break + axis);
+void add_direction(std::vector<std::string>& parts, const std::optional<double>& value, Axis axis,
+                   const char* name) {
+  const std::string_view word = value ? direction_word(axis, *value) : std::string_view();
+  if (!word.empty())
+    parts.push_back(std::string(word) + " by " + number(std::abs(*value), 1) + no_break + name);
 }
 
 }  // namespace
@@ -72,9 +72,9 @@ std::string viewing_words(std::string_view light, int observer_deg) {
 std::string direction_words(const std::optional<double>& dL, const std::optional<double>& da,
                             const std::optional<double>& db) {
   std::vector<std::string> parts;
-  add_direction(parts, dL, "lighter", "darker", "L*");
-  add_direction(parts, da, "more red", "less red", "a*");
-  add_direction(parts, db, "more yellow", "less yellow", "b*");
+  add_direction(parts, dL, Axis::L, "L*");
+  add_direction(parts, da, Axis::a, "a*");
+  add_direction(parts, db, Axis::b, "b*");
   return joined(parts, ", ");
 }
 
@@ -102,20 +102,10 @@ std::string plies_words(int plies) {
 std::string fill_words(const Fill& fill) {
   std::string words = fill.name;
   if (fill.plies > 0) words += ", " + plies_words(fill.plies);
-  if (fill.purpose == "loss" || fill.purpose.empty()) return words;
+  if (fill.use == "loss" || fill.use.empty()) return words;
   if (fill.side == "front") return words + ", on the front";
   if (fill.side == "back") return words + ", behind the sheet";
   return words;
-}
-
-std::string joined(const std::vector<std::string>& parts, std::string_view between) {
-  std::string all;
-  for (const std::string& part : parts) {
-    if (part.empty()) continue;
-    if (!all.empty()) all += between;
-    all += part;
-  }
-  return all;
 }
 
 std::string some_of(const std::vector<std::string>& names, std::size_t most) {

@@ -3,6 +3,7 @@
 #include <string_view>
 #include <vector>
 
+#include "mendtone/base/words.hpp"
 #include "mendtone/report/content.hpp"
 
 // How the report says numbers and findings. One place, so that text, tables and figures agree.
@@ -29,7 +30,7 @@ std::string lab_words(const Lab& lab, int decimals);
 /// "D65, 10°"; what is not stated is said to be so.
 std::string viewing_words(std::string_view light, int observer_deg);
 
-/// "darker by 0.4 L*, more yellow by 0.6 b*": parts of at least 0.2; "" where none is.
+/// "darker by 0.4 L*, yellower by 0.6 b*": parts that are worth a word; "" where none is.
 std::string direction_words(const std::optional<double>& dL, const std::optional<double>& da,
                             const std::optional<double>& db);
 
@@ -40,8 +41,6 @@ std::string finding(const Difference& difference);
 std::string plies_words(int plies);
 /// "kozo 12, 2 plies behind the sheet".
 std::string fill_words(const Fill& fill);
-
-std::string joined(const std::vector<std::string>& parts, std::string_view between);
 /// "a, b, c and 4 more".
 std::string some_of(const std::vector<std::string>& names, std::size_t most);
 /// Appends what is not yet there.

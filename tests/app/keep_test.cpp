@@ -87,9 +87,9 @@ class KeptWork : public test::ImageFolder {
     SwatchRequest request;
     request.palette = "palette";
     request.over = "mount board";
-    const Palette& palette = planned.state.problem.palette;
-    for (std::size_t c = 0; c < palette.colorants.size(); ++c)
-      request.loads[palette.colorants[c].name] = planned.recipes.front().recipe.loads[c];
+    const Palette& palette = planned.problem.palette.palette;
+    for (const results::Load& load : planned.recipes.front().loads)
+      request.loads[load.colorant] = load.load;
     const auto seen = kept(swatch, request, as("expected"));
     EXPECT_TRUE(seen) << seen.error().text();
     std::string heading = "name,role,backing,state,scale",
@@ -111,7 +111,7 @@ TEST_F(KeptWork, WashesAreComputedAgainFromWhatTheRecordHolds) {
   ASSERT_TRUE(palette) << palette.error().text();
   const auto planned = plan();
   ASSERT_TRUE(planned) << planned.error().text();
-  ASSERT_TRUE(planned->recipes.front().dispense) << "the record's stocks were found";
+  ASSERT_FALSE(planned->recipes.front().dispense.empty()) << "the record's stocks were found";
   CorrectRequest correction;
   correction.recipe_file = "wash";
   correction.trials.files = {trial(*planned)};
@@ -134,10 +134,11 @@ TEST_F(KeptWork, TrialsOfTheRecordCalibrate) {
   const std::string bare = trial(*planned), text = read("trial.csv");
   std::string heading = text.substr(0, text.find('\n')), row = text.substr(heading.size() + 1);
   row.pop_back();
-  const auto& recipe = planned->recipes.front().recipe;
-  for (std::size_t c = 0; c < recipe.loads.size(); ++c) {
-    heading += ",load:" + planned->state.problem.palette.colorants[c].name;
-    row += "," + std::to_string(recipe.loads[c]);
+  const Palette& laid = planned->problem.palette.palette;
+  const auto loads = loads_in(laid, planned->recipes.front().loads);
+  for (std::size_t c = 0; c < loads.size(); ++c) {
+    heading += ",load:" + laid.colorants[c].name;
+    row += "," + std::to_string(loads[c]);
   }
   write("loaded.csv", heading + ",load_unit,lot\n" + row + ",g_m2,K116\n");
   keep("recipe", {{"name", "r"}});
@@ -252,10 +253,12 @@ TEST_F(KeptWork, TheReportTellsOfATonedFillAndOfItsTrial) {
   const report::Fill& fill = content->fills.front();
   EXPECT_EQ(fill.name, "kozo 17 plain, toned by wash 1");
   EXPECT_TRUE(fill.chosen);
-  EXPECT_DOUBLE_EQ(*fill.de00, planned->recipes.front().recipe.colour.by_light.front().de00);
+  EXPECT_DOUBLE_EQ(*fill.de00, planned->recipes.front().de00);
   ASSERT_TRUE(fill.sheet);
+  EXPECT_EQ(fill.sheet->lab.L, planned->sheet.L);
   ASSERT_EQ(content->trials.size(), 1u);
   EXPECT_FALSE(content->trials.front().learned.empty());
+  EXPECT_TRUE(content->trials.front().de00_to_aim) << "how far the trial is from its aim";
   ASSERT_TRUE(content->trials.front().measured);
 }
 
@@ -324,7 +327,7 @@ TEST_F(KeptWork, ImageResultsFollowTheirPhotographs) {
   tone_request.regions = {"chart/margin", "corner=rect:0,0,30,30"};
   const auto toned = kept(image_tone, tone_request, as("paper"));
   ASSERT_TRUE(toned) << toned.error().text();
-  EXPECT_EQ(toned->regions.front().region, "margin");
+  EXPECT_EQ(toned->regions.front().name, "margin");
   EXPECT_NEAR(static_cast<double>(toned->regions.front().pixels), 2500, 120);
   ImageChangeRequest change_request;
   change_request.before.file = "before";
@@ -346,16 +349,15 @@ TEST_F(KeptWork, ImageResultsFollowTheirPhotographs) {
   EXPECT_EQ(said.find("'paper'"), std::string::npos) << "the other one still agrees: " << said;
 
   std::filesystem::remove(before);
-  tone_request.photo.record = path_;
-  EXPECT_EQ(image_tone(tone_request).error().code, ErrorCode::outside_world);
+  EXPECT_EQ(image_tone(tone_request, {path_}).error().code, ErrorCode::outside_world);
 }
 
 TEST_F(KeptWork, APlaceThatWasNeverDrawnIsRefusedInWords) {
   const std::string before = photograph("before.tif", [](int, int) { return Lab{86, 2, 13}; });
   ImageToneRequest request;
-  request.photo = {before, "", "", 0, path_};
+  request.photo = {before, "", "", 0};
   request.regions = {"chart/loss 1"};
-  const auto refused = image_tone(request);
+  const auto refused = image_tone(request, {path_});
   ASSERT_FALSE(refused);
   EXPECT_NE(refused.error().text().find("outline was never drawn"), std::string::npos);
 }

@@ -266,15 +266,13 @@ TEST_F(BenchPhotographs, AFillIsPaintedInsideTheLossAndNowhereElse) {
   ASSERT_EQ(bring(picture(scratch / "whole.tif", {800, 400}), "a.tif").status, 200);
   app::FillWindowRequest request;
   request.photo.file = "#1";
-  request.photo.record = bench.desk.place();
   // Two polygons, one in the other: what lies in both is no loss.
   request.loss = "500,100 600,100 600,200 500,200; 530,130 570,130 570,170 530,170";
-  const auto before = app::fill_window(request);
+  const auto before = app::fill_window(request, bench.desk.place());
   ASSERT_TRUE(before) << before.error().text();
   EXPECT_EQ(before->factor, 1);
   request.lab = Lab{40, 0, 0};
-  request.viewing.record = request.photo.record;
-  const auto after = app::fill_window(request);
+  const auto after = app::fill_window(request, bench.desk.place());
   ASSERT_TRUE(after) << after.error().text();
   EXPECT_EQ(after->picture.size, before->picture.size);
   EXPECT_NEAR(L_at(*after, 515, 150), 40, 0.05);
@@ -282,15 +280,15 @@ TEST_F(BenchPhotographs, AFillIsPaintedInsideTheLossAndNowhereElse) {
   EXPECT_EQ(L_at(*after, 480, 150), L_at(*before, 480, 150));
   // Painted as its difference from the sheet, onto the photograph's own tone.
   request.sheet_lab = Lab{45, 0, 0};
-  const auto nearer = app::fill_window(request);
+  const auto nearer = app::fill_window(request, bench.desk.place());
   ASSERT_TRUE(nearer) << nearer.error().text();
   EXPECT_NEAR(L_at(*nearer, 515, 150), L_at(*before, 515, 150) - 5, 0.05);
   request.most_px = 100;
-  EXPECT_GT(app::fill_window(request)->factor, 1);
+  EXPECT_GT(app::fill_window(request, bench.desk.place())->factor, 1);
   for (const char* loss : {"", "1,1", "1,1 2,2", "a b", "500,100 500,100 500,100", "/etc/passwd",
                            "900,100 990,100 990,190"}) {
     request.loss = loss;
-    EXPECT_FALSE(app::fill_window(request)) << loss;
+    EXPECT_FALSE(app::fill_window(request, bench.desk.place())) << loss;
   }
 }
 

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "mendtone/base/random.hpp"
+#include "mendtone/colour/conformance.hpp"
 
 namespace mendtone {
 namespace {
@@ -13,11 +14,11 @@ namespace {
 // Student's t, two-sided 95 %: the table that every handbook of statistics prints (values from
 // memory, three decimals).
 TEST(MeanRegion, StudentAgreesWithTheTable) {
-  EXPECT_NEAR(student_t95(1), 12.706, 5e-4);
-  EXPECT_NEAR(student_t95(2), 4.303, 5e-4);
-  EXPECT_NEAR(student_t95(4), 2.776, 5e-4);
-  EXPECT_NEAR(student_t95(9), 2.262, 5e-4);
-  EXPECT_NEAR(student_t95(30), 2.042, 5e-4);
+  EXPECT_NEAR(student_quantile(0.975, 1), 12.706, 5e-4);
+  EXPECT_NEAR(student_quantile(0.975, 2), 4.303, 5e-4);
+  EXPECT_NEAR(student_quantile(0.975, 4), 2.776, 5e-4);
+  EXPECT_NEAR(student_quantile(0.975, 9), 2.262, 5e-4);
+  EXPECT_NEAR(student_quantile(0.975, 30), 2.042, 5e-4);
 }
 
 TEST(MeanRegion, TwoRepeatsSayNothing) {

@@ -20,7 +20,7 @@ TEST(Words, NumbersCarryATrueMinus) {
 
 TEST(Words, SmallPartsAreNotNamed) {
   EXPECT_EQ(direction_words(0.19, -0.1, 0.0), "");
-  EXPECT_EQ(direction_words(-0.4, 0.1, 0.61), "darker by 0.4\u00a0L*, more yellow by 0.6\u00a0b*");
+  EXPECT_EQ(direction_words(-0.4, 0.1, 0.61), "darker by 0.4\u00a0L*, yellower by 0.6\u00a0b*");
 }
 
 TEST(Words, AnUndecidedFindingSaysWhatWouldDecide) {

@@ -90,10 +90,10 @@ Difference compare(const ReportContent& content, const std::string& spot, double
 Fill fill(std::string name, int plies, Tone seen, std::vector<std::string> reasons) {
   Fill f;
   f.name = std::move(name);
-  f.purpose = "loss";
+  f.use = "loss";
   f.side = "back";
   f.plies = plies;
-  f.backing = "grey mount board";
+  f.over = "grey mount board";
   f.sheet = tone(84.6, 2.4, 15.8);
   f.tone = std::move(seen);
   f.de00 = de00(f.sheet->lab, f.tone.lab);
@@ -133,7 +133,7 @@ void add_fills(ReportContent& content) {
   best.weight_g_m2 = 34;
   best.u95_de00 = 0.31;
   best.overlap_de00 = 0.9;
-  best.p_nearest = 0.71;
+  best.nearest_probability = 0.71;
   best.transmitted = Transmitted{true, "", "D65", Lab{61.2, 5.1, 24.0}, 4.6, 5.2};
   best.cautions = {
       "Read dry: expect it darker and more transparent when pasted; read one pasted "
@@ -142,10 +142,10 @@ void add_fills(ReportContent& content) {
   Fill second =
       fill("kozo 12 g/m\u00b2, lot KB-1", 3, tone(86.4, 1.0, 12.2), {"lighter by 1.8 L*"});
   second.refused_because = "three plies are thicker than the sheet";
-  second.p_nearest = 0.22;
+  second.nearest_probability = 0.22;
   Fill third = fill("gampi 20 g/m\u00b2", 1, tone(82.2, 1.4, 17.9), {"darker than the sheet"});
   third.refused_because = "its sheen differs from that of the chart";
-  third.p_nearest = 0.07;
+  third.nearest_probability = 0.07;
   Fill fourth = fill("mitsumata 25 g/m\u00b2, toned", 1, tone(83.0, 4.1, 19.2),
                      {"1.7 too red under D65", "bleeds when pasted"});
   content.fills = {best, second, third, fourth};
@@ -155,7 +155,7 @@ void add_recipe(ReportContent& content) {
   RecipeCard card;
   card.title = "Wash 1: ochre and carbon on kozo 17";
   card.tissue = "kozo 17 g/m\u00b2, lot KB-3, 2 plies";
-  card.backing = "grey mount board";
+  card.over = "grey mount board";
   card.application = "absorbed";
   card.method = "bath";
   card.load_unit = "g_m2";

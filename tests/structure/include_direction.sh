@@ -4,7 +4,7 @@
 # bench) never each other. Public headers name nothing but the standard library and mendtone.
 set -u
 cd "$1" || exit 2
-rooms="base spectral colour optics materials match imaging formats report record adapters app cli bench"
+rooms="base spectral colour optics materials match imaging formats results report record adapters app cli bench"
 faults=0
 
 rank() {
@@ -46,7 +46,7 @@ found=$(grep -rnE --include='*.hpp' --include='*.cpp' '#include "' src/pictures 
 [ -n "$found" ] && fault "src/pictures uses a room: $found"
 
 # Nothing above adapters opens a file, a socket or a database, or reads clock, locale or random.
-for room in base spectral colour optics materials match imaging formats report record; do
+for room in base spectral colour optics materials match imaging formats results report record; do
   found=$(grep -rnE --include='*.hpp' --include='*.cpp' \
     '#include <(fstream|filesystem|chrono|ctime|time\.h|random|locale|fcntl\.h|unistd\.h|sys/.*|sqlite3\.h|lcms2\.h|OpenImageIO/.*)>' \
     "include/mendtone/$room" "src/$room" 2>/dev/null)

@@ -19,8 +19,4 @@ struct MeanRegion {
 /// ellipse is rightly very wide. Ref: hotelling1931
 std::optional<MeanRegion> mean_region95(std::span<const Lab> repeats);
 
-/// Student's t that a two-sided 95 % interval reaches to. Contract: degrees_of_freedom >= 1.
-/// Ref: abramowitz1964
-double student_t95(int degrees_of_freedom);
-
 }  // namespace mendtone

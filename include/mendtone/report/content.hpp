@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "mendtone/colour/lab.hpp"
+#include "mendtone/results/palette.hpp"
 
 namespace mendtone::report {
 
@@ -94,34 +94,23 @@ struct Difference {
   std::vector<std::string> warnings;
 };
 
-/// One predicted colour under one light, against the sheet under that light.
-struct UnderLight {
-  std::string light;
-  Lab lab;
-  double de00 = 0, dL = 0, da = 0, db = 0;
-};
-
-/// On a light sheet. Where not known, `why` says why.
-struct Transmitted {
-  bool known = false;
-  std::string why, light;
-  std::optional<Lab> lab;
-  std::optional<double> de00, dL;
-};
+using results::Load;
+using results::Transmitted;
+using UnderLight = results::ColourUnder;
 
 /// A tissue considered for a loss, a tear or a lining.
 struct Fill {
   std::string name;     ///< the tissue
   std::string loss;     ///< which loss or tear; empty: only one
-  std::string purpose;  ///< "loss", "tear", "lining"
+  std::string use;      ///< "loss", "tear", "lining"
   std::string side;
   int plies = 0;
   std::optional<double> weight_g_m2;  ///< all plies together
-  std::string backing;  ///< what lies behind when the object is shown
+  std::string over;  ///< what lies behind when the object is shown
   Tone tone;
   std::optional<Tone> sheet;  ///< the tone that it is to meet
   std::optional<double> de00, u95_de00, dL, da, db, worst_de00, overlap_de00, score;
-  std::optional<double> p_nearest;  ///< probability of being truly the nearest
+  std::optional<double> nearest_probability;  ///< probability of being truly the nearest
   std::string worst_light;
   std::vector<UnderLight> by_light;
   std::optional<Transmitted> transmitted;
@@ -129,11 +118,6 @@ struct Fill {
   bool chosen = false;
   std::string refused_because;  ///< why it was not taken; empty: no reason given
   Outline outline;              ///< of the loss
-};
-
-struct Load {
-  std::string colorant;
-  double value = 0;
 };
 
 /// One item to measure out; the last of a mix is the water.
@@ -152,7 +136,7 @@ struct Coat {
 
 /// A wash to be mixed: the card that lies on the bench.
 struct RecipeCard {
-  std::string title, loss, tissue, application, method, load_unit, backing;
+  std::string title, loss, tissue, application, method, load_unit, over;
   std::optional<double> volume_ml, area_cm2;
   std::vector<Load> loads;
   std::vector<Dispense> dispense;
@@ -162,6 +146,7 @@ struct RecipeCard {
   std::optional<double> de00, aim_de00, u95_de00, worst_de00, one_drop_de00;
   std::string worst_light;
   std::vector<UnderLight> by_light;
+  std::optional<Transmitted> transmitted;
   std::vector<std::string> notes, cautions;
   bool chosen = false;
 };

@@ -88,10 +88,11 @@ Region odd_of(const Region& one, const Region& other) {
   return both;
 }
 
-Result<Region> loss_region(const FillWindowRequest& request, ImageSize picture) {
+Result<Region> loss_region(const FillWindowRequest& request, const InputPlace& place,
+                           ImageSize picture) {
   const std::string& text = request.loss;
   const bool corners = !text.empty() && text.find_first_not_of("0123456789.,-; ") == text.npos;
-  if (!corners) return region_from(text, "loss", picture, request.photo.record);
+  if (!corners) return region_from(text, "loss", picture, place);
   Region all{"loss", 0, {}};
   for (const std::string& polygon : parts_of(text, ';')) {
     auto one = polygon_of(polygon, picture);
@@ -134,8 +135,9 @@ Widths widths_of(const PhotographFacts& facts) {
   return {0.3 * mm, mm, 6 * mm, std::max(2.0, mm)};
 }
 
-Result<FillPaint> paint_of(const FillWindowRequest& request, Photo& photo, const Region& loss) {
-  auto seen = viewing(request.viewing, {"D65"});
+Result<FillPaint> paint_of(const FillWindowRequest& request, const InputPlace& place, Photo& photo,
+                           const Region& loss) {
+  auto seen = viewing(request.viewing, {"D65"}, place);
   if (!seen) return seen.error();
   auto white = white_point(seen->lights.front(), seen->observer);
   if (!white) return white.error();
@@ -161,12 +163,12 @@ Result<FillPaint> paint_of(const FillWindowRequest& request, Photo& photo, const
 
 }  // namespace
 
-Result<FillWindow> fill_window(const FillWindowRequest& request) {
+Result<FillWindow> fill_window(const FillWindowRequest& request, const InputPlace& place) {
   if (request.most_px < 16 || request.most_px > 4096)
     return bad_request("16 to 4096 pixels", "max_px");
-  auto photo = Photo::open(request.photo);
+  auto photo = Photo::open(request.photo, place);
   if (!photo) return photo.error();
-  auto loss = loss_region(request, photo->size());
+  auto loss = loss_region(request, place, photo->size());
   if (!loss) return loss.error();
   FillWindow window;
   window.place = window_around(*loss, photo->size());
@@ -183,7 +185,7 @@ Result<FillWindow> fill_window(const FillWindowRequest& request) {
         "the photograph's profile leads from pixels to colours only, not back; save it as RGB in a "
         "working space first",
         request.photo.file);
-  auto paint = paint_of(request, *photo, *loss);
+  auto paint = paint_of(request, place, *photo, *loss);
   if (!paint) return paint.error();
   auto painter = FillPainter::plan(*loss, *paint, photo->rows().transform(), photo->size());
   if (!painter) return painter.error();

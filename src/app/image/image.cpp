@@ -44,13 +44,13 @@ class WatchedRows final : public RowReader {
 
 }  // namespace
 
-Result<Photo> Photo::open(const PhotoRequest& request) {
+Result<Photo> Photo::open(const PhotoRequest& request, const InputPlace& place) {
   prepare_for_pictures();  // it loads its libraries while the file's hash is taken
-  auto path = input_file(request.file, request.record);
+  auto path = input_file(request.file, place);
   if (!path) return path.error();
   std::string profile_path;
   if (!request.profile.empty()) {
-    auto named = input_file(request.profile, request.record);
+    auto named = input_file(request.profile, place);
     if (!named) return named.error();
     profile_path = *named;
   }
@@ -59,12 +59,12 @@ Result<Photo> Photo::open(const PhotoRequest& request) {
   Photo photo;
   photo.file_ = *std::move(file);
   photo.reader_ = photo.file_.get();
-  if (request.record.going) {
-    photo.watched_ = std::make_unique<WatchedRows>(*photo.file_, request.record.going);
+  if (place.going) {
+    photo.watched_ = std::make_unique<WatchedRows>(*photo.file_, place.going);
     photo.reader_ = photo.watched_.get();
   }
   if (request.correction.empty()) return photo;
-  auto kept = read_correction(request.correction, request.record);
+  auto kept = read_correction(request.correction, place);
   if (!kept) return kept.error();
   const std::string& profile = photo.file_->facts().profile.description;
   if (!kept->profile.empty() && kept->profile != profile)
@@ -78,7 +78,34 @@ Result<Photo> Photo::open(const PhotoRequest& request) {
 }
 
 PhotoStatement Photo::statement() const {
-  return {file_->facts(), correction_, file_->clipped_pixels()};
+  const PhotographFacts& f = file_->facts();
+  return {f.file,
+          f.format,
+          f.size.width,
+          f.size.height,
+          f.channels,
+          f.sample,
+          f.page,
+          f.pages,
+          f.orientation,
+          f.profile.description,
+          f.profile_from,
+          f.pixels_per_mm,
+          correction_,
+          file_->clipped_pixels(),
+          f.warnings};
+}
+
+Result<void> check_own(const results::PhotographsOwn& asked) {
+  for (const std::string& light : asked.lights)
+    if (light != "D50")
+      return bad_request(
+          "the colours of a photograph are D50, 2 degrees; another light needs a "
+          "reading with its spectrum",
+          "--light " + light);
+  if (asked.observer_deg != 2)
+    return bad_request("the colours of a photograph are D50, 2 degrees", "--observer");
+  return {};
 }
 
 namespace {
@@ -154,32 +181,11 @@ Result<std::optional<double>> scale_of(std::optional<double> pixels_per_mm,
   return pixels_per_mm ? pixels_per_mm : facts.pixels_per_mm;
 }
 
-Json to_json_value(const PhotoStatement& photo) {
-  const PhotographFacts& f = photo.facts;
-  Json warnings = Json::array();
-  for (const std::string& warning : f.warnings) warnings.push_back(warning);
-  return {{"file", f.file},
-          {"format", f.format},
-          {"width_px", f.size.width},
-          {"height_px", f.size.height},
-          {"channels", f.channels},
-          {"sample", f.sample},
-          {"page", f.page},
-          {"pages", f.pages},
-          {"orientation", f.orientation},
-          {"profile", f.profile.description},
-          {"profile_from", f.profile_from},
-          {"pixels_per_mm", or_null(f.pixels_per_mm)},
-          {"correction", photo.correction.empty() ? Json(nullptr) : Json(photo.correction)},
-          {"clipped_pixels", photo.clipped_pixels},
-          {"warnings", std::move(warnings)}};
-}
-
 std::string to_text(const PhotoStatement& photo, const std::string& heading) {
-  const PhotographFacts& f = photo.facts;
-  std::string text = heading + f.file + ": " + f.format + ", " + std::to_string(f.size.width) +
-                     " x " + std::to_string(f.size.height) + " pixels, " + f.sample +
-                     "; profile '" + f.profile.description + "' (" + f.profile_from + ")";
+  const PhotoStatement& f = photo;
+  std::string text = heading + f.file + ": " + f.format + ", " + std::to_string(f.width_px) +
+                     " x " + std::to_string(f.height_px) + " pixels, " + f.sample +
+                     "; profile '" + f.profile + "' (" + f.profile_from + ")";
   if (f.pixels_per_mm) text += "; " + fixed(*f.pixels_per_mm, 2) + " pixels per mm";
   text += "\n";
   if (!photo.correction.empty()) text += "  corrected by " + photo.correction + "\n";
@@ -188,12 +194,6 @@ std::string to_text(const PhotoStatement& photo, const std::string& heading) {
             " a channel at its end: burnt out, or cut to the range; their colour is not known\n";
   for (const std::string& warning : f.warnings) text += "  ! " + warning + "\n";
   return text;
-}
-
-void add_conditions(Json& json) {
-  json["light"] = "D50";
-  json["observer"] = 2;
-  json["intent"] = "absolute colorimetric";
 }
 
 }  // namespace mendtone::app

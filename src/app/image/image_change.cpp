@@ -29,9 +29,10 @@ Result<std::vector<PointPair>> read_points(const std::string& path, const InputP
   return pairs;
 }
 
-Result<Registration> lay_on(const ImageChangeRequest& request, Photo& before, Photo& after) {
+Result<Registration> lay_on(const ImageChangeRequest& request, const InputPlace& place,
+                            Photo& before, Photo& after) {
   if (request.align == "points") {
-    auto pairs = read_points(request.points, request.before.record);
+    auto pairs = read_points(request.points, place);
     if (!pairs) return pairs.error();
     auto found = register_pairs(*pairs, request.alignment);
     if (!found) return bad_input(found.error().message, request.points);
@@ -60,17 +61,18 @@ class Both final : public ChangeSink {
 };
 
 /// As the person named it: a photograph of the record by its name there.
-std::string name_of(const PhotoRequest& asked, const PhotoStatement& photo) {
-  const bool in_record = !asked.record.record.empty() && !is_file(asked.file, asked.record);
-  return in_record ? asked.file : std::filesystem::path(photo.facts.file).filename().string();
+std::string name_of(const PhotoRequest& asked, const PhotoStatement& photo,
+                    const InputPlace& place) {
+  const bool in_record = !place.record.empty() && !is_file(asked.file, place);
+  return in_record ? asked.file : std::filesystem::path(photo.file).filename().string();
 }
 
-std::vector<std::string> notes_of(const ImageChangeRequest& request,
+std::vector<std::string> notes_of(const ImageChangeRequest& request, const InputPlace& place,
                                   const ImageChangeAnswer& answer, const ChangeMap& map,
                                   MapKind kind) {
   std::vector<std::string> notes;
-  notes.push_back("Before: " + name_of(request.before, answer.before) +
-                  "   After: " + name_of(request.after, answer.after));
+  notes.push_back("Before: " + name_of(request.before, answer.before, place) +
+                  "   After: " + name_of(request.after, answer.after, place));
   if (kind == MapKind::de00)
     notes.push_back("The mark beside the scale is the tolerance, " +
                     fixed(answer.tolerance_de00, 2) + " \u0394E00; " +
@@ -79,13 +81,14 @@ std::vector<std::string> notes_of(const ImageChangeRequest& request,
   else
     notes.push_back("After minus before.");
   notes.push_back("CIELAB under D50, 2\u00b0 observer, absolute colorimetric. " +
-                  (answer.aligned_by == "none"
+                  (answer.registration.by == "none"
                        ? std::string("Laid pixel upon pixel.")
                        : "Laid on each other with a residual of " +
-                             fixed(answer.registration.residual_px, 2) + " pixels."));
-  if (answer.drift)
-    notes.push_back("Light of the after photograph multiplied by " + fixed(answer.drift->gain, 4) +
-                    ", so that '" + answer.unchanged + "' is as bright as before.");
+                             fixed(*answer.registration.residual_px, 2) + " pixels."));
+  if (answer.brightness)
+    notes.push_back("Light of the after photograph multiplied by " +
+                    fixed(answer.brightness->drift.gain, 4) + ", so that '" +
+                    answer.brightness->unchanged + "' is as bright as before.");
   if (answer.regions.front().not_covered > 0)
     notes.push_back("Ruled grey: outside the after photograph, not compared.");
   if (map.factor() > 1)
@@ -94,7 +97,8 @@ std::vector<std::string> notes_of(const ImageChangeRequest& request,
   return notes;
 }
 
-Result<void> write_maps(const ImageChangeRequest& request, ImageChangeAnswer& answer,
+Result<void> write_maps(const ImageChangeRequest& request, const InputPlace& place,
+                        ImageChangeAnswer& answer,
                         const ChangeMap& map) {
   auto fonts = ReportFonts::open();
   if (!fonts) return fonts.error();
@@ -106,9 +110,9 @@ Result<void> write_maps(const ImageChangeRequest& request, ImageChangeAnswer& an
                         {MapKind::dL, "-dL", "Change of lightness, \u0394L*"},
                         {MapKind::da, "-da", "Change from green to red, \u0394a*"},
                         {MapKind::db, "-db", "Change from blue to yellow, \u0394b*"}}) {
-    const std::string path = request.maps + k.ending + request.maps_ending;
+    const std::string path = request.maps + k.ending + "." + request.maps_ending;
     const Picture picture = draw_map(map, k.kind,
-                                     {k.title, notes_of(request, answer, map, k.kind),
+                                     {k.title, notes_of(request, place, answer, map, k.kind),
                                       answer.pixels_per_mm, answer.tolerance_de00},
                                      **fonts);
     if (auto written = write_picture(path, picture, {srgb_profile(), {}, k.title}); !written)
@@ -130,17 +134,28 @@ Result<void> check(const ImageChangeRequest& request) {
   return {};
 }
 
+results::RegistrationTold told(const Registration& r, const std::string& by) {
+  results::RegistrationTold told{by, r.alignment, r.after_from_before.m, r.pairs, r.pairs_left_out,
+                                 {}, {}};
+  if (by != "none") {
+    told.residual_px = r.residual_px;
+    told.worst_px = r.worst_px;
+  }
+  return told;
+}
+
 }  // namespace
 
-Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request) {
+Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request,
+                                       const InputPlace& place) {
+  if (auto sound = check_own(request.own); !sound) return sound.error();
   if (auto sound = check(request); !sound) return sound.error();
-  auto before = Photo::open(request.before);
+  auto before = Photo::open(request.before, place);
   if (!before) return before.error();
-  auto after = Photo::open(request.after);
+  auto after = Photo::open(request.after, place);
   if (!after) return after.error();
 
   ImageChangeAnswer answer;
-  answer.aligned_by = request.align;
   answer.tolerance_de00 = request.tolerance_de00;
   auto scale = scale_of(request.pixels_per_mm, before->file().facts());
   if (!scale) return scale.error();
@@ -154,30 +169,29 @@ Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request) {
   options.regions.push_back(whole_picture(before->size()));
   for (const std::string& text : request.regions) {
     auto region = region_from(text, "region " + std::to_string(options.regions.size()),
-                              before->size(), request.before.record);
+                              before->size(), place);
     if (!region) return region.error();
     options.regions.push_back(*std::move(region));
   }
 
-  auto registration = lay_on(request, *before, *after);
+  auto registration = lay_on(request, place, *before, *after);
   if (!registration) return registration.error();
-  answer.registration = *registration;
-  if (answer.registration.residual_px > request.residual_limit_px)
+  answer.registration = told(*registration, request.align);
+  if (registration->residual_px > request.residual_limit_px)
     return bad_input("the photographs lie on each other with a residual of " +
-                     fixed(answer.registration.residual_px, 2) + " pixels; at most " +
+                     fixed(registration->residual_px, 2) + " pixels; at most " +
                      fixed(request.residual_limit_px, 2) +
                      " was allowed, for edges would look like change. Name better points, or "
                      "another --alignment");
-  options.after_from_before = answer.registration.after_from_before;
+  options.after_from_before = registration->after_from_before;
 
   if (!request.unchanged.empty()) {
     auto area =
-        region_from(request.unchanged, "unchanged area", before->size(), request.before.record);
+        region_from(request.unchanged, "unchanged area", before->size(), place);
     if (!area) return area.error();
     auto drift = drift_in(before->rows(), after->rows(), options.after_from_before, *area);
     if (!drift) return drift.error();
-    answer.drift = *drift;
-    answer.unchanged = area->name;
+    answer.brightness = results::Brightness{area->name, *drift};
     options.after_gain = drift->gain;
     if (drift->remaining_de00 > request.tolerance_de00)
       answer.warnings.push_back(
@@ -209,7 +223,7 @@ Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request) {
   answer.before = before->statement();
   answer.after = after->statement();
   if (!request.maps.empty())
-    if (auto written = write_maps(request, answer, map); !written) return written.error();
+    if (auto written = write_maps(request, place, answer, map); !written) return written.error();
   return answer;
 }
 

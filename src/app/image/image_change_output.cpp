@@ -7,13 +7,13 @@ namespace mendtone::app {
 namespace {
 
 std::string alignment_text(const ImageChangeAnswer& answer) {
-  const Registration& r = answer.registration;
-  if (answer.aligned_by == "none")
+  const results::RegistrationTold& r = answer.registration;
+  if (r.by == "none")
     return "Laid pixel upon pixel, as asked; no residual is known.\n";
   return "Laid on each other by " + std::string(name_of(r.alignment)) + " alignment from " +
-         (answer.aligned_by == "points" ? "the points named" : "the pictures themselves") + ": " +
-         std::to_string(r.pairs) + " places, residual " + fixed(r.residual_px, 2) +
-         " pixels (worst " + fixed(r.worst_px, 2) + ")" +
+         (r.by == "points" ? "the points named" : "the pictures themselves") + ": " +
+         std::to_string(r.pairs) + " places, residual " + fixed(r.residual_px.value_or(0), 2) +
+         " pixels (worst " + fixed(r.worst_px.value_or(0), 2) + ")" +
          (r.pairs_left_out > 0 ? "; " + std::to_string(r.pairs_left_out) + " left out" : "") +
          ".\n";
 }
@@ -29,11 +29,11 @@ std::string to_text(const ImageChangeAnswer& answer) {
                      std::string(image_conditions) + "; DeltaE00 is CIEDE2000\n";
   text += to_text(answer.before, "Before  ") + to_text(answer.after, "After   ");
   text += alignment_text(answer);
-  if (answer.drift)
+  if (answer.brightness)
     text +=
         "Brightness: the light of the after photograph was multiplied by " +
-        fixed(answer.drift->gain, 4) + ", so that '" + answer.unchanged +
-        "' is as bright as before; what remains there: " + fixed(answer.drift->remaining_de00, 2) +
+        fixed(answer.brightness->drift.gain, 4) + ", so that '" + answer.brightness->unchanged +
+        "' is as bright as before; what remains there: " + fixed(answer.brightness->drift.remaining_de00, 2) +
         " DeltaE00.\n";
   else
     text += "Brightness was left as photographed: no unchanged area was named.\n";
@@ -62,63 +62,6 @@ std::string to_text(const ImageChangeAnswer& answer) {
       "better. Run `mendtone image check` on the colour target of the same session.\n";
   for (const std::string& picture : answer.pictures) text += "Written: " + picture + "\n";
   for (const std::string& warning : answer.warnings) text += "! " + warning + "\n";
-  return text;
-}
-
-std::string to_json(const ImageChangeAnswer& answer) {
-  Json json = document("image_change");
-  add_conditions(json);
-  json["before"] = to_json_value(answer.before);
-  json["after"] = to_json_value(answer.after);
-  const Registration& r = answer.registration;
-  const bool known = answer.aligned_by != "none";
-  json["registration"] = {{"by", answer.aligned_by},
-                          {"alignment", name_of(r.alignment)},
-                          {"after_from_before", r.after_from_before.m},
-                          {"pairs", r.pairs},
-                          {"pairs_left_out", r.pairs_left_out},
-                          {"residual_px", known ? Json(r.residual_px) : Json(nullptr)},
-                          {"worst_px", known ? Json(r.worst_px) : Json(nullptr)}};
-  json["brightness"] = answer.drift ? Json{{"unchanged", answer.unchanged},
-                                           {"gain", answer.drift->gain},
-                                           {"pixels", answer.drift->pixels},
-                                           {"remaining_de00", answer.drift->remaining_de00}}
-                                    : Json(nullptr);
-  json["tolerance_de00"] = answer.tolerance_de00;
-  json["pixels_per_mm"] = or_null(answer.pixels_per_mm);
-  Json regions = Json::array();
-  for (const ChangeFigures& f : answer.regions)
-    regions.push_back({{"name", f.region},
-                       {"pixels", f.pixels},
-                       {"not_covered", f.not_covered},
-                       {"mean_de00", f.mean_de00},
-                       {"median_de00", f.median_de00},
-                       {"p90_de00", f.p90_de00},
-                       {"p95_de00", f.p95_de00},
-                       {"p99_de00", f.p99_de00},
-                       {"max_de00", f.max_de00},
-                       {"dL", f.mean_dL},
-                       {"da", f.mean_da},
-                       {"db", f.mean_db},
-                       {"share_above_tolerance", f.share_above}});
-  json["regions"] = std::move(regions);
-  json["pictures"] = answer.pictures;
-  json["warnings"] = answer.warnings;
-  return written(json);
-}
-
-std::string to_csv(const ImageChangeAnswer& answer) {
-  std::string text =
-      csv_line({"region", "light", "observer", "pixels", "not_covered", "mean_de00", "median_de00",
-                "p90_de00", "p95_de00", "p99_de00", "max_de00", "dL", "da", "db", "tolerance_de00",
-                "share_above_tolerance", "residual_px"});
-  for (const ChangeFigures& f : answer.regions)
-    text += csv_line(
-        {f.region, "D50", "2", std::to_string(f.pixels), std::to_string(f.not_covered),
-         shortest(f.mean_de00), shortest(f.median_de00), shortest(f.p90_de00), shortest(f.p95_de00),
-         shortest(f.p99_de00), shortest(f.max_de00), shortest(f.mean_dL), shortest(f.mean_da),
-         shortest(f.mean_db), shortest(answer.tolerance_de00), shortest(f.share_above),
-         answer.aligned_by == "none" ? "" : shortest(answer.registration.residual_px)});
   return text;
 }
 

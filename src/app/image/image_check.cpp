@@ -8,24 +8,36 @@
 #include "app/image/image_readings.hpp"
 #include "app/inputs/text.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/colour/difference.hpp"
 #include "mendtone/base/table.hpp"
 
 namespace mendtone::app {
 namespace {
+
+constexpr const char* not_a_match =
+    "None of these tolerances certifies a match. Even a photograph with a mean of 2 DeltaE00 "
+    "cannot "
+    "say that a fill is within 1 of the sheet: read both on the spot.";
+
+constexpr const char* no_limit_for_evenness =
+    "No limit is set beside it: the figures of the tolerances above that were at hand hold none "
+    "for "
+    "evenness, and none is guessed. A difference of 1 L* is 0.65 DeltaE00 at paper tones.";
 
 struct Reference {
   std::vector<std::string> names;
   std::vector<Lab> lab;
 };
 
-Result<Reference> read_reference(const Sources& sources, std::vector<std::string>& warnings) {
-  auto tones = tones_under_d50(sources);
+Result<Reference> read_reference(const results::Sources& sources, const InputPlace& place,
+                                 std::vector<std::string>& warnings) {
+  auto tones = tones_under_d50(sources, place);
   if (!tones) return tones.error();
   if (!tones->refused.empty())
     return bad_input("the reference of '" + tones->refused.front().name +
                          "' cannot be given under D50, 2 degrees: " + tones->refused.front().reason,
                      sources.files.front());
-  for (const Warning& warning : tones->warnings) warnings.push_back(line_of(warning));
+  warnings.insert(warnings.end(), tones->warnings.begin(), tones->warnings.end());
   Reference reference;
   for (const Tone& tone : tones->tones) {
     reference.names.push_back(tone.name);
@@ -76,11 +88,11 @@ Result<std::vector<Region>> read_patches(const std::string& path, const InputPla
   return patches;
 }
 
-Result<std::vector<Region>> patches_of(const ImageCheckRequest& request, const Reference& reference,
-                                       ImageSize picture) {
+Result<std::vector<Region>> patches_of(const ImageCheckRequest& request, const InputPlace& place,
+                                       const Reference& reference, ImageSize picture) {
   if (!request.patches.empty() && !request.corners.empty())
     return bad_request("give either --patches or --corners, not both");
-  if (!request.patches.empty()) return read_patches(request.patches, request.photo.record, picture);
+  if (!request.patches.empty()) return read_patches(request.patches, place, picture);
   if (request.corners.size() != 8)
     return bad_request(
         "expected --patches FILE, or --corners with 8 numbers: x,y of the target's "
@@ -123,15 +135,15 @@ std::vector<ToleranceRow> tolerance_table(const TargetFigures& f) {
       const double limit = table.column[column][row];
       if (limit == 0 || (row == 3 && f.neutrals == 0)) continue;
       ToleranceRow r{table.heading[column], criteria[row].first, limit, f.*criteria[row].second};
-      r.strict = r.standard.rfind("FADGI", 0) == 0;
-      r.within = r.strict ? r.found < limit : r.found <= limit;
+      r.limit_included = r.standard.rfind("FADGI", 0) != 0;
+      r.within = r.limit_included ? r.found <= limit : r.found < limit;
       rows.push_back(std::move(r));
     }
   return rows;
 }
 
-Result<FlatField> flat_field(const ImageCheckRequest& request) {
-  auto photo = Photo::open({request.flat, request.photo.profile, {}, 0, request.photo.record});
+Result<results::FlatField> flat_field(const ImageCheckRequest& request, const InputPlace& place) {
+  auto photo = Photo::open({request.flat, request.photo.profile, {}, 0}, place);
   if (!photo) return photo.error();
   const ImageSize size = photo->size();
   std::vector<Region> fields;
@@ -145,7 +157,7 @@ Result<FlatField> flat_field(const ImageCheckRequest& request) {
   }
   auto colours = region_colours(photo->rows(), fields);
   if (!colours) return colours.error();
-  FlatField flat;
+  results::FlatField flat;
   Lab mean;
   for (std::size_t i = 0; i < 25; ++i) {
     const Lab& lab = (*colours)[i].lab;
@@ -158,6 +170,7 @@ Result<FlatField> flat_field(const ImageCheckRequest& request) {
     flat.largest_da_db =
         std::max(flat.largest_da_db, std::hypot(c.lab.a - mean.a, c.lab.b - mean.b));
   flat.photo = photo->statement();
+  flat.limit_why = no_limit_for_evenness;
   return flat;
 }
 
@@ -165,7 +178,8 @@ Result<FlatField> flat_field(const ImageCheckRequest& request) {
 /// the 90th percentile; the larger one must do as much again.
 void judge_corrections(ImageCheckAnswer& answer, const std::vector<Lab>& measured,
                        const std::vector<Lab>& reference) {
-  double best_mean = answer.figures.mean_de00, best_p90 = answer.figures.p90_de00;
+  double best_mean = answer.mean_de00, best_p90 = answer.p90_de00;
+  auto best = PixelCorrection::Kind::none;
   for (const auto kind : {PixelCorrection::Kind::matrix, PixelCorrection::Kind::root_polynomial}) {
     auto fit = fit_correction(measured, reference, kind);
     if (!fit) {
@@ -173,29 +187,30 @@ void judge_corrections(ImageCheckAnswer& answer, const std::vector<Lab>& measure
       continue;
     }
     if (fit->unseen_mean_de00 < 0.95 * best_mean && fit->unseen_p90_de00 <= best_p90) {
-      answer.helps = kind;
+      best = kind;
       best_mean = fit->unseen_mean_de00;
       best_p90 = fit->unseen_p90_de00;
     }
-    answer.corrections.push_back(*std::move(fit));
+    answer.corrections.push_back({*std::move(fit), false});
   }
-  if (answer.helps == PixelCorrection::Kind::none)
+  for (results::TriedCorrection& tried : answer.corrections)
+    tried.helps = tried.fit.correction.kind == best;
+  if (best == PixelCorrection::Kind::none)
     answer.correction_advice =
         "No correction helps patches that it has not seen; measure the photograph as it is.";
   else
     answer.correction_advice =
-        "A correction by " + std::string(name_of(answer.helps)) + " brings unseen patches from " +
-        fixed(answer.figures.mean_de00, 2) + " to " + fixed(best_mean, 2) +
+        "A correction by " + std::string(name_of(best)) + " brings unseen patches from " +
+        fixed(answer.mean_de00, 2) + " to " + fixed(best_mean, 2) +
         " DeltaE00 on average. It is applied only where you name its file with --correction.";
 }
 
 Result<void> keep_best(const ImageCheckRequest& request, ImageCheckAnswer& answer) {
-  for (const CorrectionFit& fit : answer.corrections)
-    if (fit.correction.kind == answer.helps) {
-      auto kept =
-          keep({fit, answer.photo.facts.file, answer.photo.facts.profile.description,
-                request.reference.files.front(), answer.patches.size(), answer.figures.mean_de00},
-               request.keep_correction);
+  for (const results::TriedCorrection& tried : answer.corrections)
+    if (tried.helps) {
+      auto kept = keep({tried.fit, answer.photo.file, answer.photo.profile,
+                        request.reference.files.front(), answer.patches.size(), answer.mean_de00},
+                       request.keep_correction);
       if (!kept) return kept;
       answer.kept = request.keep_correction;
     }
@@ -203,36 +218,55 @@ Result<void> keep_best(const ImageCheckRequest& request, ImageCheckAnswer& answe
   return {};
 }
 
+void put_figures(ImageCheckAnswer& answer, const TargetFigures& f) {
+  answer.mean_de00 = f.mean_de00;
+  answer.p90_de00 = f.p90_de00;
+  answer.max_de00 = f.max_de00;
+  answer.worst_patch = answer.patches[f.worst].name;
+  answer.neutrals = f.neutrals;
+  if (f.neutrals > 0) {
+    answer.balance_mean = f.balance_mean;
+    answer.balance_max = f.balance_max;
+  }
+  answer.mean_dL = f.mean_dL;
+  answer.tilt_dL = f.tilt_dL;
+  answer.tolerances = tolerance_table(f);
+  answer.caution = not_a_match;
+}
+
 }  // namespace
 
-Result<ImageCheckAnswer> image_check(const ImageCheckRequest& request) {
+Result<ImageCheckAnswer> image_check(const ImageCheckRequest& request, const InputPlace& place) {
+  if (auto sound = check_own(request.own); !sound) return sound.error();
   ImageCheckAnswer answer;
-  auto reference = read_reference(request.reference, answer.warnings);
+  auto reference = read_reference(request.reference, place, answer.warnings);
   if (!reference) return reference.error();
-  auto photo = Photo::open(request.photo);
+  auto photo = Photo::open(request.photo, place);
   if (!photo) return photo.error();
-  auto patches = patches_of(request, *reference, photo->size());
+  auto patches = patches_of(request, place, *reference, photo->size());
   if (!patches) return patches.error();
   auto ought = matched(*patches, *reference);
   if (!ought) return ought.error();
   auto colours = region_colours(photo->rows(), *patches);
   if (!colours) return colours.error();
-  answer.figures = target_figures(*colours, *ought);
+  const TargetFigures figures = target_figures(*colours, *ought);
   std::vector<Lab> measured;
   for (std::size_t i = 0; i < colours->size(); ++i) {
     const RegionColour& c = (*colours)[i];
-    answer.patches.push_back({c.name, c.pixels, c.lab, (*ought)[i], c.spread_dL});
+    const SignedDifference d = signed_difference((*ought)[i], c.lab);
+    answer.patches.push_back({c.name, c.pixels, c.lab, (*ought)[i], figures.de00[i], d.dL, d.da,
+                              d.db, c.spread_dL});
     measured.push_back(c.lab);
     if (c.spread_dL > 3)
       answer.warnings.push_back("patch '" + c.name + "' is uneven (L* varies by " +
                                 fixed(c.spread_dL, 1) +
                                 "): does its rectangle reach over its edge?");
   }
-  answer.tolerances = tolerance_table(answer.figures);
+  put_figures(answer, figures);
   answer.photo = photo->statement();
   judge_corrections(answer, measured, *ought);
   if (!request.flat.empty()) {
-    auto flat = flat_field(request);
+    auto flat = flat_field(request, place);
     if (!flat) return flat.error();
     answer.flat = *std::move(flat);
   }

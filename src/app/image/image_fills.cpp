@@ -1,34 +1,35 @@
 #include "app/image/image_fills.hpp"
 
-#include "app/inputs/json.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/base/words.hpp"
 #include "mendtone/colour/weights.hpp"
 #include "mendtone/imaging/fill.hpp"
 #include "mendtone/imaging/planar.hpp"
+#include "mendtone/results/walk.hpp"
+#include "mendtone/results/wash.hpp"
 
 namespace mendtone::app {
 namespace {
 
-std::optional<Lab> lab_of(const Json& json) {
-  if (!json.is_array() || json.size() != 3) return {};
-  for (const Json& number : json)
-    if (!number.is_number()) return {};
-  return Lab{json[0].get<double>(), json[1].get<double>(), json[2].get<double>()};
+/// One candidate or recipe, before it is brought to the display's white.
+struct Found {
+  std::string name;
+  const std::vector<results::ColourUnder>* by_light = nullptr;
+  std::optional<double> overlap_de00;
+  std::optional<results::Shift> overlap;
+};
+
+Found found(const results::TissueCandidate& candidate) {
+  return {candidate.tissue + ", " +
+              counted(static_cast<std::size_t>(candidate.plies), "ply", "plies"),
+          &candidate.by_light, candidate.overlap_de00, candidate.overlap_shift};
 }
 
-std::string name_of(const Json& fill) {
-  if (fill.contains("tissue") && fill["tissue"].is_string()) {
-    std::string name = fill["tissue"].get<std::string>();
-    if (const auto plies = json_whole(json_member(fill, "plies")))
-      name += ", " + std::to_string(*plies) + (*plies == 1 ? " ply" : " plies");
-    return name;
-  }
-  std::string name;
-  if (fill.contains("loads") && fill["loads"].is_object())
-    for (const auto& [colorant, load] : fill["loads"].items())
-      if (load.is_number())
-        name += (name.empty() ? "" : ", ") + colorant + " " + fixed(load.get<double>(), 3);
-  return name.empty() ? "fill" : name;
+Found found(const results::WashRecipe& recipe) {
+  std::vector<std::string> loads;
+  for (const results::Load& load : recipe.loads)
+    loads.push_back(load.colorant + " " + fixed(load.load, 3));
+  return {loads.empty() ? "fill" : joined(loads, ", "), &recipe.by_light, {}, {}};
 }
 
 Lab to_display(const Lab& lab, const Xyz& white) {
@@ -45,73 +46,66 @@ Result<Xyz> white_of(const std::string& light, int observer_deg) {
   return weights->white;
 }
 
+RankedFill ranked(const Found& found, const results::ColourUnder& colour, const Xyz& white) {
+  const Lab sheet{colour.lab.L - colour.dL, colour.lab.a - colour.da, colour.lab.b - colour.db};
+  RankedFill fill{found.name, to_display(colour.lab, white), to_display(sheet, white),
+                  found.overlap_de00, {}};
+  // Known under the light that ranked; as an eye used to that light sees it.
+  if (found.overlap && colour.light == found.by_light->front().light) {
+    const results::Shift& o = *found.overlap;
+    const Lab there = to_display({sheet.L + o.dL, sheet.a + o.da, sheet.b + o.db}, white);
+    fill.overlap_shift = Lab{there.L - fill.sheet.L, there.a - fill.sheet.a, there.b - fill.sheet.b};
+  }
+  return fill;
+}
+
+template <class Item>
+Result<RankedFills> fills_of(const std::vector<Item>& items, const std::string& light,
+                             int observer_deg, const std::string& path) {
+  RankedFills fills{light, observer_deg, {}};
+  Xyz white;
+  for (const Item& item : items) {
+    const Found one = found(item);
+    if (fills.light.empty() && !one.by_light->empty()) fills.light = one.by_light->front().light;
+    const results::ColourUnder* colour = nullptr;
+    for (const results::ColourUnder& under : *one.by_light)
+      if (under.light == fills.light) colour = &under;
+    if (!colour) return bad_input("'" + one.name + "' has no colour under " + fills.light, path);
+    if (fills.fills.empty()) {
+      auto under = white_of(fills.light, observer_deg);
+      if (!under) return bad_input(under.error().message, path);
+      white = *under;
+    }
+    fills.fills.push_back(ranked(one, *colour, white));
+  }
+  if (fills.fills.empty()) return bad_input("it holds no candidate and no recipe", path);
+  return fills;
+}
+
+template <class Answer, class Item>
+Result<RankedFills> read_as(std::vector<Item> Answer::*items, const std::string& bytes,
+                            const std::string& path, const std::string& light) {
+  const auto answer = results::read<Answer>(bytes, path);
+  if (!answer) return answer.error();
+  return fills_of((*answer).*items, light, answer->observer_deg, path);
+}
+
 }  // namespace
 
 Result<RankedFills> read_fills(const std::string& path, const std::string& light,
                                const InputPlace& place) {
   auto bytes = input_bytes(path, place);
   if (!bytes) return bytes.error();
-  const auto document = json_from(*bytes, path);
-  if (!document) return document.error();
-  const Json& json = *document;
-  const char* list = !json.is_object()             ? nullptr
-                     : json.contains("candidates") ? "candidates"
-                     : json.contains("recipes")    ? "recipes"
-                                                   : nullptr;
-  if (!list || !json[list].is_array() || json[list].empty())
-    return bad_input(
-        "expected what `mendtone tissue` or `mendtone wash` gives with --format json, "
-        "with at least one candidate or recipe",
-        path);
-  RankedFills fills;
-  fills.light = light;
-  if (json.contains("observer"))
-    fills.observer_deg = static_cast<int>(json_whole(json["observer"], 0, 10).value_or(0));
-  Xyz white;
-  for (const Json& item : json[list]) {
-    const std::string where = path + ", /" + list + "/" + std::to_string(fills.fills.size());
-    if (!item.is_object() || !item.contains("by_light") || !item["by_light"].is_object() ||
-        item["by_light"].empty())
-      return bad_input("expected an object with by_light", where);
-    const Json& by_light = item["by_light"];
-    if (fills.light.empty()) fills.light = by_light.begin().key();
-    if (!by_light.contains(fills.light))
-      return bad_input("it holds no colour under " + fills.light, where);
-    if (fills.fills.empty()) {
-      auto found = white_of(fills.light, fills.observer_deg);
-      if (!found) return bad_input(found.error().message, where);
-      white = *found;
-    }
-    const Json& colour = by_light[fills.light];
-    const auto lab = lab_of(json_member(colour, "lab"));
-    const Json &dL = json_member(colour, "dL"), &da = json_member(colour, "da"),
-               &db = json_member(colour, "db");
-    if (!lab || !dL.is_number() || !da.is_number() || !db.is_number())
-      return bad_input("expected lab, dL, da, db under " + fills.light, where);
-    RankedFill fill;
-    fill.name = name_of(item);
-    fill.lab = to_display(*lab, white);
-    fill.sheet = to_display(
-        {lab->L - dL.get<double>(), lab->a - da.get<double>(), lab->b - db.get<double>()}, white);
-    if (item.contains("overlap_de00") && item["overlap_de00"].is_number())
-      fill.overlap_de00 = item["overlap_de00"].get<double>();
-    // Known under the light that ranked; as an eye used to that light sees it.
-    if (item.contains("overlap") && item["overlap"].is_object() &&
-        fills.light == by_light.begin().key()) {
-      const Json& o = item["overlap"];
-      const Json &oL = json_member(o, "dL"), &oa = json_member(o, "da"), &ob = json_member(o, "db");
-      if (!oL.is_number() || !oa.is_number() || !ob.is_number())
-        return bad_input("expected dL, da, db in overlap", where);
-      const Lab margin = to_display({lab->L - dL.get<double>() + oL.get<double>(),
-                                     lab->a - da.get<double>() + oa.get<double>(),
-                                     lab->b - db.get<double>() + ob.get<double>()},
-                                    white);
-      fill.overlap_shift =
-          Lab{margin.L - fill.sheet.L, margin.a - fill.sheet.a, margin.b - fill.sheet.b};
-    }
-    fills.fills.push_back(std::move(fill));
-  }
-  return fills;
+  const auto head = results::head_of(*bytes, path);
+  if (!head) return head.error();
+  if (head->schema == "tissue")
+    return read_as(&results::TissueAnswer::candidates, *bytes, path, light);
+  if (head->schema == "wash") return read_as(&results::WashAnswer::recipes, *bytes, path, light);
+  if (head->schema == "correct") return read_as(&results::CorrectAnswer::recipes, *bytes, path, light);
+  return bad_input(
+      "expected what `mendtone tissue` or `mendtone wash` gives with --format json, "
+      "with at least one candidate or recipe",
+      path);
 }
 
 }  // namespace mendtone::app

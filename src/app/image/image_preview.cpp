@@ -12,6 +12,10 @@
 namespace mendtone::app {
 namespace {
 
+constexpr const char* screen_caution =
+    "A preview on a screen shows which way a fill differs, not whether it matches. Test a trial on "
+    "the added material first, read it dry, and lay it beside the sheet in the gallery's light.";
+
 Result<void> check(const ImagePreviewRequest& r) {
   if (r.fills.empty() == !r.lab.has_value())
     return bad_request(
@@ -54,7 +58,9 @@ std::optional<Lab> overlap_of(const ImagePreviewRequest& request, const RankedFi
 PreviewedFill described(int rank, const std::string& name, const Lab& lab, const Lab& ground,
                         std::optional<double> overlap_de00, std::optional<Lab> overlap_shift) {
   const SignedDifference d = signed_difference(ground, lab);
-  return {rank, name, lab, de00(ground, lab), d.dL, d.da, d.db, overlap_de00, overlap_shift, {}};
+  std::optional<results::Shift> shift;
+  if (overlap_shift) shift = results::Shift{overlap_shift->L, overlap_shift->a, overlap_shift->b};
+  return {rank, name, lab, de00(ground, lab), d.dL, d.da, d.db, overlap_de00, shift, 0, 0};
 }
 
 std::uint16_t code_of(float value) {
@@ -70,19 +76,22 @@ Result<void> write_out(const ImagePreviewRequest& request, Scene& scene, Preview
       {file.profile().bytes, scene.pixels_per_mm, "Preview of a fill; not a photograph of one"});
   if (!writer) return writer.error();
   CodedRows rows;
+  Painted painted;
   for (int y = 0; y < file.size().height; ++y) {
     if (auto read = scene.photo.rows().read(y, y + 1, rows); !read) return read;
     if (rows.u16.empty()) {
       rows.u16.resize(rows.f32.size());
       std::transform(rows.f32.begin(), rows.f32.end(), rows.u16.begin(), code_of);
     }
-    painter.paint(y, rows.u16.data(), fill.painted);
+    painter.paint(y, rows.u16.data(), painted);
     if (auto done = (*writer)->rows(rows.u16.data(), 1); !done) return done;
   }
+  fill.painted_pixels = painted.pixels;
+  fill.out_of_gamut_pixels = painted.out_of_gamut;
   return (*writer)->finish();
 }
 
-Result<Scene> scene_of(const ImagePreviewRequest& request, Photo& photo,
+Result<Scene> scene_of(const ImagePreviewRequest& request, const InputPlace& place, Photo& photo,
                        ImagePreviewAnswer& answer) {
   auto scale = scale_of(request.pixels_per_mm, photo.file().facts());
   if (!scale) return scale.error();
@@ -97,7 +106,7 @@ Result<Scene> scene_of(const ImagePreviewRequest& request, Photo& photo,
         "as RGB in a working space first",
         request.photo.file);
   answer.pixels_per_mm = *scale;
-  auto loss = region_from(request.loss, "loss", photo.size(), request.photo.record);
+  auto loss = region_from(request.loss, "loss", photo.size(), place);
   if (!loss) return loss.error();
   const double mm = **scale;
   auto ring = ring_region("around " + loss->name, *loss, request.ring_mm[0] * mm,
@@ -107,16 +116,16 @@ Result<Scene> scene_of(const ImagePreviewRequest& request, Photo& photo,
   options.grain_px = std::max(1.0, 0.5 * mm);
   auto ground = analyse_ground(photo.rows(), *ring, options);
   if (!ground) return in_file(ground.error(), request.photo.file);
-  answer.ground = *std::move(ground);
+  answer.ground = ground->ground.median;
   FillPaint paint;
-  paint.sheet = answer.ground.ground.median;
+  paint.sheet = answer.ground;
   paint.grain_px = std::max(2.0, mm);
   paint.feather_px = request.feather_mm * mm;
   paint.overlap_px = request.overlap_mm * mm;
   if (request.stipple) {
-    const Lab base = answer.ground.tones.front().lab;
-    for (std::size_t i = 1; i < answer.ground.tones.size(); ++i) {
-      const MottleTone& t = answer.ground.tones[i];
+    const Lab base = ground->tones.front().lab;
+    for (std::size_t i = 1; i < ground->tones.size(); ++i) {
+      const MottleTone& t = ground->tones[i];
       if (!t.lighter_than_base)
         paint.stipple.push_back({{t.lab.L - base.L, t.lab.a - base.a, t.lab.b - base.b}, t.share});
     }
@@ -128,11 +137,13 @@ Result<Scene> scene_of(const ImagePreviewRequest& request, Photo& photo,
 
 }  // namespace
 
-Result<ImagePreviewAnswer> image_preview(const ImagePreviewRequest& request) {
+Result<ImagePreviewAnswer> image_preview(const ImagePreviewRequest& request,
+                                         const InputPlace& place) {
+  if (auto sound = check_own(request.own); !sound) return sound.error();
   if (auto sound = check(request); !sound) return sound.error();
   RankedFills ranked;
   if (!request.fills.empty()) {
-    auto read = read_fills(request.fills, request.light, request.photo.record);
+    auto read = read_fills(request.fills, request.light, place);
     if (!read) return read.error();
     ranked = *std::move(read);
     if (static_cast<std::size_t>(request.rank) > ranked.fills.size())
@@ -140,19 +151,20 @@ Result<ImagePreviewAnswer> image_preview(const ImagePreviewRequest& request) {
           "there are only " + std::to_string(ranked.fills.size()) + " in " + request.fills,
           "--rank");
   }
-  auto photo = Photo::open(request.photo);
+  auto photo = Photo::open(request.photo, place);
   if (!photo) return photo.error();
   ImagePreviewAnswer answer;
-  auto scene = scene_of(request, *photo, answer);
+  auto scene = scene_of(request, place, *photo, answer);
   if (!scene) return scene.error();
 
-  const Lab ground = answer.ground.ground.median;
+  const Lab ground = answer.ground;
   if (request.lab) {
     answer.fills.push_back(
         described(1, "colour as given", *request.lab, ground, {}, request.overlap_shift));
   } else {
     answer.light = ranked.light;
     answer.observer_deg = ranked.observer_deg;
+    answer.adaptation = "Bradford to D50";
     std::vector<int> order{request.rank};
     if (!request.strip.empty())
       for (int rank = 1; rank <= request.strip_count; ++rank)
@@ -172,7 +184,8 @@ Result<ImagePreviewAnswer> image_preview(const ImagePreviewRequest& request) {
   if (!request.out.empty()) {
     FillPaint paint = scene->paint;
     paint.base = answer.fills.front().lab;
-    paint.overlap_shift = answer.fills.front().overlap_shift.value_or(Lab{});
+    if (const auto& shift = answer.fills.front().overlap_shift)
+      paint.overlap_shift = {shift->dL, shift->da, shift->db};
     if (!answer.fills.front().overlap_shift) paint.overlap_px = 0;
     auto painter = FillPainter::plan(scene->loss, paint, photo->rows().transform(), photo->size());
     if (!painter) return painter.error();
@@ -187,6 +200,7 @@ Result<ImagePreviewAnswer> image_preview(const ImagePreviewRequest& request) {
     answer.pictures.push_back(request.strip);
   }
   answer.photo = photo->statement();
+  answer.cautions = {screen_caution};
   return answer;
 }
 

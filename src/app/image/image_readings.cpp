@@ -2,10 +2,10 @@
 
 namespace mendtone::app {
 
-Result<ToneAnswer> tones_under_d50(const Sources& sources) {
-  auto file = load(sources);
+Result<ToneAnswer> tones_under_d50(const results::Sources& sources, const InputPlace& place) {
+  auto file = load(sources, place);
   if (!file) return file.error();
-  auto viewed = viewing({{"D50"}, 2}, {});
+  auto viewed = viewing({{"D50"}, 2}, {}, place);
   if (!viewed) return viewed.error();
   return tone_of(*file, *viewed, false);
 }

@@ -72,11 +72,12 @@ std::vector<std::string> lines_of(const PreviewedFill& fill, const ReportFonts& 
 Result<std::vector<std::uint16_t>> painted(Photo& photo, const Region& loss, FillPaint paint,
                                            const Crop& crop, PreviewedFill& fill) {
   paint.base = fill.lab;
-  paint.overlap_shift = fill.overlap_shift.value_or(Lab{});
+  if (const auto& shift = fill.overlap_shift)
+    paint.overlap_shift = {shift->dL, shift->da, shift->db};
   if (!fill.overlap_shift) paint.overlap_px = 0;
   auto painter = FillPainter::plan(loss, paint, photo.rows().transform(), photo.size());
   if (!painter) return painter.error();
-  const bool counted = fill.painted.pixels > 0;  // by the picture at full size
+  const bool counted = fill.painted_pixels > 0;  // by the picture at full size
   Painted count;
   std::vector<std::uint16_t> codes;
   CodedRows rows;
@@ -89,7 +90,10 @@ Result<std::vector<std::uint16_t>> painted(Photo& photo, const Region& loss, Fil
     const auto first = rows.u16.begin() + 3 * static_cast<std::ptrdiff_t>(crop.x0);
     codes.insert(codes.end(), first, first + 3 * static_cast<std::ptrdiff_t>(crop.width));
   }
-  if (!counted) fill.painted = count;
+  if (!counted) {
+    fill.painted_pixels = count.pixels;
+    fill.out_of_gamut_pixels = count.out_of_gamut;
+  }
   return codes;
 }
 

@@ -16,12 +16,13 @@ struct NamedRegion {
   std::string place;
 };
 
-Result<std::vector<NamedRegion>> regions_of(const ImageToneRequest& request, const Photo& photo,
+Result<std::vector<NamedRegion>> regions_of(const ImageToneRequest& request,
+                                            const InputPlace& place, const Photo& photo,
                                             std::optional<double> pixels_per_mm) {
   std::vector<NamedRegion> regions;
   for (const std::string& text : request.regions) {
     auto region = region_from(text, "region " + std::to_string(regions.size() + 1), photo.size(),
-                              request.photo.record);
+                              place);
     if (!region) return region.error();
     regions.push_back({*std::move(region), {}});
     regions.back().place = regions.back().region.name;
@@ -29,7 +30,7 @@ Result<std::vector<NamedRegion>> regions_of(const ImageToneRequest& request, con
   int number = 0;
   for (const std::string& text : request.losses) {
     auto loss =
-        region_from(text, "loss " + std::to_string(++number), photo.size(), request.photo.record);
+        region_from(text, "loss " + std::to_string(++number), photo.size(), place);
     if (!loss) return loss.error();
     if (!pixels_per_mm)
       return bad_request(
@@ -55,9 +56,10 @@ std::string names_of(const ToneAnswer& tones) {
 }
 
 /// All readings of the name, since one place may be read over several backings.
-Result<void> compare(const std::string& name, const GroundAnalysis& ground, const ToneAnswer& tones,
+Result<void> compare(const std::string& name, const results::RegionOfPaper& ground,
+                     const ToneAnswer& tones,
                      const std::string& file, std::vector<ReadingComparison>& comparisons) {
-  for (const NoTone& none : tones.refused)
+  for (const results::Refused& none : tones.refused)
     if (none.name == name)
       return bad_input(
           "the reading '" + name +
@@ -65,22 +67,22 @@ Result<void> compare(const std::string& name, const GroundAnalysis& ground, cons
           file);
   bool found = false;
   for (const Tone& tone : tones.tones) {
-    if (tone.name != name || tone.quantity != "reflectance") continue;
+    if (tone.name != name || tone.quantity != Quantity::reflectance) continue;
     found = true;
     const SignedDifference d = signed_difference(tone.lab, ground.ground.median);
-    comparisons.push_back({ground.region, name, tone.conditions, tone.n, tone.lab,
+    comparisons.push_back({ground.name, name, tone.conditions, tone.n, tone.lab,
                            de00(tone.lab, ground.ground.median), d.dL, d.da, d.db, tone.warnings});
   }
   if (found) return {};
-  return bad_input("there is no reading '" + name + "' to compare '" + ground.region +
+  return bad_input("there is no reading '" + name + "' to compare '" + ground.name +
                        "' with; there are " + names_of(tones) +
                        ". Name the one to take with --reading",
                    file);
 }
 
-Result<void> compare_all(const ImageToneRequest& request, const std::vector<NamedRegion>& regions,
-                         ImageToneAnswer& answer) {
-  auto tones = tones_under_d50(request.compare);
+Result<void> compare_all(const ImageToneRequest& request, const InputPlace& place,
+                         const std::vector<NamedRegion>& regions, ImageToneAnswer& answer) {
+  auto tones = tones_under_d50(request.compare, place);
   if (!tones) return tones.error();
   for (std::size_t i = 0; i < regions.size(); ++i) {
     const std::string& name = request.reading.empty() ? regions[i].place : request.reading;
@@ -88,7 +90,7 @@ Result<void> compare_all(const ImageToneRequest& request, const std::vector<Name
         compare(name, answer.regions[i], *tones, request.compare.files.front(), answer.comparisons);
     if (!done) return done;
   }
-  for (const Warning& warning : tones->warnings) answer.warnings.push_back(line_of(warning));
+  answer.warnings.insert(answer.warnings.end(), tones->warnings.begin(), tones->warnings.end());
   return {};
 }
 
@@ -103,22 +105,33 @@ std::string comparison_text(const ReadingComparison& c) {
   return text;
 }
 
+results::RegionOfPaper told(const GroundAnalysis& found) {
+  results::RegionOfPaper region{found.region, found.pixels, found.sampled, found.ground,
+                                found.foreign, {}, found.grains, found.within_de00};
+  for (const MottleTone& tone : found.tones) {
+    const SignedDifference d = signed_difference(found.tones.front().lab, tone.lab);
+    region.tones.push_back({tone.base ? "base" : "stipple", tone, d.dL, d.da, d.db});
+  }
+  return region;
+}
+
 }  // namespace
 
-Result<ImageToneAnswer> image_tone(const ImageToneRequest& request) {
+Result<ImageToneAnswer> image_tone(const ImageToneRequest& request, const InputPlace& place) {
+  if (auto sound = check_own(request.own); !sound) return sound.error();
   if (request.tones_at_most < 1 || request.tones_at_most > 8)
     return bad_request("between 1 and 8 tones", "--tones-at-most");
   if (request.compare.files.empty() && !request.reading.empty())
     return bad_request("--reading names a reading in the files of --compare", "--reading");
   if (!(request.grain_mm > 0)) return bad_request("the grain must be above 0", "--grain");
-  auto photo = Photo::open(request.photo);
+  auto photo = Photo::open(request.photo, place);
   if (!photo) return photo.error();
   ImageToneAnswer answer;
   auto scale = scale_of(request.pixels_per_mm, photo->file().facts());
   if (!scale) return scale.error();
   answer.pixels_per_mm = *scale;
   answer.grain_px = *scale ? std::max(1.0, request.grain_mm * **scale) : 8;
-  auto regions = regions_of(request, *photo, *scale);
+  auto regions = regions_of(request, place, *photo, *scale);
   if (!regions) return regions.error();
   for (const NamedRegion& named : *regions) {
     auto found = analyse_ground(photo->rows(), named.region,
@@ -129,7 +142,7 @@ Result<ImageToneAnswer> image_tone(const ImageToneRequest& request) {
           "'" + found->region + "': the ground is only " + fixed(100 * found->ground.share, 0) +
           " % of the region; see whether its colour is the paper's, else name "
           "it with --near");
-    answer.regions.push_back(*std::move(found));
+    answer.regions.push_back(told(*found));
   }
   answer.photo = photo->statement();
   answer.warnings.push_back(
@@ -137,9 +150,9 @@ Result<ImageToneAnswer> image_tone(const ImageToneRequest& request) {
       "check`; "
       "a reading on the spot is nearer the truth");
   if (!request.compare.files.empty())
-    if (auto done = compare_all(request, *regions, answer); !done) return done.error();
+    if (auto done = compare_all(request, place, *regions, answer); !done) return done.error();
   if (request.keep_readings.empty()) return answer;
-  if (auto kept = write_file(request.keep_readings, to_csv(answer)); !kept) return kept.error();
+  if (auto kept = write_file(request.keep_readings, readings_csv(answer)); !kept) return kept.error();
   answer.kept = request.keep_readings;
   return answer;
 }
@@ -148,29 +161,31 @@ std::string to_text(const ImageToneAnswer& answer) {
   std::string text = "Tone of the paper in a photograph: CIELAB under " +
                      std::string(image_conditions) + "; DeltaE00 is CIEDE2000\n" +
                      to_text(answer.photo, "Photograph  ");
-  for (const GroundAnalysis& r : answer.regions) {
-    text += "\n" + r.region + "   " + std::to_string(r.pixels) + " pixels\n";
+  for (const results::RegionOfPaper& r : answer.regions) {
+    text += "\n" + r.name + "   " + std::to_string(r.pixels) + " pixels\n";
     text += "  ground      " + text_of(r.ground.median) + "   " + fixed(100 * r.ground.share, 1) +
             " % of it; spread " + fixed(r.ground.spread_de00, 2) + " (median), " +
             fixed(r.ground.p90_de00, 2) + " (90 %) DeltaE00\n";
-    for (const Foreign& f : r.foreign)
+    for (const Foreign& f : r.left_out)
       text += "  left out    " + text_of(f.median) + "   " + fixed(100 * f.share, 1) + " %, " +
               (f.kind == Foreign::Kind::ink       ? "ink and its edges"
                : f.kind == Foreign::Kind::stain   ? "stains"
                : f.kind == Foreign::Kind::lighter ? "lighter spots"
                                                   : "something else") +
               "\n";
-    for (const MottleTone& t : r.tones)
+    for (const results::ToneOfGround& one : r.tones) {
+      const MottleTone& t = one.tone;
       text += std::string(t.base ? "  base tone   " : "  stipple     ") + text_of(t.lab) + "   " +
               fixed(100 * t.share, 0) + " % of the ground" +
               (t.base ? "" : ", " + fixed(t.de00_from_base, 2) + " DeltaE00 from the base") +
               (t.lighter_than_base ? "; lighter than the base, so leave it out" : "") + "\n";
+    }
     text += "  mottling    " + counted(r.grains, "grain", "grains") + " of " +
             (answer.pixels_per_mm ? fixed(answer.grain_px / *answer.pixels_per_mm, 2) + " mm"
                                   : fixed(answer.grain_px, 0) + " pixels") +
             "; on average " + fixed(r.within_de00, 2) + " DeltaE00 from their own tone\n";
     for (const ReadingComparison& c : answer.comparisons)
-      if (c.region == r.region) text += comparison_text(c);
+      if (c.region == r.name) text += comparison_text(c);
   }
   text +=
       "\nAs a target for `tissue` or `wash` these tones stand under D50, 2 degrees, and rank "
@@ -180,73 +195,18 @@ std::string to_text(const ImageToneAnswer& answer) {
   return text;
 }
 
-std::string to_json(const ImageToneAnswer& answer) {
-  Json json = document("image_tone");
-  add_conditions(json);
-  json["photograph"] = to_json_value(answer.photo);
-  json["pixels_per_mm"] = or_null(answer.pixels_per_mm);
-  json["grain_px"] = answer.grain_px;
-  Json regions = Json::array();
-  for (const GroundAnalysis& r : answer.regions) {
-    Json foreign = Json::array(), tones = Json::array();
-    for (const Foreign& f : r.foreign)
-      foreign.push_back(
-          {{"kind", name_of(f.kind)}, {"share", f.share}, {"lab", to_array(f.median)}});
-    for (const MottleTone& t : r.tones) {
-      const SignedDifference d = signed_difference(r.tones.front().lab, t.lab);
-      tones.push_back({{"role", t.base ? "base" : "stipple"},
-                       {"lab", to_array(t.lab)},
-                       {"share", t.share},
-                       {"de00_from_base", t.de00_from_base},
-                       {"dL", d.dL},
-                       {"da", d.da},
-                       {"db", d.db},
-                       {"lighter_than_base", t.lighter_than_base}});
-    }
-    regions.push_back({{"name", r.region},
-                       {"pixels", r.pixels},
-                       {"sampled", r.sampled},
-                       {"ground",
-                        {{"lab", to_array(r.ground.median)},
-                         {"covariance", r.ground.covariance},
-                         {"share", r.ground.share},
-                         {"spread_de00", r.ground.spread_de00},
-                         {"p90_de00", r.ground.p90_de00}}},
-                       {"left_out", std::move(foreign)},
-                       {"tones", std::move(tones)},
-                       {"grains", r.grains},
-                       {"within_de00", r.within_de00}});
-  }
-  json["regions"] = std::move(regions);
-  Json comparisons = Json::array();
-  for (const ReadingComparison& c : answer.comparisons)
-    comparisons.push_back({{"region", c.region},
-                           {"reading", c.reading},
-                           {"conditions", c.conditions},
-                           {"n", c.n},
-                           {"reading_lab", to_array(c.lab)},
-                           {"de00", c.de00},
-                           {"dL", c.dL},
-                           {"da", c.da},
-                           {"db", c.db},
-                           {"warnings", c.warnings}});
-  json["comparisons"] = std::move(comparisons);
-  json["kept"] = answer.kept.empty() ? Json(nullptr) : Json(answer.kept);
-  json["warnings"] = answer.warnings;
-  return written(json);
-}
-
-std::string to_csv(const ImageToneAnswer& answer) {
+std::string readings_csv(const ImageToneAnswer& answer) {
   std::string text = csv_line({"name", "role", "L*", "a*", "b*", "light", "observer"});
   const auto row = [&](const std::string& name, const Lab& lab) {
     text +=
         csv_line({name, "target", fixed(lab.L, 3), fixed(lab.a, 3), fixed(lab.b, 3), "D50", "2"});
   };
-  for (const GroundAnalysis& r : answer.regions) {
-    row(r.region, r.ground.median);
+  for (const results::RegionOfPaper& r : answer.regions) {
+    row(r.name, r.ground.median);
     int stipple = 0;
-    for (const MottleTone& t : r.tones)
-      row(r.region + (t.base ? ", base tone" : ", stipple " + std::to_string(++stipple)), t.lab);
+    for (const results::ToneOfGround& t : r.tones)
+      row(r.name + (t.tone.base ? ", base tone" : ", stipple " + std::to_string(++stipple)),
+          t.tone.lab);
   }
   return text;
 }

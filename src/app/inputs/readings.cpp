@@ -10,8 +10,8 @@ namespace mendtone::app {
 namespace {
 
 Result<ReadFile> understood(const std::string& bytes, const std::string& name,
-                            const std::optional<Scale>& scale) {
-  if (!is_kept_json(bytes)) return readings_in(bytes, name, {scale});
+                            const ReadOptions& options) {
+  if (!is_kept_json(bytes)) return readings_in(bytes, name, options);
   auto readings = readings_from_kept_json(bytes, name);
   if (!readings) return readings.error();
   return ReadFile{*std::move(readings), {}};
@@ -39,16 +39,22 @@ std::set<std::string> missing_backings(const ReadFile& all) {
 
 }  // namespace
 
-Result<ReadFile> load(const Sources& sources) {
+Result<ReadFile> load(const results::Sources& sources, const InputPlace& place) {
   ReadFile all;
-  auto files = with_folders_opened(sources.files, sources.record);
+  auto files = with_folders_opened(sources.files, place);
   if (!files) return files.error();
+  ReadOptions options{sources.scale};
+  if (!sources.wavelengths.empty()) {
+    auto bands = stated_bands(sources.wavelengths);
+    if (!bands) return bands.error();
+    options.wavelengths = *bands;
+  }
   OnceEach once_each;
   std::optional<Error> first_left_out;
   for (const NamedFile& file : *files) {
-    auto bytes = input_bytes(file.name, sources.record);
+    auto bytes = input_bytes(file.name, place);
     if (!bytes) return bytes.error();
-    auto one = understood(*bytes, file.name, sources.scale);
+    auto one = understood(*bytes, file.name, options);
     if (!one && !file.of_folder) return one.error();
     if (!one) {
       // Photographs and notes may lie in a folder too.
@@ -61,8 +67,7 @@ Result<ReadFile> load(const Sources& sources) {
   }
   if (all.readings.empty() && first_left_out) return *first_left_out;
   for (const std::string& backing : missing_backings(all))
-    if (auto added = add_backing(backing, sources.record, all.readings); !added)
-      return added.error();
+    if (auto added = add_backing(backing, place, all.readings); !added) return added.error();
   return all;
 }
 

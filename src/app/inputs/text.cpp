@@ -12,19 +12,6 @@ std::string line_of(const Warning& warning) {
   return warning.where.empty() ? warning.text : warning.where + ": " + warning.text;
 }
 
-std::string listed(const std::vector<std::string>& items) {
-  std::string text;
-  for (std::size_t i = 0; i < items.size(); ++i) {
-    if (i > 0) text += i + 1 == items.size() ? " and " : ", ";
-    text += items[i];
-  }
-  return text;
-}
-
-std::string counted(std::size_t count, std::string_view one, std::string_view many) {
-  return std::to_string(count) + " " + std::string(count == 1 ? one : many);
-}
-
 std::string in_words(LoadUnit unit) {
   if (unit == LoadUnit::g_m2) return "g/m2";
   if (unit == LoadUnit::ml_m2) return "ml/m2";
@@ -36,23 +23,16 @@ std::string text_of(const Lab& lab) {
          fixed_signed(lab.b, 2);
 }
 
-namespace {
-
-std::string line_of_cells(const std::vector<std::string>& cells,
-                          std::string (*form)(std::string_view)) {
-  std::string line;
-  for (std::size_t i = 0; i < cells.size(); ++i) line += (i > 0 ? "," : "") + form(cells[i]);
-  return line + "\n";
-}
-
-}  // namespace
-
-std::string csv_line(const std::vector<std::string>& cells) {
-  return line_of_cells(cells, spreadsheet_cell);
+std::vector<std::string> lines_of(const std::vector<Warning>& warnings) {
+  std::vector<std::string> lines;
+  for (const Warning& warning : warnings) lines.push_back(line_of(warning));
+  return lines;
 }
 
 std::string exact_csv_line(const std::vector<std::string>& cells) {
-  return line_of_cells(cells, csv_cell);
+  std::string line;
+  for (std::size_t i = 0; i < cells.size(); ++i) line += (i > 0 ? "," : "") + csv_cell(cells[i]);
+  return line + "\n";
 }
 
 namespace {

@@ -3,7 +3,9 @@
 #include <string_view>
 #include <vector>
 
+#include "mendtone/base/words.hpp"
 #include "mendtone/colour/lab.hpp"
+#include "mendtone/results/walk.hpp"
 #include "mendtone/spectral/reading.hpp"
 
 // What every answer's text and CSV share.
@@ -12,11 +14,8 @@ namespace mendtone::app {
 /// "where: text", or the text alone.
 std::string line_of(const Warning& warning);
 
-/// "a, b and c".
-std::string listed(const std::vector<std::string>& items);
-
-/// `count` and the word that goes with it: "1 reading", "3 readings".
-std::string counted(std::size_t count, std::string_view one, std::string_view many);
+/// The same of each.
+std::vector<std::string> lines_of(const std::vector<Warning>& warnings);
 
 /// "g/m2", as it stands behind a load.
 std::string in_words(LoadUnit unit);
@@ -27,8 +26,7 @@ std::string text_of(const Lab& lab);
 /// Without any of `blanks` at either end.
 std::string trimmed(std::string_view text, std::string_view blanks = " \t");
 
-/// Cells as one CSV line (RFC 4180): quoted where a comma, quote or line break stands in them.
-std::string csv_line(const std::vector<std::string>& cells);
+using results::csv_line;
 
 /// `text` padded with blanks to `width` characters (not bytes: names may hold accents).
 std::string padded(std::string_view text, std::size_t width);

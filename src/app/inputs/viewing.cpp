@@ -11,16 +11,17 @@ const std::vector<std::string>& viewing_and_gallery_lights() {
   return lights;
 }
 
-Result<Viewing> viewing(const ViewingRequest& request, const std::vector<std::string>& defaults) {
+Result<Viewing> viewing(const results::ViewingRequest& request,
+                        const std::vector<std::string>& defaults, const InputPlace& place) {
   auto observer = observer_from_degrees(request.observer_deg);
   if (!observer) return bad_request(observer.error().message, "--observer");
   Viewing result{{}, *observer, {}};
   for (const std::string& name : request.lights.empty() ? defaults : request.lights) {
     auto named = standard_light(name);
-    if (!named && may_be_lamp(name, request.record)) {
-      auto lamp = lamp_named(name, request.record);
+    if (!named && may_be_lamp(name, place)) {
+      auto lamp = lamp_named(name, place);
       // A slip in a light's name is more likely than a lamp that is not there.
-      if (!lamp && is_lamp_file(name, request.record)) return lamp.error();
+      if (!lamp && is_lamp_file(name, place)) return lamp.error();
       if (lamp) {
         named = std::move(lamp->light.light);
         std::move(lamp->warnings.begin(), lamp->warnings.end(),

@@ -1,14 +1,13 @@
 #include "mendtone/app/record/keep.hpp"
 
 #include <functional>
-#include <type_traits>
 
 #include "app/record/record_lookup.hpp"
-#include "app/record/request_json.hpp"
 #include "formats/json_gate.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/base/reference_data.hpp"
+#include "mendtone/results/image.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -60,54 +59,48 @@ Result<record::Id> keep_in(record::Store& store, const Keeping& keeping, const C
   return record::add(store, kept, keeping.entry);
 }
 
-/// The first of `asked` that did not come through into `understood`: a name or a word that this
-/// program does not know, which must not become a default in silence.
-std::string not_understood(const json& asked, const json& understood, const std::string& where) {
-  if (asked.is_object() && understood.is_object()) {
-    for (const auto& [key, value] : asked.items()) {
-      const auto found = understood.find(key);
-      if (found == understood.end()) return where + "/" + key;
-      if (auto inside = not_understood(value, *found, where + "/" + key); !inside.empty())
-        return inside;
-    }
-    return {};
-  }
-  if (asked.is_array() && understood.is_array() && asked.size() == understood.size()) {
-    for (std::size_t i = 0; i < asked.size(); ++i)
-      if (auto inside = not_understood(asked[i], understood[i], where + "/" + std::to_string(i));
-          !inside.empty())
-        return inside;
-    return {};
-  }
-  return asked == understood ? std::string() : where;
+Computed told(const Verb& verb, const results::Value& request, const results::Value& answer,
+              const Inputs& inputs) {
+  return {std::string(verb.name), results::to_parameters(*verb.request, request.data.get()),
+          results::to_json(*verb.answer, answer.data.get()), verb.answered(answer), inputs};
 }
 
-/// Parses, runs.
-template <class Request, class Answer>
-Result<Computed> run(Result<Answer> (*use_case)(const Request&), const json& parameters,
-                     InputPlace place,
-                     const std::type_identity_t<std::function<void(Request&)>>& adjust = {}) {
-  Request request;
-  try {
-    request = parameters.get<Request>();
-  } catch (const json::exception& fault) {
-    return bad_input(std::string("the parameters cannot be understood: ") + fault.what());
-  }
-  // What a record keeps may be an older program's; what is asked now must be understood whole.
-  if (!place.only)
-    if (const auto odd = not_understood(parameters, request, ""); !odd.empty())
-      return bad_input("this parameter is not known, or does not take this value",
-                       std::string(verb_of(request)) + " " + odd);
-  if (!place.noted) place.noted = std::make_shared<Inputs>();
-  set_place(request, place);
+/// Parses, runs. What a record keeps may be an older program's; what is asked now must be understood
+/// whole.
+Result<Computed> run(const Verb& verb, const std::string& parameters, InputPlace place,
+                     const std::function<void(results::Value&)>& adjust = {}) {
+  results::Value request = results::fresh(*verb.request);
+  const auto reading = place.only ? results::Reading::kept : results::Reading::question;
+  if (auto read = results::from_json(*verb.request, parameters, std::string(verb.name), reading,
+                                     request.data.get());
+      !read)
+    return read.error();
   if (adjust) adjust(request);
-  auto answer = use_case(request);
+  if (!place.noted) place.noted = std::make_shared<Inputs>();
+  auto answer = verb.compute(request, place);
   if (!answer) return answer.error();
-  return Computed{std::string(verb_of(request)), parameters_of(request), to_json(*answer),
-                  has_answer(*answer), *place.noted};
+  return told(verb, request, *answer, *place.noted);
 }
 
 }  // namespace
+
+AndKept answered_and_kept(const Verb& verb, const results::Value& request, const Keeping& keeping) {
+  if (keeping.record.empty()) return {verb.compute(request, {})};
+  InputPlace place(keeping.record);
+  place.noted = std::make_shared<Inputs>();
+  auto answer = verb.compute(request, place);
+  if (!answer) return {std::move(answer)};
+  auto id = keep_computation(keeping, told(verb, request, *answer, *place.noted));
+  if (!id) return {std::move(answer), id.error()};
+  return {std::move(answer), record::Link(*id)};
+}
+
+Result<results::Value> kept(const Verb& verb, const results::Value& request,
+                            const Keeping& keeping) {
+  auto both = answered_and_kept(verb, request, keeping);
+  if (both.answer && !both.kept) return both.kept.error();
+  return std::move(both.answer);
+}
 
 std::string reference_table_hashes() {
   json hashes = json::object();
@@ -129,96 +122,16 @@ Result<record::Id> keep_computation(const Keeping& keeping, const Computed& comp
 
 Result<Computed> compute(const std::string& verb, const std::string& parameters,
                          const InputPlace& place) {
-  const auto document = json_from<json>(parameters, verb);
-  if (!document) return document.error();
-  const json& parsed = *document;
-  if (verb == "tone") return run(tone, parsed, place);
-  if (verb == "difference") return run(difference, parsed, place);
-  if (verb == "tissue") return run(tissue, parsed, place);
-  if (verb == "colorant") return run(colorant, parsed, place);
-  if (verb == "swatch") return run(swatch, parsed, place);
-  if (verb == "wash") return run(wash, parsed, place);
-  if (verb == "correct") return run(correct, parsed, place);
-  if (verb == "image-check") return run(image_check, parsed, place);
-  if (verb == "image-tone") return run(image_tone, parsed, place);
-  if (verb == "image-change") return run(image_change, parsed, place);
-  return bad_input("this program cannot compute this", verb);
+  const Verb* known = find_verb(verb);
+  if (!known) return bad_input("this program cannot compute this", verb);
+  return run(*known, parameters, place);
 }
 
 Result<Computed> compute_with_maps(const std::string& parameters, const InputPlace& place,
                                    const std::string& maps) {
-  const auto parsed = json_from<json>(parameters, "image-change");
-  if (!parsed) return parsed.error();
-  return run(image_change, *parsed, place,
-             [&](ImageChangeRequest& request) { request.maps = maps; });
-}
-
-#define MENDTONE_KEPT_AS(Request, verb)               \
-  std::string_view verb_of(const Request&) {          \
-    return verb;                                      \
-  }                                                   \
-  std::string parameters_of(const Request& request) { \
-    return dumped(request);                           \
-  }
-MENDTONE_KEPT_AS(ToneRequest, "tone")
-MENDTONE_KEPT_AS(DifferenceRequest, "difference")
-MENDTONE_KEPT_AS(TissueRequest, "tissue")
-MENDTONE_KEPT_AS(ColorantRequest, "colorant")
-MENDTONE_KEPT_AS(SwatchRequest, "swatch")
-MENDTONE_KEPT_AS(WashRequest, "wash")
-MENDTONE_KEPT_AS(CorrectRequest, "correct")
-MENDTONE_KEPT_AS(ImageCheckRequest, "image-check")
-MENDTONE_KEPT_AS(ImageToneRequest, "image-tone")
-MENDTONE_KEPT_AS(ImageChangeRequest, "image-change")
-#undef MENDTONE_KEPT_AS
-
-void set_place(ToneRequest& request, const InputPlace& place) {
-  request.sources.record = place;
-  request.viewing.record = place;
-}
-
-void set_place(DifferenceRequest& request, const InputPlace& place) {
-  request.before.record = place;
-  request.after.record = place;
-  request.viewing.record = place;
-}
-
-void set_place(TissueRequest& request, const InputPlace& place) {
-  request.record = place;
-  request.question.viewing.record = place;
-}
-
-void set_place(ColorantRequest& request, const InputPlace& place) {
-  request.sources.record = place;
-}
-
-void set_place(SwatchRequest& request, const InputPlace& place) {
-  request.on.record = place;
-  request.viewing.record = place;
-}
-
-void set_place(WashRequest& request, const InputPlace& place) {
-  request.record = place;
-  request.viewing.record = place;
-}
-
-void set_place(CorrectRequest& request, const InputPlace& place) {
-  request.trials.record = place;
-}
-
-void set_place(ImageCheckRequest& request, const InputPlace& place) {
-  request.photo.record = place;
-  request.reference.record = place;
-}
-
-void set_place(ImageToneRequest& request, const InputPlace& place) {
-  request.photo.record = place;
-  request.compare.record = place;
-}
-
-void set_place(ImageChangeRequest& request, const InputPlace& place) {
-  request.before.record = place;
-  request.after.record = place;
+  return run(*find_verb("image-change"), parameters, place, [&](results::Value& request) {
+    request.as<results::ImageChangeRequest>().maps = maps;
+  });
 }
 
 }  // namespace mendtone::app

@@ -12,7 +12,9 @@
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record/keep.hpp"
 #include "mendtone/app/record/means.hpp"
+#include "mendtone/app/verb.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/base/words.hpp"
 #include "mendtone/formats/read.hpp"
 #include "mendtone/record/unreadable.hpp"
 
@@ -25,59 +27,6 @@ using record::Store;
 
 /// What one result may fill the list with: the first figures tell the story.
 constexpr std::size_t most_shown = 10;
-
-std::string short_text(const Json& json) {
-  const std::string text = json.dump(-1, ' ', false, Json::error_handler_t::replace);
-  return text.size() <= 80 ? text : text.substr(0, 70) + " …";
-}
-
-bool agree(double a, double b) {
-  return std::abs(a - b) <= 1e-9 * std::max({1.0, std::abs(a), std::abs(b)});
-}
-
-/// Walks two documents side by side.
-class Comparison {
- public:
-  Comparison(std::string what, RecheckAnswer& answer) : what_(std::move(what)), answer_(answer) {}
-
-  void compare(const std::string& where, const Json& kept, const Json& now) {
-    if (kept.is_number() && now.is_number()) {
-      ++answer_.figures;
-      if (!agree(kept.get<double>(), now.get<double>())) differ(where, kept, now);
-    } else if (kept.is_object() && now.is_object()) {
-      compare_objects(where, kept, now);
-    } else if (kept.is_array() && now.is_array() && kept.size() == now.size()) {
-      for (std::size_t i = 0; i < kept.size(); ++i)
-        compare(where + '/' + std::to_string(i), kept[i], now[i]);
-    } else if (kept != now) {
-      differ(where, kept, now);
-    }
-  }
-
- private:
-  void compare_objects(const std::string& where, const Json& kept, const Json& now) {
-    for (const auto& [key, value] : kept.items()) {
-      // Of the answer itself: files that were written, no figures.
-      if (where.empty() && (key == "pictures" || key == "kept")) continue;
-      const auto other = now.find(key);
-      if (other == now.end())
-        differ(where + '/' + key, value, nullptr);
-      else
-        compare(where + '/' + key, value, *other);
-    }
-  }
-
-  void differ(const std::string& where, const Json& kept, const Json& now) {
-    if (++found_ <= most_shown)
-      answer_.disagreements.push_back({what_, where, short_text(kept), short_text(now)});
-    else if (found_ == most_shown + 1)
-      answer_.disagreements.push_back({what_, "", "", "and more"});
-  }
-
-  std::string what_;
-  RecheckAnswer& answer_;
-  std::size_t found_ = 0;
-};
 
 /// Without those that cannot be understood: `recheck_rows` names them.
 template <class T>
@@ -127,6 +76,53 @@ Result<Inputs> inputs_of(const Store& store, const record::Computation& kept) {
   return inputs;
 }
 
+/// One figure that is not as it was: by the same method a disagreement, by a newer one its doing.
+class Finding {
+ public:
+  Finding(std::string what, int kept_method, const results::Type& type, RecheckAnswer& answer)
+      : what_(std::move(what)), answer_(answer) {
+    for (std::size_t i = 0; i < type.method_changes.size(); ++i)
+      if (static_cast<int>(i) + 1 >= kept_method) changes_.emplace_back(type.method_changes[i]);
+  }
+
+  void add(const std::string& where, const std::string& kept, const std::string& now) {
+    if (++found_ > most_shown) return;
+    const bool last = found_ == most_shown;
+    if (changes_.empty())
+      answer_.disagreements.push_back({what_, last ? "" : where, last ? "" : kept,
+                                       last ? "and more" : now});
+    else
+      answer_.method_changed.push_back({what_, last ? "and more" : where, last ? "" : kept,
+                                        last ? "" : now, joined(changes_)});
+  }
+
+ private:
+  std::string what_;
+  RecheckAnswer& answer_;
+  std::vector<std::string> changes_;
+  std::size_t found_ = 0;
+};
+
+/// A result of a verb that is described: as values, whatever version wrote it.
+void compare_values(const Verb& verb, const std::string& what, const record::Computation& kept,
+                    const Result<Computed>& again, RecheckAnswer& answer) {
+  const auto head = results::head_of(kept.result, "result");
+  Finding finding(what, head ? head->method : 1, *verb.answer, answer);
+  if (!again) return finding.add("", "a result", again.error().text());
+  const results::Value before = results::fresh(*verb.answer), now = results::fresh(*verb.answer);
+  for (const auto& [text, value] : {std::pair(&kept.result, &before), {&again->result, &now}})
+    if (auto read = results::from_json(*verb.answer, *text, "result",
+                                       results::Reading::document, value->data.get());
+        !read) {
+      answer.disagreements.push_back({what, read.error().where, "a result", read.error().message});
+      return;
+    }
+  const auto compared =
+      results::compare(*verb.answer, before.data.get(), now.data.get(), head->version);
+  answer.figures += compared.figures;
+  for (const results::Unlike& one : compared.unlike) finding.add(one.pointer, one.kept, one.now);
+}
+
 void recheck_one(const Store& store, const record::Kept<record::Computation>& kept,
                  RecheckAnswer& answer) {
   const std::string what = "computation #" + std::to_string(kept.id) + " (" + kept.value.verb +
@@ -135,18 +131,13 @@ void recheck_one(const Store& store, const record::Kept<record::Computation>& ke
   auto inputs = inputs_of(store, kept.value);
   InputPlace place;
   if (inputs) place.only = std::make_shared<const Inputs>(*inputs);
-  auto again = inputs ? compute(kept.value.verb, kept.value.parameters, place)
-                      : Result<Computed>(inputs.error());
-  if (!again) {
-    answer.disagreements.push_back({what, "", "a result", again.error().text()});
-    return;
-  }
-  const auto before = json_from(kept.value.result, "result"), now = json_from(again->result);
-  if (before && now)
-    Comparison(what, answer).compare("", *before, *now);
+  const auto again = inputs ? compute(kept.value.verb, kept.value.parameters, place)
+                            : Result<Computed>(inputs.error());
+  if (const Verb* verb = find_verb(kept.value.verb))
+    compare_values(*verb, what, kept.value, again, answer);
   else
-    answer.disagreements.push_back(
-        {what, "result", "JSON", (before ? now : before).error().text()});
+    answer.disagreements.push_back({what, "", "a result", again.error().text()});
+  if (!inputs) return;
   for (const auto& [name, bytes] : *inputs)
     if (auto today = kept_under(store, name);
         is_kept_json(bytes) && today && *today && **today != bytes)
@@ -308,11 +299,13 @@ void tell_seals(const SealReport& seals, RecheckAnswer& answer) {
   answer.entries = seals.entries;
   answer.as_found = seals.as_found;
   answer.broken_seals = seals.breaks;
-  for (const SealReport::Known& known : seals.known)
-    if (known.verdict == SealReport::Known::Verdict::fits)
-      answer.met_heads.push_back(text_of(known.head));
-    else
-      answer.unmet_heads.push_back({text_of(known.head), known.words});
+  for (const std::string& fault : seals.breaks)
+    answer.disagreements.push_back({"seals", "", "", fault});
+  for (const SealReport::Known& known : seals.known) {
+    const bool fits = known.verdict == SealReport::Known::Verdict::fits;
+    answer.heads.push_back({text_of(known.head), fits, fits ? std::string() : known.words});
+    if (!fits) answer.disagreements.push_back({"head", "", text_of(known.head), known.words});
+  }
 }
 
 }  // namespace
@@ -337,12 +330,15 @@ Result<RecheckAnswer> recheck(const RecheckRequest& request) {
   answer.record = request.record;
   answer.file_faults = *std::move(faults);
   tell_seals(*seals, answer);
+  for (const std::string& fault : answer.file_faults)
+    answer.disagreements.push_back({"file", "", "", fault});
   auto done = (*store)->reading_together([&]() -> Result<void> {
     for (auto* part : {recheck_rows, recheck_files, recheck_means, recheck_photographs})
       if (auto checked = part(**store, going, answer); !checked) return checked;
     return recheck_results(**store, request.going, answer);
   });
   if (!done) return done.error();
+  answer.agrees = answer.disagreements.empty();
   return answer;
 }
 

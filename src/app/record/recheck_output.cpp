@@ -1,4 +1,3 @@
-#include "app/inputs/json.hpp"
 #include "app/inputs/text.hpp"
 #include "mendtone/app/record/recheck.hpp"
 
@@ -14,60 +13,26 @@ std::string to_text(const RecheckAnswer& answer) {
                      counted(answer.photographs, "photograph", "photographs") + "\n";
   for (const std::string& fault : answer.file_faults) text += "! the file: " + fault + "\n";
   for (const std::string& fault : answer.broken_seals) text += "! the seals: " + fault + "\n";
-  for (const auto& [head, words] : answer.unmet_heads)
-    text += "! head " + head + ": " + words + "\n";
-  for (const std::string& head : answer.met_heads)
-    text += "  head " + head + ": fits; nothing before it was changed\n";
+  for (const results::HeadTold& one : answer.heads)
+    text += one.fits ? "  head " + one.head + ": fits; nothing before it was changed\n"
+                     : "! head " + one.head + ": " + one.meaning + "\n";
   for (const Disagreement& one : answer.disagreements)
-    text += "! " + one.what + (one.where.empty() ? "" : ", " + one.where) + ": kept " + one.kept +
+    if (one.what != "file" && one.what != "seals" && one.what != "head")
+      text += "! " + one.what + (one.where.empty() ? "" : ", " + one.where) + ": kept " + one.kept +
             ", now " + one.now + "\n";
+  for (const results::MethodChanged& one : answer.method_changed)
+    text += "  " + one.what + ": the method changed since: " + one.changed + "; " + one.where +
+            ": kept " + one.kept + ", now " + one.now + "\n";
   for (const std::string& note : answer.notes) text += "  " + note + "\n";
   text += "  " + std::to_string(answer.entries) + " entries, sealed one by the next";
   if (answer.as_found > 0)
     text += ", the first " + std::to_string(answer.as_found) + " as they were found";
   text += "\n  head " + answer.head + "\n";
   return text +
-         (has_answer(answer) ? "Everything agrees.\n" : "What is marked ! no longer agrees.\n");
-}
-
-std::string to_json(const RecheckAnswer& answer) {
-  Json json = document("record.recheck");
-  json["record"] = answer.record;
-  json["agrees"] = has_answer(answer);
-  json["results"] = answer.results;
-  json["figures"] = answer.figures;
-  json["imported_files"] = answer.kept_files;
-  json["readings"] = answer.readings;
-  json["means"] = answer.means;
-  json["photographs"] = answer.photographs;
-  json["file_faults"] = answer.file_faults;
-  json["head"] = answer.head;
-  json["entries"] = answer.entries;
-  json["entries_sealed_as_found"] = answer.as_found;
-  json["broken_seals"] = answer.broken_seals;
-  Json heads = Json::array();
-  for (const std::string& head : answer.met_heads)
-    heads.push_back({{"head", head}, {"fits", true}, {"meaning", ""}});
-  for (const auto& [head, words] : answer.unmet_heads)
-    heads.push_back({{"head", head}, {"fits", false}, {"meaning", words}});
-  json["heads"] = std::move(heads);
-  Json list = Json::array();
-  for (const Disagreement& one : answer.disagreements)
-    list.push_back(
-        {{"what", one.what}, {"where", one.where}, {"kept", one.kept}, {"now", one.now}});
-  json["disagreements"] = std::move(list);
-  json["notes"] = answer.notes;
-  return written(json);
-}
-
-std::string to_csv(const RecheckAnswer& answer) {
-  std::string text = csv_line({"what", "where", "kept", "now"});
-  for (const std::string& fault : answer.file_faults) text += csv_line({"file", "", "", fault});
-  for (const std::string& fault : answer.broken_seals) text += csv_line({"seals", "", "", fault});
-  for (const auto& [head, words] : answer.unmet_heads) text += csv_line({"head", "", head, words});
-  for (const Disagreement& one : answer.disagreements)
-    text += csv_line({one.what, one.where, one.kept, one.now});
-  return text;
+         (!answer.agrees ? "What is marked ! no longer agrees.\n"
+          : answer.method_changed.empty()
+              ? "Everything agrees.\n"
+              : "Nothing differs, but a method changed since.\n");
 }
 
 }  // namespace mendtone::app

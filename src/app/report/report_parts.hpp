@@ -5,6 +5,7 @@
 #include "mendtone/app/inputs/viewing.hpp"
 #include "mendtone/app/report/report.hpp"
 #include "mendtone/formats/read.hpp"
+#include "mendtone/results/difference.hpp"
 
 // How the report's content is gathered; each part adds to `content`.
 namespace mendtone::app {
@@ -38,20 +39,30 @@ report::Reading& reading_at(report::ReportContent& content, const std::string& s
                             const std::string& stage, const report::Tone& tone,
                             const std::string& backing = {});
 
-/// One candidate of a tissue ranking's JSON / one recipe of a wash's JSON as the record keeps
-/// them: for figures of a fill or recipe that was decided on. False: not found.
-bool add_fill_from_result(report::ReportContent& content, std::string_view json,
-                          const std::string& tissue, int plies, const report::Fill& decided);
-/// The same for a tissue toned by recipe `number` of a wash's JSON.
-bool add_toned_fill(report::ReportContent& content, std::string_view json, std::size_t number,
-                    const std::string& title, const report::Fill& decided);
+/// Where the mean of `n` repeats lies.
+std::optional<report::Region> region_in_words(const std::optional<MeanRegion>& region, int n);
+/// Two stages of one spot, as the report tells them.
+report::Difference difference_from(const results::Pair& pair, double tolerance_de00,
+                                   const std::string& tolerance_origin, const std::string& from,
+                                   const std::string& to);
+
+// What the record keeps is read once, here; a result that cannot be understood is refused.
+
+/// One candidate of a tissue ranking, for the figures of a fill that was decided on. False: it is
+/// not there.
+Result<bool> add_fill_from_result(report::ReportContent& content, std::string_view json,
+                                  const std::string& tissue, int plies,
+                                  const report::Fill& decided);
+/// Recipe `number` of a wash or a correction; nothing where there is none.
+Result<std::optional<report::RecipeCard>> recipe_in(std::string_view json, std::size_t number);
+/// A tissue toned by that recipe.
+report::Fill toned_fill(const report::RecipeCard& card, const std::string& title,
+                        const report::Fill& decided);
 /// The first `most` candidates of a ranking, those left out of which the report tells already.
-void add_ranking(report::ReportContent& content, std::string_view json, std::size_t most,
-                 const report::Fill& place);
-/// What a correction's JSON says that it learned from a trial, which its parameters name. False:
-/// not this trial.
-bool learn_from_result(report::Trial& trial, std::string_view parameters, std::string_view json);
-bool add_recipe_from_result(report::ReportContent& content, std::string_view json,
-                            std::size_t number, const report::RecipeCard& decided);
+Result<void> add_ranking(report::ReportContent& content, std::string_view json, std::size_t most,
+                         const report::Fill& place);
+/// What a correction learned from a trial, which its parameters name. False: not this trial.
+Result<bool> learn_from_result(report::Trial& trial, std::string_view parameters,
+                               std::string_view json);
 
 }  // namespace mendtone::app

@@ -58,8 +58,8 @@ class Gathering {
     spots();
     if (auto done = readings(); !done) return done.error();
     if (auto done = changes(); !done) return done.error();
-    recipes();
-    fills();
+    if (auto done = recipes(); !done) return done;
+    if (auto done = fills(); !done) return done;
     if (auto done = trials(); !done) return done.error();
     baths_and_notes();
     change_maps();
@@ -266,7 +266,8 @@ class Gathering {
       }
       const bool last = i + 1 == at.size();
       for (const Pair& pair : answer->pairs) {
-        report::Difference d = change_from(pair, with, at.front()->name, at[i]->name);
+        report::Difference d = difference_from(pair, with.tolerance_de00, tolerance_origin(with),
+                                                 at.front()->name, at[i]->name);
         if (&pair == &answer->pairs.front()) add_point(series, d, at[i]->name);
         if (last) content_.differences.push_back(std::move(d));
       }
@@ -280,33 +281,6 @@ class Gathering {
     series.tolerance = with.tolerance_de00;
     series.remark = remark_on(files, at, with);
     content_.series.push_back(std::move(series));
-  }
-
-  static report::Difference change_from(const Pair& pair, const ChangeSettings& with,
-                                        const std::string& from, const std::string& to) {
-    report::Difference d;
-    d.spot = pair.name;
-    d.from_stage = from;
-    d.to_stage = to;
-    d.light = pair.light;
-    d.observer_deg = pair.observer_deg;
-    d.de00 = pair.change.de00;
-    d.low = pair.change.interval95[0];
-    d.high = pair.change.interval95[1];
-    d.u95 = pair.change.u95;
-    d.de_ab = pair.de_ab;
-    d.dL = pair.parts.dL;
-    d.da = pair.parts.da;
-    d.db = pair.parts.db;
-    d.dC = pair.parts.dC;
-    d.dH = pair.parts.dH;
-    d.tolerance = with.tolerance_de00;
-    d.tolerance_origin = tolerance_origin(with);
-    d.verdict = name_of(pair.change.verdict);
-    d.more_readings = pair.change.more_readings;
-    d.grey_rating = pair.grey_scale.rating;
-    d.warnings = pair.warnings;
-    return d;
   }
 
   void add_point(report::Series& series, const report::Difference& d, const std::string& stage) {
@@ -368,7 +342,7 @@ class Gathering {
     return tissue ? tissue->name : std::string();
   }
 
-  void fills() {
+  Result<void> fills() {
     for (const Kept<record::Fill>& kept : whole_.fills) {
       const record::Fill& fill = kept.value;
       report::Fill decided;
@@ -382,30 +356,40 @@ class Gathering {
       const auto* from = computation(fill.computation);
       const int plies = static_cast<int>(fill.plies.value_or(0));
       if (decided.chosen && !fill.reasons.empty()) decided.reasons.push_back(fill.reasons);
-      if (from && add_fill_from_result(content_, from->result, tissue, plies, decided)) continue;
-      if (toned(fill, decided)) continue;
+      if (from && from->verb == "tissue") {
+        auto added = add_fill_from_result(content_, from->result, tissue, plies, decided);
+        if (!added) return added.error();
+        if (*added) continue;
+      }
+      auto is_toned = toned(fill, decided);
+      if (!is_toned) return is_toned.error();
+      if (*is_toned) continue;
       std::string text = (fill.name.empty() ? tissue : fill.name) + ", " + fill.verdict;
       if (!fill.reasons.empty()) text += ": " + fill.reasons;
       content_.notes.push_back({decided.loss.empty() ? "Fill" : "Fill of " + decided.loss, text});
     }
-    rankings();
+    return rankings();
   }
 
   /// A fill that a recipe of the record tones.
-  bool toned(const record::Fill& fill, report::Fill decided) {
+  Result<bool> toned(const record::Fill& fill, report::Fill decided) {
     const auto* recipe = find(whole_.recipes, fill.recipe);
     const auto* wash = recipe ? computation(recipe->computation) : nullptr;
     if (!wash || !recipe->number) return false;
     decided.name = tissue_name(fill.tissue);
     decided.plies = static_cast<int>(fill.plies.value_or(0));
-    decided.purpose = fill.use;
+    decided.use = fill.use;
     decided.side = fill.side;
-    return add_toned_fill(content_, wash->result, static_cast<std::size_t>(*recipe->number),
-                          name_or_number(recipe->name, "wash", *fill.recipe), decided);
+    auto card = recipe_in(wash->result, static_cast<std::size_t>(*recipe->number));
+    if (!card) return card.error();
+    if (!*card) return false;
+    content_.fills.push_back(
+        toned_fill(**card, name_or_number(recipe->name, "wash", *fill.recipe), decided));
+    return true;
   }
 
   /// The latest ranking for each loss: what else was there to choose from.
-  void rankings() {
+  Result<void> rankings() {
     std::map<Link, const record::Computation*> latest;
     for (const Kept<record::Computation>& kept : whole_.computations)
       if (kept.value.verb == "tissue") latest[kept.value.loss] = &kept.value;
@@ -415,8 +399,10 @@ class Gathering {
         place.loss = loss->name;
         place.outline = outline_of(*loss);
       }
-      add_ranking(content_, ranking->result, request_.most_fills, place);
+      if (auto added = add_ranking(content_, ranking->result, request_.most_fills, place); !added)
+        return added;
     }
+    return {};
   }
 
   bool is_taken(Id recipe) const {
@@ -429,7 +415,7 @@ class Gathering {
                        [&](const Kept<record::Trial>& t) { return t.value.recipe == recipe; });
   }
 
-  void recipes() {
+  Result<void> recipes() {
     for (const Kept<record::Recipe>& kept : whole_.recipes) {
       const record::Recipe& recipe = kept.value;
       report::RecipeCard decided;
@@ -439,17 +425,30 @@ class Gathering {
       if (const auto* loss = find(whole_.losses, recipe.loss)) decided.loss = loss->name;
       if (!recipe.note.empty()) decided.notes.push_back(recipe.note);
       const auto* from = computation(recipe.computation);
-      if (from && recipe.number &&
-          add_recipe_from_result(content_, from->result, static_cast<std::size_t>(*recipe.number),
-                                 decided)) {
-        cards_[kept.id] = content_.recipes.size() - 1;
-        continue;
+      if (from && recipe.number) {
+        auto found = recipe_in(from->result, static_cast<std::size_t>(*recipe.number));
+        if (!found) return found.error();
+        if (*found) {
+          cards_[kept.id] = content_.recipes.size();
+          content_.recipes.push_back(as_decided(*std::move(*found), decided));
+          continue;
+        }
       }
       std::string text;
       for (const auto& [colorant, load] : recipe.loads)
         text += (text.empty() ? "" : ", ") + colorant + " " + shortest(load);
       content_.notes.push_back({decided.title, text + " (" + recipe.load_unit + "), by hand"});
     }
+    return {};
+  }
+
+  static report::RecipeCard as_decided(report::RecipeCard card, const report::RecipeCard& decided) {
+    card.title = decided.title;
+    card.loss = decided.loss;
+    card.chosen = decided.chosen;
+    card.notes.insert(card.notes.begin(), decided.notes.begin(), decided.notes.end());
+    if (!decided.tissue.empty()) card.tissue = decided.tissue;
+    return card;
   }
 
   Result<void> trials() {
@@ -462,9 +461,11 @@ class Gathering {
         trial.predicted = content_.recipes[card->second].tone;
       if (auto done = measure(trial, kept.id); !done) return done.error();
       for (auto c = whole_.computations.rbegin(); c != whole_.computations.rend(); ++c)
-        if (c->value.verb == "correct" &&
-            learn_from_result(trial, c->value.parameters, c->value.result))
-          break;
+        if (c->value.verb == "correct") {
+          auto learned = learn_from_result(trial, c->value.parameters, c->value.result);
+          if (!learned) return learned.error();
+          if (*learned) break;
+        }
       content_.trials.push_back(std::move(trial));
     }
     return {};

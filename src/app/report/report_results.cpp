@@ -1,10 +1,12 @@
 #include <algorithm>
 #include <filesystem>
-#include <limits>
 
-#include "app/inputs/json.hpp"
 #include "app/report/report_parts.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/base/words.hpp"
+#include "mendtone/results/image.hpp"
+#include "mendtone/results/tone.hpp"
+#include "mendtone/results/walk.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -12,179 +14,85 @@ namespace {
 using report::Fill;
 using report::RecipeCard;
 using report::ReportContent;
+using results::CorrectAnswer;
+using results::DifferenceAnswer;
+using results::TissueAnswer;
+using results::ToneAnswer;
+using results::WashAnswer;
 
-// ---- what a field holds, whatever the file says ----
-
-const Json& member(const Json& object, const char* key) {
-  return json_member(object, key);
+std::string light_of(const std::vector<results::LightNamed>& lights) {
+  return lights.empty() ? std::string() : lights.front().name;
 }
 
-std::optional<double> number(const Json& object, const char* key) {
-  return json_number(member(object, key));
-}
-
-double number_or_0(const Json& object, const char* key) {
-  return number(object, key).value_or(0);
-}
-
-int whole(const Json& object, const char* key) {
-  constexpr int most = std::numeric_limits<int>::max();
-  return static_cast<int>(json_whole(member(object, key), -most, most).value_or(0));
-}
-
-std::string words(const Json& object, const char* key) {
-  return json_text(member(object, key)).value_or("");
-}
-
-std::vector<std::string> list(const Json& object, const char* key) {
-  std::vector<std::string> all;
-  for (const Json& one : member(object, key))
-    if (one.is_string()) all.push_back(one.get<std::string>());
-  return all;
-}
-
-std::optional<Lab> lab_of(const Json& object, const char* key) {
-  const Json& value = member(object, key);
-  if (!value.is_array() || value.size() != 3) return std::nullopt;
-  for (const Json& part : value)
-    if (!part.is_number()) return std::nullopt;
-  return Lab{value[0].get<double>(), value[1].get<double>(), value[2].get<double>()};
-}
-
-/// "D65" of "D65 (CIE 15:2018 table)".
-std::string light_name(const std::string& with_origin) {
-  return with_origin.substr(0, with_origin.find(" ("));
-}
-
-std::string viewing_light(const Json& result) {
-  const auto lights = list(result, "lights");
-  return lights.empty() ? words(result, "light") : light_name(lights.front());
+/// The sheet's tone under the light that the rest is under.
+std::optional<report::Tone> sheet_under(const std::vector<report::UnderLight>& by_light,
+                                        const std::string& light, int observer_deg) {
+  for (const report::UnderLight& under : by_light)
+    if (under.light == light) return report::Tone{under.lab, light, observer_deg, {}};
+  return std::nullopt;
 }
 
 // ---- tone and difference ----
 
-void add_tones(ReportContent& content, const Json& result) {
-  for (const Json& one : member(result, "tones")) {
-    const auto lab = lab_of(one, "lab");
-    if (!lab) continue;
-    report::Reading& r = reading_at(content, words(one, "name"), "as read",
-                                    {*lab, words(one, "light"), whole(one, "observer"), {}});
-    r.n = whole(one, "n");
-    r.spread_de00 = number(one, "spread_de00");
-    r.conditions = words(one, "conditions");
-    r.warnings = list(one, "warnings");
+void add(ReportContent& content, const ToneAnswer& answer) {
+  for (const results::Tone& one : answer.tones) {
+    report::Reading& r = reading_at(content, one.name, "as read",
+                                    {one.lab, one.light, one.observer_deg, {}});
+    r.n = static_cast<int>(one.n);
+    r.spread_de00 = one.spread_de00;
+    r.conditions = one.conditions;
+    r.warnings = one.warnings;
   }
 }
 
-std::optional<report::Region> region_of(const Json& json, int n) {
-  if (!json.is_object()) return std::nullopt;
-  return report::Region{number_or_0(json, "L_half"), number_or_0(json, "ab_major"),
-                        number_or_0(json, "ab_minor"), number_or_0(json, "ab_angle_deg"),
-                        std::to_string(n) + " repeats, Student and Hotelling"};
+void add_side(ReportContent& content, const results::Pair& pair, bool before) {
+  report::Reading& r =
+      reading_at(content, pair.name, before ? "before" : "after",
+                 {before ? pair.before : pair.after, pair.light, pair.observer_deg, {}});
+  r.n = static_cast<int>(before ? pair.n_before : pair.n_after);
+  r.spread_de00 = before ? pair.spread_before_de00 : pair.spread_after_de00;
+  r.region = region_in_words(before ? pair.region_before : pair.region_after, r.n);
+  if (r.instrument.empty()) r.conditions = pair.conditions;
 }
 
-void add_side(ReportContent& content, const Json& pair, const std::string& when) {
-  const auto lab = lab_of(pair, ("lab_" + when).c_str());
-  if (!lab) return;
-  report::Reading& r = reading_at(content, words(pair, "name"), when,
-                                  {*lab, words(pair, "light"), whole(pair, "observer"), {}});
-  r.n = whole(pair, ("n_" + when).c_str());
-  r.spread_de00 = number(pair, ("spread_" + when + "_de00").c_str());
-  r.region = region_of(member(pair, ("region95_" + when).c_str()), r.n);
-  if (r.instrument.empty()) r.conditions = words(pair, "conditions");
-}
-
-void add_differences(ReportContent& content, const Json& result) {
-  const Json& settings = member(result, "settings");
-  for (const Json& pair : member(result, "pairs")) {
-    add_side(content, pair, "before");
-    add_side(content, pair, "after");
-    report::Difference d;
-    d.spot = words(pair, "name");
-    d.from_stage = "before";
-    d.to_stage = "after";
-    d.light = words(pair, "light");
-    d.observer_deg = whole(pair, "observer");
-    d.de00 = number_or_0(pair, "de00");
-    const Json& interval = member(pair, "interval95_de00");
-    if (interval.is_array() && interval.size() == 2) {
-      d.low = json_number(interval[0]);
-      d.high = json_number(interval[1]);
-    }
-    d.u95 = number(pair, "u95");
-    d.de_ab = number(pair, "de_ab");
-    d.dL = number(pair, "dL");
-    d.da = number(pair, "da");
-    d.db = number(pair, "db");
-    d.dC = number(pair, "dC");
-    d.dH = number(pair, "dH");
-    d.verdict = words(pair, "verdict");
-    d.tolerance = number(settings, "tolerance_de00");
-    d.tolerance_origin = words(settings, "tolerance_origin");
-    if (const int more = whole(pair, "more_readings")) d.more_readings = more;
-    d.grey_rating = number(member(pair, "grey_scale"), "rating");
-    d.warnings = list(pair, "warnings");
-    content.differences.push_back(std::move(d));
+void add(ReportContent& content, const DifferenceAnswer& answer) {
+  for (const results::Pair& pair : answer.pairs) {
+    add_side(content, pair, true);
+    add_side(content, pair, false);
+    content.differences.push_back(difference_from(pair, answer.settings.tolerance_de00,
+                                                  answer.tolerance_origin, "before", "after"));
   }
-  for (const Json& one : member(result, "refused"))
-    content.unknowns.push_back("the change of " + words(one, "name") + ": " + words(one, "reason"));
+  for (const results::Refused& one : answer.refused)
+    content.unknowns.push_back("the change of " + one.name + ": " + one.reason);
 }
 
 // ---- tissue ----
 
-std::vector<report::UnderLight> by_light(const Json& object) {
-  std::vector<report::UnderLight> all;
-  const Json& lights = member(object, "by_light");
-  if (!lights.is_object()) return all;
-  for (const auto& [light, one] : lights.items())
-    if (const auto lab = lab_of(one, "lab"))
-      all.push_back({light, *lab, number_or_0(one, "de00"), number_or_0(one, "dL"),
-                     number_or_0(one, "da"), number_or_0(one, "db")});
-  return all;
-}
-
-std::optional<report::Transmitted> transmitted(const Json& object) {
-  const Json& t = member(object, "transmitted");
-  if (!t.is_object()) return std::nullopt;
-  return report::Transmitted{json_true(member(t, "known")),
-                             words(t, "why"),
-                             words(t, "light"),
-                             lab_of(t, "lab"),
-                             number(t, "de00"),
-                             number(t, "dL")};
-}
-
-std::optional<report::Tone> sheet_tone(const Json& result, const std::string& light, int observer) {
-  for (const report::UnderLight& u : by_light(member(result, "sheet")))
-    if (u.light == light) return report::Tone{u.lab, light, observer, {}};
-  return std::nullopt;
-}
-
-Fill fill_of(const Json& candidate, const Json& result) {
+Fill fill_of(const results::TissueCandidate& candidate, const TissueAnswer& answer) {
   Fill f;
-  const std::string light = viewing_light(result);
-  const int observer = whole(result, "observer");
-  f.name = words(candidate, "tissue");
-  f.purpose = words(candidate, "use");
-  f.side = words(candidate, "side");
-  f.plies = whole(candidate, "plies");
-  f.backing = words(result, "over");
-  f.weight_g_m2 = number(candidate, "weight_g_m2");
-  f.tone = {lab_of(candidate, "lab").value_or(Lab{}), light, observer, {}};
-  f.sheet = sheet_tone(result, light, observer);
-  f.de00 = number(candidate, "de00");
-  f.dL = number(candidate, "dL");
-  f.da = number(candidate, "da");
-  f.db = number(candidate, "db");
-  f.worst_de00 = number(candidate, "worst_de00");
-  f.worst_light = words(candidate, "worst_light");
-  f.overlap_de00 = number(candidate, "overlap_de00");
-  f.score = number(candidate, "score");
-  f.p_nearest = number(candidate, "nearest_probability");
-  f.by_light = by_light(candidate);
-  f.transmitted = transmitted(candidate);
-  f.reasons = list(candidate, "reasons");
-  f.cautions = list(candidate, "cautions");
+  const std::string light = light_of(answer.lights);
+  const int observer = answer.observer_deg;
+  f.name = candidate.tissue;
+  f.use = name_of(candidate.use);
+  f.side = name_of(candidate.side);
+  f.plies = candidate.plies;
+  f.over = answer.over;
+  f.weight_g_m2 = candidate.weight_g_m2;
+  f.tone = {candidate.lab, light, observer, {}};
+  f.sheet = sheet_under(answer.sheet, light, observer);
+  f.de00 = candidate.de00;
+  f.dL = candidate.dL;
+  f.da = candidate.da;
+  f.db = candidate.db;
+  f.worst_de00 = candidate.worst_de00;
+  f.worst_light = candidate.worst_light;
+  f.overlap_de00 = candidate.overlap_de00;
+  f.score = candidate.score;
+  f.nearest_probability = candidate.nearest_probability;
+  f.by_light = candidate.by_light;
+  f.transmitted = candidate.transmitted;
+  f.reasons = candidate.reasons;
+  f.cautions = candidate.cautions;
   return f;
 }
 
@@ -192,11 +100,11 @@ bool is_named(const Fill& fill, const std::string& wanted) {
   return wanted == fill.name || wanted == fill.name + ":" + std::to_string(fill.plies);
 }
 
-void add_tissues(ReportContent& content, const Json& result, const ReportRequest& request) {
-  std::size_t shown = 0, all = 0;
+void add(ReportContent& content, const TissueAnswer& answer, const ReportRequest& request) {
+  std::size_t shown = 0;
   bool chosen = false;
-  for (const Json& candidate : member(result, "candidates")) {
-    Fill fill = fill_of(candidate, result);
+  for (const results::TissueCandidate& candidate : answer.candidates) {
+    Fill fill = fill_of(candidate, answer);
     fill.chosen = !chosen && !request.chosen.empty() && is_named(fill, request.chosen);
     chosen = chosen || fill.chosen;
     bool refused = false;
@@ -205,130 +113,105 @@ void add_tissues(ReportContent& content, const Json& result, const ReportRequest
         fill.refused_because = why;
         refused = true;
       }
-    ++all;
     if (shown >= request.most_fills && !fill.chosen && !refused) continue;
     ++shown;
     content.fills.push_back(std::move(fill));
   }
-  if (shown < all)
-    content.methods.push_back("Of " + std::to_string(all) + " ranked candidates " +
-                              std::to_string(shown) + " are listed");
-  if (const auto score = words(result, "score"); !score.empty())
-    content.methods.push_back("Fills are in the order of the score " + score);
-  for (const Json& one : member(result, "left_out"))
-    content.unknowns.push_back("how " + words(one, "tissue") +
-                               " would match: " + words(one, "reason"));
-  for (const std::string& note : list(result, "notes")) content.cautions.push_back(note);
+  if (shown < answer.candidates.size())
+    content.methods.push_back("Of " + std::to_string(answer.candidates.size()) +
+                              " ranked candidates " + std::to_string(shown) + " are listed");
+  if (!answer.score_formula.empty())
+    content.methods.push_back("Fills are in the order of the score " + answer.score_formula);
+  for (const results::TissueLeftOut& one : answer.left_out)
+    content.unknowns.push_back("how " + one.tissue + " would match: " + one.reason);
+  for (const std::string& note : answer.notes) content.cautions.push_back(note);
 }
 
 // ---- wash and correct ----
 
-std::vector<report::Load> loads_of(const Json& object, const char* key) {
-  std::vector<report::Load> loads;
-  const Json& map = member(object, key);
-  if (!map.is_object()) return loads;
-  for (const auto& [name, value] : map.items())
-    if (value.is_number()) loads.push_back({name, value.get<double>()});
-  return loads;
-}
-
-std::string first_of(const Json& result, std::initializer_list<const char*> keys) {
-  for (const char* key : keys)
-    if (auto found = words(result, key); !found.empty()) return found;
-  return {};
-}
-
 std::string title_of(const RecipeCard& card, std::size_t number) {
-  std::string names;
-  for (const report::Load& load : card.loads) names += (names.empty() ? "" : ", ") + load.colorant;
-  return "Wash " + std::to_string(number) + (names.empty() ? "" : ": " + names);
+  std::vector<std::string> names;
+  for (const results::Load& load : card.loads) names.push_back(load.colorant);
+  return "Wash " + std::to_string(number) + (names.empty() ? "" : ": " + joined(names, ", "));
 }
 
-RecipeCard card_of(const Json& recipe, const Json& result, std::size_t place) {
+void put_plan(RecipeCard& card, const results::WashPlan& plan) {
+  card.tissue = plan.tissue;
+  card.over = plan.over;
+  card.application = name_of(plan.palette.palette.application);
+  if (!plan.dispensing.possible) return;
+  card.method = name_of(plan.dispensing.method);
+  if (plan.dispensing.volume_ml > 0) card.volume_ml = plan.dispensing.volume_ml;
+  if (plan.dispensing.area_m2 > 0) card.area_cm2 = plan.dispensing.area_m2 * 1e4;
+}
+
+RecipeCard card_of(const results::WashRecipe& recipe, const results::WashPlan& plan) {
   RecipeCard card;
-  const std::string light = viewing_light(result);
-  const int observer = whole(result, "observer");
-  card.tissue = first_of(result, {"tissue", "on", "substrate"});
-  card.backing = first_of(result, {"over", "backing"});
-  card.application = first_of(result, {"application"});
-  card.method = first_of(result, {"method"});
-  card.volume_ml = number(result, "volume_ml");
-  card.area_cm2 = number(result, "area_cm2");
-  card.loads = loads_of(recipe, "loads");
-  card.load_unit = words(recipe, "load_unit");
-  if (card.load_unit.empty()) card.load_unit = words(result, "load_unit");
-  card.title = title_of(card, place);
-  card.tone = {lab_of(recipe, "lab").value_or(Lab{}), light, observer, {}};
-  card.sheet = sheet_tone(result, light, observer);
-  card.de00 = number(recipe, "de00");
-  card.aim_de00 = number(recipe, "aim_de00");
-  card.u95_de00 = number(recipe, "u95_de00");
-  card.worst_de00 = number(recipe, "worst_de00");
-  card.worst_light = words(recipe, "worst_light");
-  card.one_drop_de00 = number(recipe, "one_drop_de00");
-  card.by_light = by_light(recipe);
-  for (const Json& item : member(recipe, "dispense"))
-    card.dispense.push_back({words(item, "stock"), number(item, "ml"), number(item, "drops"),
-                             number(item, "of_volume_ml")});
-  for (const Json& coat : member(recipe, "coats")) {
-    report::Coat one;
-    one.n = whole(coat, "n");
-    one.loads = loads_of(coat, "loads");
-    if (const auto lab = lab_of(coat, "lab")) one.tone = report::Tone{*lab, light, observer, {}};
-    one.de00 = number(coat, "de00");
-    if (const auto t = transmitted(coat)) one.transmitted_dL = t->dL;
-    card.coats.push_back(std::move(one));
-  }
-  card.notes = list(recipe, "notes");
-  card.cautions = list(recipe, "cautions");
+  const std::string light = plan.lights.front().light;
+  const int observer = plan.observer_deg;
+  const auto tone = [&](const Lab& lab) { return report::Tone{lab, light, observer, {}}; };
+  put_plan(card, plan);
+  card.loads = recipe.loads;
+  card.load_unit = name_of(recipe.load_unit);
+  card.title = title_of(card, recipe.number);
+  card.tone = tone(recipe.lab);
+  card.sheet = tone(plan.lights.front().sheet);
+  card.de00 = recipe.de00;
+  card.aim_de00 = recipe.aim_de00;
+  card.u95_de00 = recipe.u95_de00;
+  card.worst_de00 = recipe.worst_de00;
+  card.worst_light = recipe.worst_light;
+  card.one_drop_de00 = recipe.one_drop_de00;
+  card.by_light = recipe.by_light;
+  card.transmitted = recipe.transmitted;
+  for (const results::MeasuredOut& item : recipe.dispense)
+    card.dispense.push_back({item.stock, item.ml, item.drops, item.of_volume_ml});
+  for (const results::RecipeCoat& coat : recipe.coats)
+    card.coats.push_back(
+        {coat.n, coat.loads, tone(coat.lab), coat.de00, coat.transmitted.dL});
+  card.cautions = recipe.cautions;
   return card;
 }
 
-void add_recipes(ReportContent& content, const Json& result) {
-  std::size_t place = 0;
-  for (const Json& recipe : member(result, "recipes"))
-    content.recipes.push_back(card_of(recipe, result, ++place));
+template <class Answer>
+void add_recipes(ReportContent& content, const Answer& answer) {
+  for (const results::WashRecipe& recipe : answer.recipes)
+    content.recipes.push_back(card_of(recipe, answer.problem));
 }
 
-/// `learned` is {COLORANT: {strength, u95}, offset_lab[3], of_which_dosing}.
-void add_correction(ReportContent& content, const Json& result) {
+std::vector<report::Learned> learned_of(const CorrectAnswer& answer) {
+  std::vector<report::Learned> told;
+  for (const results::LearnedStrength& one : answer.learned.colorants)
+    told.push_back({one.colorant, one.strength, one.u95});
+  return told;
+}
+
+void add_correction(ReportContent& content, const CorrectAnswer& answer) {
   report::Trial trial;
-  trial.name = "Trial " + std::to_string(content.trials.size() + 1);
-  const std::string light = viewing_light(result);
-  const int observer = whole(result, "observer");
-  const Json& measured = member(result, "trial");
-  if (const auto lab = lab_of(measured, "lab"))
-    trial.measured = report::Tone{*lab, light, observer, {}};
-  if (const auto lab = lab_of(measured, "predicted_lab"))
-    trial.predicted = report::Tone{*lab, light, observer, {}};
-  trial.de00_to_prediction = number(measured, "de00_to_prediction");
-  trial.de00_to_aim = number(measured, "aim_de00");
-  if (const auto name = words(measured, "name"); !name.empty()) trial.name = name;
-  const Json& learned = member(result, "learned");
-  if (learned.is_object())
-    for (const auto& [name, value] : learned.items())
-      if (value.is_object() && value.contains("strength"))
-        trial.learned.push_back({name, number_or_0(value, "strength"), number(value, "u95")});
-  trial.notes = list(learned, "words");
+  trial.name = answer.trials.empty() ? "Trial " + std::to_string(content.trials.size() + 1)
+                                     : answer.trials.back().name;
+  trial.measured =
+      report::Tone{answer.trial.lab, light_of(answer.lights), answer.observer_deg, {}};
+  trial.de00_to_prediction = answer.trial.predicted_de00;
+  trial.de00_to_aim = answer.trial.aim_de00;
+  trial.learned = learned_of(answer);
   content.trials.push_back(std::move(trial));
 }
 
 // ---- image change ----
 
-std::string figures_of(const Json& region) {
-  const auto value = [&](const char* key) { return fixed(number_or_0(region, key), 2); };
-  return words(region, "name") + ": mean " + value("mean_de00") + ", median " +
-         value("median_de00") + ", 95th percentile " + value("p95_de00") + ", " +
-         fixed(100 * number_or_0(region, "share_above_tolerance"), 1) +
-         " % of the area above the tolerance of ";
+std::string figures_of(const ChangeFigures& f, double tolerance_de00) {
+  return f.region + ": mean " + fixed(f.mean_de00, 2) + ", median " + fixed(f.median_de00, 2) +
+         ", 95th percentile " + fixed(f.p95_de00, 2) + ", " + fixed(100 * f.share_above, 1) +
+         " % of the area above the tolerance of " + fixed(tolerance_de00, 1) + ". ";
 }
 
-void add_change_maps(ReportContent& content, const Json& result, const std::string& file) {
-  const std::string tolerance = fixed(number_or_0(result, "tolerance_de00"), 1);
+void add_change_maps(ReportContent& content, const results::ImageChangeAnswer& answer,
+                     const std::string& file) {
   std::string caption = "Photographs compared under D50, 2 degrees, CIEDE2000. ";
-  for (const Json& region : member(result, "regions"))
-    caption += figures_of(region) + tolerance + ". ";
-  for (const std::string& name : list(result, "pictures")) {
+  for (const ChangeFigures& region : answer.regions)
+    caption += figures_of(region, answer.tolerance_de00);
+  for (const std::string& name : answer.pictures) {
     std::filesystem::path path = name;
     if (!std::filesystem::exists(path)) path = std::filesystem::path(file).parent_path() / name;
     add_picture(content, path.string(), "change",
@@ -344,13 +227,50 @@ Error not_ours(const std::string& file) {
       file);
 }
 
-/// A null value where it is no JSON.
-Json parsed(std::string_view text) {
-  auto json = json_from(text);
-  return json ? *std::move(json) : Json();
+/// Reads a result as what it says that it is, and hands it on.
+template <class Answer, class Add>
+Result<void> add_as(std::string_view text, const std::string& file, Add add_it) {
+  const auto answer = results::read<Answer>(text, file);
+  if (!answer) return answer.error();
+  add_it(*answer);
+  return {};
 }
 
 }  // namespace
+
+std::optional<report::Region> region_in_words(const std::optional<MeanRegion>& region, int n) {
+  if (!region) return std::nullopt;
+  return report::Region{region->L_half, region->ab_major, region->ab_minor, region->ab_angle_deg,
+                        std::to_string(n) + " repeats, Student and Hotelling"};
+}
+
+report::Difference difference_from(const results::Pair& pair, double tolerance_de00,
+                                   const std::string& tolerance_origin, const std::string& from,
+                                   const std::string& to) {
+  report::Difference d;
+  d.spot = pair.name;
+  d.from_stage = from;
+  d.to_stage = to;
+  d.light = pair.light;
+  d.observer_deg = pair.observer_deg;
+  d.de00 = pair.change.de00;
+  d.low = pair.change.interval95[0];
+  d.high = pair.change.interval95[1];
+  d.u95 = pair.change.u95;
+  d.de_ab = pair.de_ab;
+  d.dL = pair.parts.dL;
+  d.da = pair.parts.da;
+  d.db = pair.parts.db;
+  d.dC = pair.parts.dC;
+  d.dH = pair.parts.dH;
+  d.tolerance = tolerance_de00;
+  d.tolerance_origin = tolerance_origin;
+  d.verdict = name_of(pair.change.verdict);
+  d.more_readings = pair.change.more_readings;
+  d.grey_rating = pair.grey_scale.rating;
+  d.warnings = pair.warnings;
+  return d;
+}
 
 report::Reading& reading_at(ReportContent& content, const std::string& spot,
                             const std::string& stage, const report::Tone& tone,
@@ -370,32 +290,36 @@ report::Reading& reading_at(ReportContent& content, const std::string& spot,
 
 Result<void> add_result(ReportContent& content, std::string_view text, const std::string& file,
                         const ReportRequest& request) {
-  const Json result = parsed(text);
-  if (!result.is_object() || words(result, "schema").rfind("mendtone.", 0) != 0)
-    return not_ours(file);
-  if (result.contains("tones"))
-    add_tones(content, result);
-  else if (result.contains("pairs"))
-    add_differences(content, result);
-  else if (result.contains("candidates"))
-    add_tissues(content, result, request);
-  else if (result.contains("recipes"))
-    add_recipes(content, result);
-  else if (result.contains("registration") && result.contains("pictures"))
-    add_change_maps(content, result, file);
-  else
-    return not_ours(file);
-  if (result.contains("learned")) add_correction(content, result);
-  return {};
+  const auto head = results::head_of(text, file);
+  if (!head) return not_ours(file);
+  if (head->schema == "tone")
+    return add_as<ToneAnswer>(text, file, [&](const auto& answer) { add(content, answer); });
+  if (head->schema == "difference")
+    return add_as<DifferenceAnswer>(text, file, [&](const auto& answer) { add(content, answer); });
+  if (head->schema == "tissue")
+    return add_as<TissueAnswer>(text, file,
+                                [&](const auto& answer) { add(content, answer, request); });
+  if (head->schema == "wash")
+    return add_as<WashAnswer>(text, file,
+                              [&](const auto& answer) { add_recipes(content, answer); });
+  if (head->schema == "correct")
+    return add_as<CorrectAnswer>(text, file, [&](const auto& answer) {
+      add_recipes(content, answer);
+      add_correction(content, answer);
+    });
+  if (head->schema == "image_change")
+    return add_as<results::ImageChangeAnswer>(
+        text, file, [&](const auto& answer) { add_change_maps(content, answer, file); });
+  return not_ours(file);
 }
 
-bool add_fill_from_result(ReportContent& content, std::string_view json, const std::string& tissue,
-                          int plies, const Fill& decided) {
-  const Json result = parsed(json);
-  for (const Json& candidate : member(result, "candidates")) {
-    if (words(candidate, "tissue") != tissue || (plies > 0 && whole(candidate, "plies") != plies))
-      continue;
-    Fill fill = fill_of(candidate, result);
+Result<bool> add_fill_from_result(ReportContent& content, std::string_view json,
+                                  const std::string& tissue, int plies, const Fill& decided) {
+  const auto answer = results::read<TissueAnswer>(json, "fill of the record");
+  if (!answer) return answer.error();
+  for (const results::TissueCandidate& candidate : answer->candidates) {
+    if (candidate.tissue != tissue || (plies > 0 && candidate.plies != plies)) continue;
+    Fill fill = fill_of(candidate, *answer);
     fill.loss = decided.loss;
     fill.outline = decided.outline;
     fill.chosen = decided.chosen;
@@ -406,16 +330,23 @@ bool add_fill_from_result(ReportContent& content, std::string_view json, const s
   return false;
 }
 
-bool add_toned_fill(ReportContent& content, std::string_view json, std::size_t place,
-                    const std::string& title, const Fill& decided) {
-  const Json result = parsed(json);
-  const Json& recipes = member(result, "recipes");
-  if (!recipes.is_array() || place < 1 || place > recipes.size()) return false;
-  const Json& recipe = recipes[place - 1];
-  const RecipeCard card = card_of(recipe, result, place);
+Result<std::optional<RecipeCard>> recipe_in(std::string_view json, std::size_t number) {
+  const auto head = results::head_of(json, "wash of the record");
+  if (!head) return head.error();
+  const auto in = [&](const auto& answer) -> Result<std::optional<RecipeCard>> {
+    if (!answer) return answer.error();
+    if (number < 1 || number > answer->recipes.size()) return std::optional<RecipeCard>();
+    return std::optional(card_of(answer->recipes[number - 1], answer->problem));
+  };
+  if (head->schema == "correct") return in(results::read<CorrectAnswer>(json, "wash of the record"));
+  if (head->schema == "wash") return in(results::read<WashAnswer>(json, "wash of the record"));
+  return std::optional<RecipeCard>();
+}
+
+Fill toned_fill(const RecipeCard& card, const std::string& title, const Fill& decided) {
   Fill fill = decided;
   fill.name = (decided.name.empty() ? card.tissue : decided.name) + ", toned by " + title;
-  fill.backing = card.backing;
+  fill.over = card.over;
   fill.tone = card.tone;
   fill.sheet = card.sheet;
   fill.de00 = card.de00;
@@ -423,31 +354,23 @@ bool add_toned_fill(ReportContent& content, std::string_view json, std::size_t p
   fill.worst_de00 = card.worst_de00;
   fill.worst_light = card.worst_light;
   fill.by_light = card.by_light;
-  for (const report::UnderLight& u : card.by_light)
-    if (u.light == card.tone.light) {
-      fill.dL = u.dL;
-      fill.da = u.da;
-      fill.db = u.db;
-      if (!fill.sheet)
-        fill.sheet = report::Tone{{u.lab.L - u.dL, u.lab.a - u.da, u.lab.b - u.db},
-                                  card.tone.light,
-                                  card.tone.observer_deg,
-                                  {}};
+  for (const report::UnderLight& under : card.by_light)
+    if (under.light == card.tone.light) {
+      fill.dL = under.dL;
+      fill.da = under.da;
+      fill.db = under.db;
     }
-  fill.transmitted = transmitted(recipe);
-  content.fills.push_back(std::move(fill));
-  return true;
+  fill.transmitted = card.transmitted;
+  return fill;
 }
 
-void add_ranking(ReportContent& content, std::string_view json, std::size_t most,
-                 const Fill& place) {
-  const Json result = parsed(json);
-  std::size_t shown = 0, all = 0;
-  for (const Json& candidate : member(result, "candidates")) {
-    ++all;
-    if (shown >= most) continue;
-    ++shown;
-    Fill fill = fill_of(candidate, result);
+Result<void> add_ranking(ReportContent& content, std::string_view json, std::size_t most,
+                         const Fill& place) {
+  const auto answer = results::read<TissueAnswer>(json, "ranking of the record");
+  if (!answer) return answer.error();
+  const std::size_t shown = std::min(most, answer->candidates.size());
+  for (std::size_t i = 0; i < shown; ++i) {
+    Fill fill = fill_of(answer->candidates[i], *answer);
     const bool told =
         std::any_of(content.fills.begin(), content.fills.end(), [&](const Fill& known) {
           return known.name == fill.name && known.plies == fill.plies && known.loss == place.loss;
@@ -457,37 +380,25 @@ void add_ranking(ReportContent& content, std::string_view json, std::size_t most
     fill.outline = place.outline;
     content.fills.push_back(std::move(fill));
   }
-  if (shown < all)
-    content.methods.push_back("Of " + std::to_string(all) + " ranked candidates" +
+  if (shown < answer->candidates.size())
+    content.methods.push_back("Of " + std::to_string(answer->candidates.size()) +
+                              " ranked candidates" +
                               (place.loss.empty() ? "" : " for " + place.loss) + " " +
                               std::to_string(shown) + " are listed");
+  return {};
 }
 
-bool learn_from_result(report::Trial& trial, std::string_view parameters, std::string_view json) {
-  const Json request = parsed(parameters), result = parsed(json);
-  const auto from = list(member(request, "trials"), "files");
+Result<bool> learn_from_result(report::Trial& trial, std::string_view parameters,
+                               std::string_view json) {
+  const auto request = results::read<results::CorrectRequest>(
+      parameters, "correction of the record", results::Reading::kept);
+  if (!request) return request.error();
+  const auto& from = request->trials.files;
   if (std::find(from.begin(), from.end(), trial.name) == from.end()) return false;
-  ReportContent apart;
-  add_correction(apart, result);
-  const report::Trial& told = apart.trials.front();
-  trial.learned = told.learned;
-  trial.de00_to_aim = told.de00_to_aim;
-  trial.notes.insert(trial.notes.end(), told.notes.begin(), told.notes.end());
-  return true;
-}
-
-bool add_recipe_from_result(ReportContent& content, std::string_view json, std::size_t place,
-                            const RecipeCard& decided) {
-  const Json result = parsed(json);
-  const Json& recipes = member(result, "recipes");
-  if (!recipes.is_array() || place < 1 || place > recipes.size()) return false;
-  RecipeCard card = card_of(recipes[place - 1], result, place);
-  card.title = decided.title;
-  card.loss = decided.loss;
-  card.chosen = decided.chosen;
-  card.notes.insert(card.notes.begin(), decided.notes.begin(), decided.notes.end());
-  if (!decided.tissue.empty()) card.tissue = decided.tissue;
-  content.recipes.push_back(std::move(card));
+  const auto answer = results::read<CorrectAnswer>(json, "correction of the record");
+  if (!answer) return answer.error();
+  trial.learned = learned_of(*answer);
+  trial.de00_to_aim = answer->trial.aim_de00;
   return true;
 }
 

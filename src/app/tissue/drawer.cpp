@@ -2,7 +2,6 @@
 
 #include <map>
 
-#include "app/inputs/json.hpp"
 #include "app/inputs/text.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -38,15 +37,15 @@ Result<DrawerAnswer> drawer(const DrawerRequest& request, const Keeping& keeping
   asked.question.weights.overlap = asked.question.weights.light_sheet = 0;
   auto known = tissues_by_name(keeping.record);
   if (!known) return known.error();
-  auto ranking = kept(tissue, asked, keeping);
+  auto ranking = kept(*find_verb("tissue"), results::value_of(asked), keeping);
   if (!ranking) return ranking.error();
-  DrawerAnswer answer{*std::move(ranking), {}};
+  DrawerAnswer answer{ranking->as<TissueAnswer>(), {}};
   for (const TissueCandidate& candidate : answer.ranking.candidates) {
-    InDrawer one{candidate.tissue, candidate.lot, "", {}, true};
+    InDrawer one{candidate, "", {}, true};
     if (const auto at = known->find(candidate.tissue); at != known->end()) {
       one.place = at->second.place;
       one.left_cm2 = at->second.left_cm2;
-      if (one.lot.empty()) one.lot = at->second.lot;
+      if (one.candidate.lot.empty()) one.candidate.lot = at->second.lot;
     }
     // Plies are cut from the same leftover.
     if (request.needs_cm2 && one.left_cm2)
@@ -58,37 +57,11 @@ Result<DrawerAnswer> drawer(const DrawerRequest& request, const Keeping& keeping
 
 std::string to_text(const DrawerAnswer& answer) {
   std::string text = "In the drawer, the nearest first:\n";
-  for (std::size_t i = 0; i < answer.drawer.size(); ++i) {
-    const TissueCandidate& candidate = answer.ranking.candidates[i];
-    text += "  " + candidate.tissue + ", " +
-            counted(static_cast<std::size_t>(candidate.plies), "ply", "plies") + ": " +
-            fixed(candidate.de00, 2) + " DeltaE00; " + left_text(answer.drawer[i]) + "\n";
-  }
+  for (const InDrawer& one : answer.drawer)
+    text += "  " + one.candidate.tissue + ", " +
+            counted(static_cast<std::size_t>(one.candidate.plies), "ply", "plies") + ": " +
+            fixed(one.candidate.de00, 2) + " DeltaE00; " + left_text(one) + "\n";
   return text + "\n" + to_text(answer.ranking);
-}
-
-std::string to_json(const DrawerAnswer& answer) {
-  Json json = json_of_ours(to_json(answer.ranking));
-  json["schema"] = "mendtone.record.drawer";
-  for (std::size_t i = 0; i < answer.drawer.size(); ++i) {
-    const InDrawer& one = answer.drawer[i];
-    json["candidates"][i]["left_cm2"] = or_null(one.left_cm2);
-    json["candidates"][i]["enough"] = one.enough;
-    json["candidates"][i]["place"] = one.place;
-  }
-  return written(json);
-}
-
-std::string to_csv(const DrawerAnswer& answer) {
-  std::string text = csv_line({"tissue", "lot", "plies", "de00", "left_cm2", "enough", "place"});
-  for (std::size_t i = 0; i < answer.drawer.size(); ++i) {
-    const TissueCandidate& candidate = answer.ranking.candidates[i];
-    const InDrawer& one = answer.drawer[i];
-    text += csv_line({one.tissue, one.lot, std::to_string(candidate.plies),
-                      shortest(candidate.de00), one.left_cm2 ? shortest(*one.left_cm2) : "",
-                      one.enough ? "yes" : "no", one.place});
-  }
-  return text;
 }
 
 }  // namespace mendtone::app

@@ -2,40 +2,29 @@
 
 #include <cassert>
 
-#include "app/record/request_json.hpp"
-#include "formats/json_gate.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
-#include "mendtone/app/record/keep.hpp"
+#include "mendtone/results/walk.hpp"
 
 namespace mendtone::app {
 namespace {
 
 constexpr std::size_t most_ready = 4;
 
-Result<TissueRequest> tissue_request(const std::string& parameters) {
-  const auto json = json_from<nlohmann::json>(parameters, "tissue");
-  if (!json) return json.error();
-  try {
-    return json->get<TissueRequest>();
-  } catch (const nlohmann::json::exception& fault) {
-    return bad_input(std::string("the parameters cannot be understood: ") + fault.what());
-  }
-}
-
 /// Everything that the preparation depends on: what is asked about, and the state of the record.
-Result<std::string> key_of(TissueRequest request) {
-  auto store = open_record(request.record.record, Opening::must_exist);
+Result<std::string> key_of(TissueRequest request, const InputPlace& place) {
+  auto store = open_record(place.record, Opening::must_exist);
   if (!store) return store.error();
   auto last = (*store)->last_entry();
   if (!last) return last.error();
   request.question = {};
-  return std::to_string(*last) + ' ' + parameters_of(request);
+  return std::to_string(*last) + ' ' + results::to_parameters(results::type_of<TissueRequest>(), &request);
 }
 
 }  // namespace
 
-Result<TissueBench> ReadyDrawer::bench_for(const TissueRequest& request) {
-  auto key = key_of(request);
+Result<TissueBench> ReadyDrawer::bench_for(const TissueRequest& request,
+                                           const InputPlace& place) {
+  auto key = key_of(request, place);
   if (!key) return key.error();
   // Held while preparing: who asks the same meanwhile waits for it rather than doing it again.
   const std::lock_guard lock(mutex_);
@@ -44,7 +33,7 @@ Result<TissueBench> ReadyDrawer::bench_for(const TissueRequest& request) {
       ready_.splice(ready_.begin(), ready_, one);
       return ready_.front().bench;
     }
-  auto material = read_material(request);
+  auto material = read_material(request, place);
   if (!material) return material.error();
   auto bench = TissueBench::prepare(*std::move(material));
   if (!bench) return bench.error();
@@ -55,12 +44,11 @@ Result<TissueBench> ReadyDrawer::bench_for(const TissueRequest& request) {
 
 Result<TissueAnswer> ReadyDrawer::rank(const std::string& parameters, const InputPlace& place) {
   assert(!place.record.empty() && !place.files);
-  auto request = tissue_request(parameters);
+  auto request = results::read<TissueRequest>(parameters, "tissue", results::Reading::question);
   if (!request) return request.error();
-  set_place(*request, place);
-  auto bench = bench_for(*request);
+  auto bench = bench_for(*request, place);
   if (!bench) return bench.error();
-  return bench->rank(request->question);
+  return bench->rank(request->question, place);
 }
 
 }  // namespace mendtone::app

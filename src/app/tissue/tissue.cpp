@@ -8,6 +8,7 @@
 #include "app/tissue/tissue_prepared.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/difference.hpp"
+#include "mendtone/colour/direction.hpp"
 #include "mendtone/match/tissue_chance.hpp"
 
 namespace mendtone::app {
@@ -16,11 +17,11 @@ namespace {
 using Prepared = TissueBench::Prepared;
 
 constexpr std::size_t chance_for = 50;
-constexpr std::array<std::string_view, 3> leave_out_names{"darker", "heavier", "bleeding"};
 /// One ranking on its way: what was prepared, what is asked, what comes out.
 struct Work {
   const Prepared& prepared;
   const TissueQuestion& question;
+  const InputPlace& place;
   RankProblem problem;
   TissueAnswer answer;
   /// For each tissue and place: the plies that come nearest on the light sheet.
@@ -34,8 +35,8 @@ Result<void> check(const TissueQuestion& q) {
                            ", as in 1-4; found " + std::to_string(q.fewest_plies) + "-" +
                            std::to_string(q.most_plies),
                        "--plies");
-  if (!(q.tolerance_de00 > 0))
-    return bad_request("expected a tolerance above 0, found " + shortest(q.tolerance_de00),
+  if (q.tolerance_de00 && !(*q.tolerance_de00 > 0))
+    return bad_request("expected a tolerance above 0, found " + shortest(*q.tolerance_de00),
                        "--tolerance");
   if (q.trials < 0) return bad_request("expected a number of trials from 0 upwards", "--trials");
   return {};
@@ -43,21 +44,21 @@ Result<void> check(const TissueQuestion& q) {
 
 ColourUnder colour_under(const std::string& light, const Lab& sheet, const Lab& lab) {
   const SignedDifference d = signed_difference(sheet, lab);
-  return {light, lab, de00(sheet, lab), d.dL, d.da, d.db, true};
+  return {light, lab, de00(sheet, lab), d.dL, d.da, d.db, {}};
 }
 
 void put_light(Work& work, const Light& light, TristimulusWeights weights, const Lab& sheet) {
-  work.answer.lights.push_back(light.name + " (" + light.origin + ")");
+  work.answer.lights.push_back(results::named(light));
   const bool predictable = !work.prepared.target_brightener || is_readings_light(light.name);
   work.problem.lights.push_back({std::move(weights), sheet,
                                  offset(sheet, work.question.aim_dL, work.question.aim_dC),
                                  predictable});
   work.answer.sheet.push_back(colour_under(light.name, sheet, sheet));
-  work.answer.sheet.back().predictable = predictable;
+  if (!predictable) work.answer.sheet.back().not_predictable = brightener_was_found;
 }
 
 Result<void> put_spectral_lights(Work& work) {
-  auto asked = viewing(work.question.viewing, viewing_and_gallery_lights());
+  auto asked = viewing(work.question.viewing, viewing_and_gallery_lights(), work.place);
   if (!asked) return asked.error();
   work.answer.observer_deg = degrees(asked->observer);
   for (const Light& light : asked->lights) {
@@ -82,10 +83,10 @@ Result<void> put_own_light(Work& work) {
   put_light(work, *light, *std::move(weights), {own.L, own.a, own.b});
   for (const std::string& other : work.question.viewing.lights)
     if (other != own.light)
-      work.answer.warnings.push_back({"the sheet is L*a*b* only, bound to " + own.light + ", " +
+      work.answer.warnings.push_back(line_of({"the sheet is L*a*b* only, bound to " + own.light + ", " +
                                           std::to_string(own.observer_deg) +
                                           " degrees: nothing can be said under " + other,
-                                      work.prepared.target.name});
+                                      work.prepared.target.name}));
   return {};
 }
 
@@ -124,8 +125,7 @@ Result<void> put_places(Work& work) {
 
 Result<void> put_light_sheet(Work& work) {
   const Prepared& p = work.prepared;
-  auto asked = viewing(
-      {{work.question.light_sheet}, work.answer.observer_deg, work.question.viewing.record}, {});
+  auto asked = viewing({{work.question.light_sheet}, work.answer.observer_deg}, {}, work.place);
   if (!asked) return asked.error();
   Transmitted& sheet = work.answer.sheet_transmitted;
   sheet.light = asked->lights.front().name;
@@ -137,7 +137,7 @@ Result<void> put_light_sheet(Work& work) {
   for (const Slab& slab : p.sheet->body) T.push_back(slab.T);
   sheet.known = true;
   sheet.lab = weights->lab(T);
-  work.problem.light_sheet = LightSheetAim{*std::move(weights), sheet.lab};
+  work.problem.light_sheet = LightSheetAim{*std::move(weights), *sheet.lab};
   return {};
 }
 
@@ -160,9 +160,9 @@ void describe(Work& work) {
   a.uses = q.uses;
   a.side = q.side;
   a.sheet_weight_g_m2 = p.target.grammage_g_m2;
-  a.tolerance_de00 = q.tolerance_de00;
+  a.tolerance_de00 = q.tolerance_de00.value_or(results::match_tolerance_de00);
   a.tolerance_origin =
-      q.tolerance_is_default
+      !q.tolerance_de00
           ? "default: where half of observers accept a pair, in dental studies (published, read by "
             "the maintainers, source not at hand); no tolerance for fills was found"
           : "as asked";
@@ -172,7 +172,8 @@ void describe(Work& work) {
   a.score_formula = in_words(q.weights);
   a.surfaces = surfaces_in_words(p.surfaces);
   a.left_out = p.left_out;
-  a.warnings.insert(a.warnings.begin(), p.warnings.begin(), p.warnings.end());
+  const std::vector<std::string> told = lines_of(p.warnings);
+  a.warnings.insert(a.warnings.begin(), told.begin(), told.end());
   a.notes = {"colour alone is not the match: compare weight, texture and sheen by eye",
              "a fill is kept slightly lighter and duller than the sheet, never darker (common "
              "practice, no source); an aim offset sets it"};
@@ -201,7 +202,7 @@ std::optional<LeaveOut> filter_on(const Work& work, double dL, const SheetReadin
                                   int plies) {
   for (const LeaveOut filter : work.question.leave_out) {
     const auto weight = weight_of(sheet, plies);
-    const bool hit = filter == LeaveOut::darker    ? dL <= -lightness_worth_a_word
+    const bool hit = filter == LeaveOut::darker    ? dL <= -worth_a_word
                      : filter == LeaveOut::heavier ? weight && work.answer.sheet_weight_g_m2 &&
                                                          *weight > *work.answer.sheet_weight_g_m2
                                                    : sheet.bleeds.value_or(false);
@@ -223,18 +224,17 @@ void say_what_filters_could_not_judge(Work& work) {
   const std::size_t unweighed = without([](const auto& s) { return !s.grammage_g_m2; });
   const std::size_t untried = without([](const auto& s) { return !s.bleeds; });
   if (asked(LeaveOut::heavier) && !work.answer.sheet_weight_g_m2)
-    work.answer.warnings.push_back(
-        {"the sheet's grammage is not stated: 'heavier' could not be judged", work.answer.target});
+    work.answer.warnings.push_back(line_of({"the sheet's grammage is not stated: 'heavier' could not be judged", work.answer.target}));
   else if (asked(LeaveOut::heavier) && unweighed > 0)
-    work.answer.warnings.push_back({"grammage is not stated for " +
+    work.answer.warnings.push_back(line_of({"grammage is not stated for " +
                                         counted(unweighed, "tissue", "tissues") +
                                         ": kept, though they may be heavier",
-                                    ""});
+                                    ""}));
   if (asked(LeaveOut::bleeding) && untried > 0)
-    work.answer.warnings.push_back({"whether it bleeds is not stated for " +
+    work.answer.warnings.push_back(line_of({"whether it bleeds is not stated for " +
                                         counted(untried, "tissue", "tissues") +
                                         " (a column 'bleeds', yes or no): kept",
-                                    ""});
+                                    ""}));
 }
 
 PastedShift pasted_shift(const Work& work, const Ranked& one, const PastedTissue& pasted,
@@ -259,9 +259,9 @@ void finish(Work& work, const SheetReadings& sheet, CandidateFacts facts, Tissue
   made.db = first.db;
   // A light under which nothing can be predicted is the worst only where there is no other.
   const bool some = std::any_of(made.by_light.begin(), made.by_light.end(),
-                                [](const ColourUnder& colour) { return colour.predictable; });
+                                [](const ColourUnder& colour) { return colour.not_predictable.empty(); });
   for (const ColourUnder& colour : made.by_light)
-    if ((colour.predictable || !some) &&
+    if ((colour.not_predictable.empty() || !some) &&
         (made.worst_light.empty() || colour.de00 > made.worst_de00)) {
       made.worst_de00 = colour.de00;
       made.worst_light = colour.light;
@@ -291,7 +291,7 @@ Transmitted transmitted_of(const Work& work, const Ranked& one, const RankedColo
   result.known = true;
   result.lab = *seen.light_sheet;
   result.de00 = *one.light_sheet_de00;
-  result.dL = result.lab.L - sheet.lab.L;
+  result.dL = result.lab->L - sheet.lab->L;
   return result;
 }
 
@@ -306,9 +306,9 @@ TissueCandidate candidate_of(Work& work, const Ranked& one) {
   for (std::size_t l = 0; l < seen.by_light.size(); ++l) {
     made.by_light.push_back(
         colour_under(work.answer.sheet[l].light, work.problem.lights[l].sheet, seen.by_light[l]));
-    made.by_light.back().predictable =
-        work.answer.sheet[l].predictable &&
-        (!tissue.brightener || is_readings_light(work.answer.sheet[l].light));
+    if (!work.answer.sheet[l].not_predictable.empty() ||
+        (tissue.brightener && !is_readings_light(work.answer.sheet[l].light)))
+      made.by_light.back().not_predictable = brightener_was_found;
   }
   made.aim_de00 = one.de00;
   made.overlap_de00 =
@@ -316,7 +316,7 @@ TissueCandidate candidate_of(Work& work, const Ranked& one) {
   if (made.use == Use::loss && seen.margin) {
     const Lab& sheet = work.problem.lights.front().sheet;
     made.overlap_shift =
-        Lab{seen.margin->L - sheet.L, seen.margin->a - sheet.a, seen.margin->b - sheet.b};
+        results::Shift{seen.margin->L - sheet.L, seen.margin->a - sheet.a, seen.margin->b - sheet.b};
   }
   made.transmitted = transmitted_of(work, one, seen);
   made.score = one.score;
@@ -438,7 +438,7 @@ std::vector<double> chances(Work& work, const std::vector<Ranked>& ranked) {
 
 /// Both kinds of candidate in one order, as many as were asked for.
 Result<void> list_candidates(Work& work, const std::vector<Ranked>& ranked) {
-  const double tolerance = work.question.tolerance_de00;
+  const double tolerance = work.answer.tolerance_de00;
   const std::vector<double> chance = chances(work, ranked);
   std::vector<TissueCandidate> by_lab;
   const auto& uses = work.question.uses;
@@ -476,19 +476,10 @@ Result<void> list_candidates(Work& work, const std::vector<Ranked>& ranked) {
 
 }  // namespace
 
-std::string_view name_of(LeaveOut filter) {
-  return leave_out_names[static_cast<std::size_t>(filter)];
-}
-
-std::optional<LeaveOut> leave_out_from(std::string_view text) {
-  for (const LeaveOut filter : {LeaveOut::darker, LeaveOut::heavier, LeaveOut::bleeding})
-    if (name_of(filter) == text) return filter;
-  return std::nullopt;
-}
-
-Result<TissueAnswer> TissueBench::rank(const TissueQuestion& question) const {
+Result<TissueAnswer> TissueBench::rank(const TissueQuestion& question,
+                                       const InputPlace& place) const {
   if (const auto checked = check(question); !checked) return checked.error();
-  Work work{*prepared_, question, {}, {}, {}};
+  Work work{*prepared_, question, place, {}, {}, {}};
   work.problem.weights = question.weights;
   work.problem.fewest_plies = question.fewest_plies;
   work.problem.most_plies = question.most_plies;

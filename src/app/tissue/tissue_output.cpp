@@ -1,7 +1,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "app/inputs/json.hpp"
 #include "app/inputs/text.hpp"
 #include "app/tissue/sheet_seen.hpp"
 #include "mendtone/app/tissue/tissue.hpp"
@@ -30,15 +29,13 @@ std::string uses_in_words(const TissueAnswer& answer) {
   return listed(uses);
 }
 
-/// "D65 (viewing), LED-B1 and A; all from the CIE 15:2018 table".
+/// "D65 (viewing), LED-B1 and A; from the CIE 15:2018 table".
 std::string lights_in_words(const TissueAnswer& a) {
   std::vector<std::string> names, origins;
-  for (std::size_t i = 0; i < a.lights.size(); ++i) {
-    const std::size_t at = a.lights[i].find(" (");
-    names.push_back(a.lights[i].substr(0, at) + (i == 0 ? " (viewing)" : ""));
-    const std::string origin = a.lights[i].substr(at + 2, a.lights[i].size() - at - 3);
-    if (std::find(origins.begin(), origins.end(), origin) == origins.end())
-      origins.push_back(origin);
+  for (const results::LightNamed& light : a.lights) {
+    names.push_back(light.name + (names.empty() ? " (viewing)" : ""));
+    if (std::find(origins.begin(), origins.end(), light.origin) == origins.end())
+      origins.push_back(light.origin);
   }
   return listed(names) + "; from " + listed(origins);
 }
@@ -54,7 +51,7 @@ std::string heading_of(const TissueAnswer& a) {
       "The sheet: " + text_of(a.sheet.front().lab) + " under " + a.sheet.front().light;
   if (a.sheet_weight_g_m2) sheet += ", " + shortest(*a.sheet_weight_g_m2) + " g/m2";
   sheet += a.sheet_transmitted.known ? "; on the light sheet (" + a.sheet_transmitted.light +
-                                           ") L* " + fixed(a.sheet_transmitted.lab.L, 1)
+                                           ") L* " + fixed(a.sheet_transmitted.lab->L, 1)
                                      : "; on the light sheet not known: " + a.sheet_transmitted.why;
   text += wrapped(sheet, 2);
   if (a.aim_dL != 0 || a.aim_dC != 0)
@@ -115,15 +112,9 @@ std::string row_of(const TissueAnswer& a, std::size_t place) {
                  {fixed_signed(c.db, 1), 5},
                  {fixed(c.worst_de00, 2) + " " + c.worst_light, 13},
                  {c.overlap_de00 ? fixed(*c.overlap_de00, 1) : "?", 6},
-                 {c.transmitted.known ? fixed_signed(c.transmitted.dL, 0) + " L*" : "?", 11},
+                 {c.transmitted.known ? fixed_signed(*c.transmitted.dL, 0) + " L*" : "?", 11},
                  {fixed(c.score, 2), 5},
                  {c.nearest_probability ? percent(*c.nearest_probability) : "", 5}});
-}
-
-std::string joined(const std::vector<std::string>& words) {
-  std::string text;
-  for (const std::string& word : words) text += (text.empty() ? "" : "; ") + word;
-  return text;
 }
 
 std::string table_of(const TissueAnswer& a) {
@@ -172,75 +163,6 @@ std::string cautions_text(const TissueAnswer& a) {
   return text;
 }
 
-Json to_object(const Transmitted& t) {
-  return {{"known", t.known},
-          {"why", t.known ? Json(nullptr) : Json(t.why)},
-          {"lab", t.known ? to_array(t.lab) : Json(nullptr)},
-          {"de00", t.known ? Json(t.de00) : Json(nullptr)},
-          {"dL", t.known ? Json(t.dL) : Json(nullptr)},
-          {"light", t.light}};
-}
-
-Json to_object(const std::vector<ColourUnder>& colours) {
-  Json object = Json::object();
-  for (const ColourUnder& c : colours) {
-    object[c.light] = {
-        {"lab", to_array(c.lab)}, {"de00", c.de00}, {"dL", c.dL}, {"da", c.da}, {"db", c.db}};
-    if (!c.predictable) object[c.light]["not_predictable"] = brightener_was_found;
-  }
-  return object;
-}
-
-Json pasted_or_null(const std::optional<PastedShift>& pasted) {
-  if (!pasted) return nullptr;
-  return {{"dL", pasted->dL}, {"da", pasted->da}, {"db", pasted->db}, {"de00", pasted->de00}};
-}
-
-Json text_or_null(const std::string& text) {
-  return text.empty() ? Json(nullptr) : Json(text);
-}
-
-Json to_object(const TissueCandidate& c) {
-  return {{"tissue", c.tissue},
-          {"lot", text_or_null(c.lot)},
-          {"state", text_or_null(std::string(name_of(c.state)))},
-          {"plies", c.plies},
-          {"use", name_of(c.use)},
-          {"side", name_of(c.side)},
-          {"as_read", c.as_read},
-          {"lab", to_array(c.lab)},
-          {"de00", c.de00},
-          {"dL", c.dL},
-          {"da", c.da},
-          {"db", c.db},
-          {"aim_de00", c.aim_de00},
-          {"worst_de00", c.worst_de00},
-          {"worst_light", c.worst_light},
-          {"by_light", to_object(c.by_light)},
-          {"overlap_de00", or_null(c.overlap_de00)},
-          {"overlap", c.overlap_shift ? Json{{"dL", c.overlap_shift->L},
-                                             {"da", c.overlap_shift->a},
-                                             {"db", c.overlap_shift->b}}
-                                      : Json(nullptr)},
-          {"transmitted", to_object(c.transmitted)},
-          {"score", c.score},
-          {"nearest_probability", or_null(c.nearest_probability)},
-          {"weight_g_m2", or_null(c.weight_g_m2)},
-          {"pasted", pasted_or_null(c.pasted)},
-          {"reasons", c.reasons},
-          {"cautions", c.cautions}};
-}
-
-std::vector<std::string> names_of(const std::vector<Use>& uses) {
-  std::vector<std::string> names;
-  for (const Use use : uses) names.emplace_back(name_of(use));
-  return names;
-}
-
-std::string number_or_blank(const std::optional<double>& value) {
-  return value ? shortest(*value) : std::string();
-}
-
 }  // namespace
 
 std::string to_text(const TissueAnswer& a) {
@@ -262,102 +184,7 @@ std::string to_text(const TissueAnswer& a) {
     text += wrapped("  Not ranked: " + one.tissue + ": " + one.reason, 4);
   for (const std::string& note : a.notes) text += wrapped("  - " + note, 4);
   text += cautions_text(a);
-  for (const Warning& warning : a.warnings) text += wrapped("  ! " + line_of(warning), 4);
-  return text;
-}
-
-std::string to_json(const TissueAnswer& a) {
-  Json json = document("tissue");
-  json["target"] = a.target;
-  json["over"] = a.over;
-  json["over_is_nominal"] = a.over_is_nominal;
-  json["uses"] = names_of(a.uses);
-  json["side"] = name_of(a.side);
-  json["lights"] = a.lights;
-  json["observer"] = a.observer_deg;
-  json["sheet"] = {{"by_light", to_object(a.sheet)},
-                   {"transmitted", to_object(a.sheet_transmitted)},
-                   {"weight_g_m2", or_null(a.sheet_weight_g_m2)}};
-  json["tolerance_de00"] = a.tolerance_de00;
-  json["tolerance_origin"] = a.tolerance_origin;
-  json["aim"] = {{"dL", a.aim_dL}, {"dC", a.aim_dC}, {"lab", to_array(a.aim)}};
-  json["score"] = a.score_formula;
-  json["surfaces"] = a.surfaces;
-  json["probability"] = text_or_null(a.probability_note);
-  json["ranked"] = a.ranked;
-  json["within_tolerance"] = a.within;
-  json["filtered"] = a.filtered;
-  Json candidates = Json::array();
-  for (const TissueCandidate& one : a.candidates) candidates.push_back(to_object(one));
-  json["candidates"] = std::move(candidates);
-  Json left_out = Json::array();
-  for (const TissueLeftOut& one : a.left_out)
-    left_out.push_back({{"tissue", one.tissue}, {"reason", one.reason}});
-  json["left_out"] = std::move(left_out);
-  json["notes"] = a.notes;
-  json["warnings"] = to_array(a.warnings);
-  return written(json);
-}
-
-std::string to_csv(const TissueAnswer& a) {
-  std::string text = csv_line({"place",
-                               "tissue",
-                               "lot",
-                               "state",
-                               "plies",
-                               "use",
-                               "side",
-                               "light",
-                               "L*",
-                               "a*",
-                               "b*",
-                               "de00",
-                               "dL",
-                               "da",
-                               "db",
-                               "aim_de00",
-                               "worst_de00",
-                               "worst_light",
-                               "overlap_de00",
-                               "transmitted_L*",
-                               "transmitted_dL",
-                               "transmitted_de00",
-                               "score",
-                               "nearest_probability",
-                               "weight_g_m2",
-                               "reasons",
-                               "cautions"});
-  for (std::size_t i = 0; i < a.candidates.size(); ++i) {
-    const TissueCandidate& c = a.candidates[i];
-    const Transmitted& t = c.transmitted;
-    text += csv_line({std::to_string(i + 1),
-                      c.tissue,
-                      c.lot,
-                      std::string(name_of(c.state)),
-                      std::to_string(c.plies),
-                      std::string(name_of(c.use)),
-                      std::string(name_of(c.side)),
-                      c.by_light.front().light,
-                      shortest(c.lab.L),
-                      shortest(c.lab.a),
-                      shortest(c.lab.b),
-                      shortest(c.de00),
-                      shortest(c.dL),
-                      shortest(c.da),
-                      shortest(c.db),
-                      shortest(c.aim_de00),
-                      shortest(c.worst_de00),
-                      c.worst_light,
-                      number_or_blank(c.overlap_de00),
-                      t.known ? shortest(t.lab.L) : "",
-                      t.known ? shortest(t.dL) : "",
-                      t.known ? shortest(t.de00) : "",
-                      shortest(c.score),
-                      number_or_blank(c.nearest_probability),
-                      number_or_blank(c.weight_g_m2),
-                      joined(c.reasons),
-                      joined(c.cautions)});
-  }
+  for (const std::string& warning : a.warnings) text += wrapped("  ! " + warning, 4);
   return text;
 }
 

@@ -80,11 +80,4 @@ struct CandidateFacts {
   int most_plies = 1;
 };
 
-/// Why a candidate stands where it stands, in words.
-std::vector<std::string> reasons_of(const TissueCandidate& candidate, const CandidateFacts& facts);
-/// What has to be done or watched before it is used.
-std::vector<std::string> cautions_of(const TissueCandidate& candidate, const CandidateFacts& facts);
-/// Below this a difference of lightness is no more than one reading strays from the next.
-inline constexpr double lightness_worth_a_word = 0.3;
-
 }  // namespace mendtone::app

@@ -31,9 +31,10 @@ std::string sheets_in(const TissueMaterial& material) {
   return names.empty() ? "" : "; the readings of --from hold " + listed(names);
 }
 
-Result<void> read_target(const TissueRequest& request, TissueMaterial& material) {
+Result<void> read_target(const TissueRequest& request, const InputPlace& place,
+                         TissueMaterial& material) {
   const std::string& name = request.target;
-  if (!is_file(name, request.record)) {
+  if (!is_file(name, place)) {
     part(material, [&](const Reading& row) { return row.name == name; });
     if (!material.target.empty()) {
       material.target_name = name;
@@ -46,8 +47,8 @@ Result<void> read_target(const TissueRequest& request, TissueMaterial& material)
          [&](const Reading& row) { return row.role == Role::target && row.source.file == name; });
     return {};
   }
-  auto file = load({{name}, request.scale, request.record});
-  if (!file && !is_file(name, request.record) && request.record.record.empty())
+  auto file = load({{name}, request.scale}, place);
+  if (!file && !is_file(name, place) && place.record.empty())
     return Error{file.error().code,
                  "there is neither a file nor a reading of this name" + sheets_in(material),
                  "--for " + name};
@@ -56,16 +57,17 @@ Result<void> read_target(const TissueRequest& request, TissueMaterial& material)
   return {};
 }
 
-Result<void> read_backing(const TissueRequest& request, TissueMaterial& material) {
+Result<void> read_backing(const TissueRequest& request, const InputPlace& place,
+                          TissueMaterial& material) {
   const auto names_it = [&](const Reading& row) {
     return row.name == request.over && (row.role == Role::backing || row.role == Role::substrate);
   };
   const bool among_readings =
       std::any_of(material.tissues.begin(), material.tissues.end(), names_it) ||
       std::any_of(material.target.begin(), material.target.end(), names_it);
-  const bool file_of_it = is_file(request.over, request.record);
-  if (!file_of_it && (among_readings || request.record.record.empty())) return {};
-  auto file = load({{request.over}, request.scale, request.record});
+  const bool file_of_it = is_file(request.over, place);
+  if (!file_of_it && (among_readings || place.record.empty())) return {};
+  auto file = load({{request.over}, request.scale}, place);
   if (!file && !file_of_it) return {};  // a nominal one, or refused with the names there are
   if (!file) return file.error();
   std::vector<std::string> names;
@@ -86,25 +88,25 @@ Result<void> read_backing(const TissueRequest& request, TissueMaterial& material
 
 }  // namespace
 
-Result<TissueMaterial> read_material(const TissueRequest& request) {
+Result<TissueMaterial> read_material(const TissueRequest& request, const InputPlace& place) {
   TissueMaterial material;
   material.target_name = request.target_name;
   material.over = request.over;
   material.surfaces = request.surfaces;
-  auto tissues = load({request.tissues, request.scale, request.record});
+  auto tissues = load({request.tissues, request.scale}, place);
   if (!tissues) return tissues.error();
   add(*std::move(tissues), material.tissues, material);
-  if (const auto read = read_target(request, material); !read) return read.error();
-  if (const auto read = read_backing(request, material); !read) return read.error();
+  if (const auto read = read_target(request, place, material); !read) return read.error();
+  if (const auto read = read_backing(request, place, material); !read) return read.error();
   return material;
 }
 
-Result<TissueAnswer> tissue(const TissueRequest& request) {
-  auto material = read_material(request);
+Result<TissueAnswer> tissue(const TissueRequest& request, const InputPlace& place) {
+  auto material = read_material(request, place);
   if (!material) return material.error();
   const auto bench = TissueBench::prepare(*std::move(material));
   if (!bench) return bench.error();
-  return bench->rank(request.question);
+  return bench->rank(request.question, place);
 }
 
 }  // namespace mendtone::app

@@ -25,10 +25,11 @@ class Work {
  public:
   Work(const Viewing& viewing, const ChangeSettings& settings) : viewing_(viewing) {
     answer.settings = settings;
+    answer.tolerance_origin = tolerance_origin(settings);
     answer.observer_deg = degrees(viewing.observer);
     for (const Light& light : viewing.lights) {
       shelves.emplace_back(light, viewing.observer);
-      answer.lights.push_back(light.name + " (" + light.origin + ")");
+      answer.lights.push_back(results::named(light));
     }
   }
 
@@ -42,7 +43,7 @@ class Work {
   Result<void> compare_bound(const Match& match, const BoundLab& bound);
   Pair pair_of(const Match& match, const std::string& light, int observer_deg,
                const RepeatedColour& before, const RepeatedColour& after) const;
-  Result<std::vector<MetamerismUnder>> metamerism(const Match& match);
+  Result<std::vector<results::MetamerismUnder>> metamerism(const Match& match);
 
   const Viewing& viewing_;
 };
@@ -86,7 +87,8 @@ Pair Work::pair_of(const Match& match, const std::string& light, int observer_de
   pair.de_ab = de_ab(before.lab, after.lab);
   pair.parts = signed_difference(before.lab, after.lab);
   pair.change = change({before.lab, before.each}, {after.lab, after.each}, answer.settings);
-  pair.grey_scale = grey_scale(before.lab, after.lab);
+  const GreyScale grey = grey_scale(before.lab, after.lab);
+  pair.grey_scale = {std::string(grey.step), grey.rating, grey.deF};
   pair.bands_extrapolated = match.bands_extrapolated;
   pair.conditions = conditions_of(match.before.first());
   pair.warnings = match.warnings;
@@ -101,8 +103,8 @@ Pair Work::pair_of(const Match& match, const std::string& light, int observer_de
   return pair;
 }
 
-Result<std::vector<MetamerismUnder>> Work::metamerism(const Match& match) {
-  std::vector<MetamerismUnder> found;
+Result<std::vector<results::MetamerismUnder>> Work::metamerism(const Match& match) {
+  std::vector<results::MetamerismUnder> found;
   const WavelengthGrid& grid = match.before.first().spectrum->grid;
   const auto reference = shelves.front().at(grid);
   if (!reference) return reference.error();
@@ -110,7 +112,7 @@ Result<std::vector<MetamerismUnder>> Work::metamerism(const Match& match) {
   for (std::size_t i = 1; i < shelves.size(); ++i) {
     const auto test = shelves[i].at(grid);
     if (!test) return test.error();
-    found.push_back({shelves[i].light().name,
+    found.push_back({shelves.front().light().name, shelves[i].light().name,
                      de00((*test)->lab(standard.value), (*test)->lab(sample.value)),
                      metamerism_index(standard.value, sample.value, **reference, **test)});
   }
@@ -202,12 +204,6 @@ Result<void> to_one_grid(Match& match) {
   return {};
 }
 
-std::string joined(const std::vector<std::string>& parts) {
-  std::string text;
-  for (const std::string& part : parts) text += (text.empty() ? "" : "; ") + part;
-  return text;
-}
-
 using Groups = std::map<std::string, std::vector<const Repeats*>>;
 
 Groups by_name(const std::vector<Repeats>& groups) {
@@ -255,7 +251,7 @@ Result<void> add_brighteners(const std::vector<Repeats>& before, const std::vect
 
 Error nothing_compared(const DifferenceAnswer& answer) {
   if (!answer.refused.empty()) {
-    const NoPair& first = answer.refused.front();
+    const results::Refused& first = answer.refused.front();
     return bad_input("cannot be compared: " + first.reason, first.name);
   }
   return bad_input("no name stands in both: only before " + listed(answer.only_before) +
@@ -308,14 +304,12 @@ Result<DifferenceAnswer> difference_of(const ReadFile& before, const ReadFile& a
                                        const Viewing& viewing, const ChangeSettings& settings,
                                        bool brightener) {
   Work work(viewing, settings);
-  work.answer.warnings = before.warnings;
-  work.answer.warnings.insert(work.answer.warnings.end(), after.warnings.begin(),
-                              after.warnings.end());
+  work.answer.warnings = lines_of(before.warnings);
+  for (const Warning& warning : after.warnings) work.answer.warnings.push_back(line_of(warning));
   if (settings.reproducibility_de00 == 0)
     work.answer.warnings.push_back(
-        {"the instrument's reproducibility from session to session is not stated and taken as 0; "
-         "state it (--reproducibility)",
-         ""});
+        "the instrument's reproducibility from session to session is not stated and taken as 0; "
+        "state it (--reproducibility)");
   const auto groups_before = group_repeats(compared(before));
   const auto groups_after = group_repeats(compared(after));
   if (auto done = add_brighteners(groups_before, groups_after, brightener, work.answer.brighteners);
@@ -327,12 +321,12 @@ Result<DifferenceAnswer> difference_of(const ReadFile& before, const ReadFile& a
   return std::move(work.answer);
 }
 
-Result<DifferenceAnswer> difference(const DifferenceRequest& request) {
-  const auto asked = viewing(request.viewing, {"D65"});
+Result<DifferenceAnswer> difference(const DifferenceRequest& request, const InputPlace& place) {
+  const auto asked = viewing(request.viewing, {"D65"}, place);
   if (!asked) return asked.error();
-  const auto before = load(request.before);
+  const auto before = load(request.before, place);
   if (!before) return before.error();
-  const auto after = load(request.after);
+  const auto after = load(request.after, place);
   if (!after) return after.error();
   return difference_of(*before, *after, *asked, request.settings, request.brightener);
 }

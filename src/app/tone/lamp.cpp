@@ -1,7 +1,6 @@
 #include "mendtone/app/tone/lamp.hpp"
 
-#include <iterator>
-
+#include "app/inputs/text.hpp"
 #include "mendtone/colour/chromaticity.hpp"
 
 namespace mendtone::app {
@@ -41,15 +40,18 @@ Result<LampFacts> lamp_facts(const NamedLamp& named) {
   facts.stated_x = named.lamp.stated_x;
   facts.stated_y = named.lamp.stated_y;
   facts.stated_cct_K = named.lamp.stated_cct_K;
-  facts.power = named.lamp.power;
-  facts.warnings = named.warnings;
+  facts.cct_method = "nearest Planckian radiator in CIE 1960 u, v (CIE 15)";
+  const auto nm = named.lamp.power.grid.nm();
+  facts.wavelengths_nm.assign(nm.begin(), nm.end());
+  facts.power = named.lamp.power.value;
+  for (const Warning& warning : named.warnings) facts.warnings.push_back(line_of(warning));
   return facts;
 }
 
-Result<LampAnswer> lamp(const LampRequest& request) {
+Result<LampAnswer> lamp(const LampRequest& request, const InputPlace& place) {
   LampAnswer answer;
   for (const std::string& name : request.lamps) {
-    auto lamps = asked_lamps(name, request.record);
+    auto lamps = asked_lamps(name, place);
     if (!lamps) return lamps.error();
     for (const NamedLamp& one : *lamps) {
       auto facts = lamp_facts(one);

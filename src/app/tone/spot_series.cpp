@@ -2,7 +2,6 @@
 
 #include <algorithm>
 
-#include "app/inputs/json.hpp"
 #include "app/record/record_lookup.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/tone/tone.hpp"
@@ -38,8 +37,8 @@ Result<void> add_instrument(const record::Store& store, record::Link instrument,
   return {};
 }
 
-Result<SpotReadings> readings_of(const SpotSeriesRequest& request) {
-  auto store = open_record(request.record, Opening::must_exist);
+Result<SpotReadings> readings_of(const SpotSeriesRequest& request, const InputPlace& place) {
+  auto store = open_record(place.record, Opening::must_exist);
   if (!store) return store.error();
   auto sheet = find_thing(**store, "sheet", request.sheet);
   if (!sheet) return sheet.error();
@@ -65,55 +64,38 @@ Result<SpotReadings> readings_of(const SpotSeriesRequest& request) {
 
 }  // namespace
 
-Result<SpotSeriesAnswer> spot_series(const SpotSeriesRequest& request) {
-  auto seen = viewing(request.viewing, {"D65"});
+Result<SpotSeriesAnswer> spot_series(const SpotSeriesRequest& request, const InputPlace& place) {
+  auto seen = viewing(request.viewing, {"D65"}, place);
   if (!seen) return seen.error();
-  auto readings = readings_of(request);
+  auto readings = readings_of(request, place);
   if (!readings) return readings.error();
   const StageReadings& first = readings->stages.front();
   auto tone = tone_of(first.file, *seen, false);
   if (!tone) return tone.error();
-  SpotSeriesAnswer answer{
-      request.sheet, request.spot, tone->lights, tone->observer_deg, readings->settings, {}, {}};
-  answer.stages.push_back(
-      {first.stage, tone->tones.front().lab, tone->tones.front().n, std::nullopt});
+  const ChangeSettings& settings = readings->settings;
+  SpotSeriesAnswer answer{request.sheet,
+                          request.spot,
+                          tone->lights,
+                          tone->observer_deg,
+                          settings.tolerance_de00,
+                          tolerance_origin(settings),
+                          settings.reproducibility_de00,
+                          {},
+                          {}};
+  const Tone& start = tone->tones.front();
+  answer.stages.push_back({first.stage, start.lab, start.n, 0, {}, {}, {}, {}});
   for (std::size_t i = 1; i < readings->stages.size(); ++i) {
     const StageReadings& stage = readings->stages[i];
-    auto change = difference_of(first.file, stage.file, *seen, readings->settings);
+    auto change = difference_of(first.file, stage.file, *seen, settings);
     if (!change) {
       answer.refused.push_back(stage.stage + ": " + change.error().message);
       continue;
     }
     const Pair& pair = change->pairs.front();
-    answer.stages.push_back({stage.stage, pair.after, pair.n_after, pair});
+    answer.stages.push_back({stage.stage, pair.after, pair.n_after, pair.change.de00, pair.parts,
+                             pair.change.interval95, pair.change.u95, pair.change.verdict});
   }
   return answer;
-}
-
-std::string to_json(const SpotSeriesAnswer& answer) {
-  Json json = document("series");
-  json["sheet"] = answer.sheet;
-  json["spot"] = answer.spot;
-  json["lights"] = answer.lights;
-  json["observer"] = answer.observer_deg;
-  json["tolerance_de00"] = answer.settings.tolerance_de00;
-  json["tolerance_origin"] = tolerance_origin(answer.settings);
-  json["reproducibility_de00"] = answer.settings.reproducibility_de00;
-  json["points"] = Json::array();
-  for (const SpotStage& stage : answer.stages) {
-    Json point{{"stage", stage.stage}, {"lab", to_array(stage.lab)}, {"n", stage.n}};
-    const Pair* pair = stage.change ? &*stage.change : nullptr;
-    point["de00"] = pair ? pair->change.de00 : 0;
-    point["interval95_de00"] = pair ? Json(pair->change.interval95) : Json();
-    point["u95"] = pair ? Json(pair->change.u95) : Json();
-    point["dL"] = pair ? pair->parts.dL : 0;
-    point["da"] = pair ? pair->parts.da : 0;
-    point["db"] = pair ? pair->parts.db : 0;
-    point["verdict"] = pair ? Json(name_of(pair->change.verdict)) : Json();
-    json["points"].push_back(std::move(point));
-  }
-  json["refused"] = answer.refused;
-  return written(json);
 }
 
 }  // namespace mendtone::app

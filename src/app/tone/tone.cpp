@@ -28,7 +28,7 @@ Tone described(const Repeats& repeats, const RepeatedColour& colour, std::string
   tone.lch = lab_to_lch(colour.lab);
   tone.n = repeats.readings.size();
   tone.spread_de00 = colour.spread_de00;
-  tone.quantity = name_of(repeats.first().quantity);
+  tone.quantity = repeats.first().quantity;
   tone.conditions = conditions_of(repeats.first());
   tone.warnings = doubts(repeats);
   for (const Outlier& outlier : colour.outliers) {
@@ -136,12 +136,10 @@ Result<ToneAnswer> tone_of(const ReadFile& file, const Viewing& viewing, bool ow
   const std::vector<Repeats> groups = group_repeats(file.readings);
   auto found = brighteners(groups);
   ToneWork work{viewing, own_light, found ? *std::move(found) : std::vector<Brightener>{}, {}};
-  for (const Light& light : viewing.lights)
-    work.answer.lights.push_back(light.name + " (" + light.origin + ")");
+  for (const Light& light : viewing.lights) work.answer.lights.push_back(results::named(light));
   work.answer.observer_deg = degrees(viewing.observer);
-  work.answer.warnings = viewing.warnings;
-  work.answer.warnings.insert(work.answer.warnings.end(), file.warnings.begin(),
-                              file.warnings.end());
+  work.answer.warnings = lines_of(viewing.warnings);
+  for (const Warning& warning : file.warnings) work.answer.warnings.push_back(line_of(warning));
   std::vector<WeightsShelf> shelves = shelves_for(viewing);
   for (const Repeats& repeats : groups) {
     auto done =
@@ -150,14 +148,20 @@ Result<ToneAnswer> tone_of(const ReadFile& file, const Viewing& viewing, bool ow
   }
   if (!work.answer.tones.empty()) return std::move(work.answer);
   if (work.answer.refused.empty()) return bad_input("there is no reading to show");
-  const NoTone& first = work.answer.refused.front();
+  const results::Refused& first = work.answer.refused.front();
   return bad_input("no tone under " + first.light + ": " + first.reason, first.name);
 }
 
-Result<ToneAnswer> tone(const ToneRequest& request) {
-  const auto asked = viewing(request.viewing, {"D65"});
+Result<std::vector<Reading>> readings_of(const ToneRequest& request, const InputPlace& place) {
+  auto file = load(request.sources, place);
+  if (!file) return file.error();
+  return std::move(file->readings);
+}
+
+Result<ToneAnswer> tone(const ToneRequest& request, const InputPlace& place) {
+  const auto asked = viewing(request.viewing, {"D65"}, place);
   if (!asked) return asked.error();
-  const auto file = load(request.sources);
+  const auto file = load(request.sources, place);
   if (!file) return file.error();
   return tone_of(*file, *asked, request.viewing.lights.empty());
 }

@@ -24,21 +24,47 @@ Result<void> name_indices(Palette& palette, const std::map<std::string, std::str
   return {};
 }
 
+results::LawTried told(const TriedLaw& law) {
+  results::LawTried told;
+  static_cast<TriedLaw&>(told) = law;
+  told.constants = law.scatters ? 2 : 1;
+  return told;
+}
+
+ColorantAnswer told(Calibration found) {
+  ColorantAnswer answer;
+  answer.palette = std::move(found.palette);
+  const Palette& palette = answer.palette;
+  for (const TriedLaw& law : found.laws) answer.laws.push_back(told(law));
+  for (const SwatchResidual& r : found.residuals)
+    answer.residuals.push_back({r.name, r.where, results::loads_of(palette, r.loads), r.de00,
+                                r.cross_validated_de00, r.dL, r.da, r.db, r.weight, r.doubtful,
+                                r.remark});
+  for (const AdvisedSwatch& swatch : found.advice)
+    answer.advice.push_back(
+        {results::loads_of(palette, swatch.loads), swatch.before_de00, swatch.after_de00});
+  answer.condition_number = found.condition_number;
+  answer.held_out_folds = found.held_out_folds;
+  answer.dosing_sd = found.dosing_sd;
+  answer.warnings = lines_of(found.warnings);
+  return answer;
+}
+
 }  // namespace
 
-Result<ColorantAnswer> colorant(const ColorantRequest& request) {
-  auto file = load(request.sources);
+Result<ColorantAnswer> colorant(const ColorantRequest& request, const InputPlace& place) {
+  auto file = load(request.sources, place);
   if (!file) return file.error();
   auto problem = calibration_problem(file->readings, request.application);
   if (!problem) return problem.error();
   problem->warnings.insert(problem->warnings.begin(), file->warnings.begin(), file->warnings.end());
-  ColorantAnswer answer{calibrate(*problem, request.advise), problem->load_unit,
-                        file->readings.size(), request.out};
-  if (auto named = name_indices(answer.calibration.palette, request.colour_index); !named)
-    return named.error();
+  ColorantAnswer answer = told(calibrate(*problem, request.advise));
+  answer.readings = file->readings.size();
+  answer.out = request.out;
+  Palette& palette = answer.palette;
+  if (auto named = name_indices(palette, request.colour_index); !named) return named.error();
   auto brightened = flagged_brighteners(file->readings);
   if (!brightened) return brightened.error();
-  Palette& palette = answer.calibration.palette;
   for (const Brightener& found : *brightened)
     if (found.name == palette.substrate) {
       palette.brightener = true;

@@ -4,7 +4,8 @@
 #include <cmath>
 
 #include "app/inputs/text.hpp"
-#include "app/wash/wash_json.hpp"
+#include "app/wash/plan.hpp"
+#include "mendtone/results/walk.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/materials/backings.hpp"
 #include "mendtone/spectral/reading_set.hpp"
@@ -12,39 +13,53 @@
 namespace mendtone::app {
 namespace {
 
-/// A wash's answer, read back.
+/// A wash's or a correction's answer, read back.
 struct ReadBack {
   WashState state;
-  std::vector<KeptTrial> trials;
+  std::vector<results::KeptTrial> trials;
   std::vector<double> loads;
   bool on_sheet_in_hand = false;  ///< the recipe was one more coat
 };
 
-Result<ReadBack> read_back(const CorrectRequest& request) {
-  auto bytes = input_bytes(request.recipe_file, request.trials.record);
+Result<ReadBack> read_back(const results::WashPlan& plan,
+                           const std::vector<results::WashRecipe>& recipes,
+                           const std::vector<results::KeptTrial>& trials,
+                           const CorrectRequest& request) {
+  auto state = state_of(plan);
+  if (!state) return Error{state.error().code, state.error().message, request.recipe_file};
+  if (request.recipe < 1 || static_cast<std::size_t>(request.recipe) > recipes.size())
+    return bad_request("there are " + std::to_string(recipes.size()) +
+                           " recipes, asked for number " + std::to_string(request.recipe),
+                       "--recipe");
+  const results::WashRecipe& recipe = recipes[static_cast<std::size_t>(request.recipe - 1)];
+  const Palette& palette = state->problem.palette;
+  for (const results::KeptTrial& trial : trials)
+    if (trial.reflectance.size() != palette.grid.size())
+      return bad_input("this is no wash: /trials of '" + trial.name +
+                           "' must have one reflectance a band",
+                       request.recipe_file);
+  return ReadBack{*std::move(state), trials,
+                  results::loads_in(palette,
+                                    recipe.whole_drops ? recipe.whole_drops->loads : recipe.loads),
+                  recipe.kind == "coat"};
+}
+
+Result<ReadBack> read_back(const CorrectRequest& request, const InputPlace& place) {
+  auto bytes = input_bytes(request.recipe_file, place);
   if (!bytes) return bytes.error();
-  const auto document = json_from(*bytes, request.recipe_file);
-  if (!document) return document.error();
-  const Json& json = *document;
-  const auto here = [&](const Error& error) {
-    return Error{error.code, error.message,
-                 error.where.empty() ? request.recipe_file : error.where};
-  };
-  if (!json.contains("problem"))
-    return bad_input("expected what 'mendtone wash --format json' or 'correct' wrote",
-                     request.recipe_file);
-  auto state = state_in(json["problem"]);
-  if (!state) return here(state.error());
-  ReadBack back{*std::move(state), {}, {}, false};
-  auto trials = trials_in(json.contains("trials") ? json["trials"] : Json(), back.state);
-  if (!trials) return here(trials.error());
-  back.trials = *std::move(trials);
-  auto loads = loads_in(json, back.state, request.recipe);
-  if (!loads) return here(loads.error());
-  back.loads = *std::move(loads);
-  const Json& recipe = json["recipes"][static_cast<std::size_t>(request.recipe - 1)];
-  back.on_sheet_in_hand = recipe.contains("kind") && recipe["kind"] == "coat";
-  return back;
+  const std::string& name = request.recipe_file;
+  auto head = results::head_of(*bytes, name);
+  if (!head) return head.error();
+  if (head->schema == "correct") {
+    auto before = results::read<CorrectAnswer>(*bytes, name);
+    if (!before) return before.error();
+    return read_back(before->problem, before->recipes, before->trials, request);
+  }
+  if (head->schema != "wash")
+    return bad_input("expected what 'mendtone wash --format json' or 'correct' wrote", name);
+  auto planned = results::read<WashAnswer>(*bytes, name);
+  if (!planned) return planned.error();
+  return read_back(planned->problem, planned->recipes, {}, request);
 }
 
 Result<void> check_reading(const WashState& state, const Reading& r) {
@@ -87,13 +102,19 @@ Result<std::optional<std::vector<double>>> stated_loads(const WashState& state, 
   return std::optional(loads);
 }
 
+struct NamedTrial {
+  std::string name;
+  Trial trial;
+};
+
 /// Trials of the files, after those that are known. The same name with more on it is the same
 /// sheet with one more coat.
-Result<void> put_trials(const CorrectRequest& request, ReadBack& back,
-                        std::vector<Warning>& warnings) {
-  auto file = load(request.trials);
+Result<void> put_trials(const CorrectRequest& request, const InputPlace& place,
+                        const ReadBack& back, std::vector<NamedTrial>& trials,
+                        std::vector<std::string>& warnings) {
+  auto file = load(request.trials, place);
   if (!file) return file.error();
-  warnings = file->warnings;
+  warnings = lines_of(file->warnings);
   std::vector<Reading> rows;
   for (Role role : {Role::trial, Role::unstated, Role::swatch}) {
     for (const Reading& r : file->readings)
@@ -114,8 +135,8 @@ Result<void> put_trials(const CorrectRequest& request, ReadBack& back,
         load *= static_cast<double>(*request.after_coat) / std::max(1, back.state.dispensing.coats);
     if (*stated) loads = **stated;
     const auto regridded = on_grid(mean_spectrum(repeats), back.state.problem.palette.grid);
-    if (!regridded.done.empty()) warnings.push_back({regridded.done, r.name});
-    KeptTrial kept{r.name, {loads, false, regridded.value}};
+    if (!regridded.done.empty()) warnings.push_back(line_of({regridded.done, r.name}));
+    NamedTrial kept{r.name, {loads, false, regridded.value}};
     if (r.name == last_name) {
       kept.trial.same_sheet = true;
       for (std::size_t c = 0; c < loads.size(); ++c) kept.trial.added[c] -= last_loads[c];
@@ -123,12 +144,12 @@ Result<void> put_trials(const CorrectRequest& request, ReadBack& back,
                       [](double load) { return load < -1e-12; }))
         return bad_input("'" + r.name + "' carries less than before; colour cannot be taken away",
                          text_of(r.source));
-    } else if (back.on_sheet_in_hand && !*stated && !back.trials.empty()) {
+    } else if (back.on_sheet_in_hand && !*stated && !trials.empty()) {
       kept.trial.same_sheet = true;
     }
     last_name = r.name;
     last_loads = loads;
-    back.trials.push_back(std::move(kept));
+    trials.push_back(std::move(kept));
   }
   return {};
 }
@@ -143,17 +164,17 @@ Spreads spreads_of(const CorrectRequest& request, const WashState& state) {
   return spreads;
 }
 
-std::vector<int> used_in(const std::vector<KeptTrial>& trials) {
+std::vector<int> used_in(const std::vector<NamedTrial>& trials) {
   std::vector<int> used;
   for (std::size_t c = 0; c < trials.back().trial.added.size(); ++c)
     if (std::any_of(trials.begin(), trials.end(),
-                    [&](const KeptTrial& t) { return t.trial.added[c] > 0; }))
+                    [&](const NamedTrial& t) { return t.trial.added[c] > 0; }))
       used.push_back(static_cast<int>(c));
   return used;
 }
 
 /// A proposal as a recipe: its drops counted on what is on the sheet, its colour with the offset.
-WashRecipe as_recipe(const WashState& state, const Learnt& learnt, const Correction& correction,
+PlannedRecipe as_recipe(const WashState& state, const Learnt& learnt, const Correction& correction,
                      const std::string& kind) {
   WashState at = state;
   at.problem = with_offsets(state.problem, correction.offsets);
@@ -164,7 +185,7 @@ WashRecipe as_recipe(const WashState& state, const Learnt& learnt, const Correct
     at.dispensing.laid_ml /= std::max(1, at.dispensing.coats);  // as wet as one of the coats before
     at.dispensing.coats = 1;
   }
-  WashRecipe made = complete(at, {correction.loads, correction.colour, false});
+  PlannedRecipe made = complete(at, {correction.loads, correction.colour, false});
   made.kind = kind;
   const auto seen_with = [&](const std::vector<double>& loads) {
     std::vector<double> there = correction.on_sheet;
@@ -177,39 +198,67 @@ WashRecipe as_recipe(const WashState& state, const Learnt& learnt, const Correct
   return made;
 }
 
+/// What was learnt of the colorants that were ever laid down.
+results::Learned learned_of(const WashState& state, const Learnt& learnt,
+                            const std::vector<NamedTrial>& trials) {
+  results::Learned told{{}, learnt.offset, learnt.of_which_dosing};
+  for (std::size_t c = 0; c < learnt.colorants.size(); ++c)
+    if (std::any_of(trials.begin(), trials.end(),
+                    [&](const NamedTrial& t) { return t.trial.added[c] > 0; }))
+      told.colorants.push_back({state.problem.palette.colorants[c].name,
+                                learnt.colorants[c].strength, learnt.colorants[c].u95});
+  return told;
+}
+
 }  // namespace
 
-Result<CorrectAnswer> correct(const CorrectRequest& request) {
-  auto back = read_back(request);
+Result<CorrectAnswer> correct(const CorrectRequest& request, const InputPlace& place) {
+  auto back = read_back(request, place);
   if (!back) return back.error();
+  const WashState& state = back->state;
+  const Palette& palette = state.problem.palette;
   CorrectAnswer answer;
-  if (const auto put = put_trials(request, *back, answer.warnings); !put) return put.error();
-  answer.state = back->state;
-  answer.trials = back->trials;
-  answer.spreads = spreads_of(request, answer.state);
-  const std::vector<int> used = used_in(answer.trials);
+  std::vector<NamedTrial> trials;
+  for (const results::KeptTrial& kept : back->trials)
+    trials.push_back({kept.name,
+                      {results::loads_in(palette, kept.added), kept.same_sheet, kept.reflectance}});
+  if (const auto put = put_trials(request, place, *back, trials, answer.warnings); !put)
+    return put.error();
+  const Spreads spreads = spreads_of(request, state);
+  const std::vector<int> used = used_in(trials);
   if (used.empty() || used.size() > 5)
     return bad_input(
         "a correction works with 1 to 5 colorants laid down, found " + std::to_string(used.size()),
         "--trial");
-  std::vector<Trial> trials;
-  for (const KeptTrial& kept : answer.trials) trials.push_back(kept.trial);
-  const Corrections found = mendtone::correct(answer.state.problem, answer.state.trial_place, used,
-                                              trials, answer.spreads);
-  answer.learnt = found.learnt;
-  answer.now_de00 = found.now.by_light[0].de00;
-  const double now_aim = found.now.by_light[0].aim_de00;
-  answer.recipes.push_back(as_recipe(answer.state, answer.learnt, found.coat, "coat"));
-  answer.recipes.push_back(as_recipe(answer.state, answer.learnt, found.mix, "mix"));
-  if (!found.coat_is_nearer) std::swap(answer.recipes[0], answer.recipes[1]);
-  answer.reached =
-      answer.recipes.front().recipe.colour.by_light[0].aim_de00 <= answer.state.tolerance_de00;
+  std::vector<Trial> read;
+  for (const NamedTrial& one : trials) {
+    read.push_back(one.trial);
+    answer.trials.push_back({one.name, one.trial.same_sheet,
+                             results::loads_of(palette, one.trial.added), one.trial.reflectance});
+  }
+  const Corrections found =
+      mendtone::correct(state.problem, state.trial_place, used, read, spreads);
+  const LightColour& now = found.now.by_light[0];
+  answer.lights = state.lights;
+  answer.observer_deg = state.observer_deg;
+  answer.trial = {results::ReadLab(found.learnt.last), now.de00, found.learnt.measured_de00,
+                  now.aim_de00};
+  answer.learned = learned_of(state, found.learnt, trials);
+  answer.spreads = {spreads.dosing, spreads.pick_up, spreads.strength, spreads.model_de00};
+  std::vector<PlannedRecipe> recipes{as_recipe(state, found.learnt, found.coat, "coat"),
+                                     as_recipe(state, found.learnt, found.mix, "mix")};
+  if (!found.coat_is_nearer) std::swap(recipes[0], recipes[1]);
+  answer.within_tolerance =
+      recipes.front().recipe.colour.by_light[0].aim_de00 <= state.tolerance_de00;
+  answer.recipes = told(state, recipes);
+  answer.searched = recipes.size();
+  answer.problem = plan_of(state);
   const bool leave = std::all_of(found.coat.loads.begin(), found.coat.loads.end(),
                                  [](double load) { return load == 0; });
   if (leave)
     answer.notes.push_back("nothing that can be added brings " +
-                           std::string(is_film(answer.state) ? "the fill" : "the sheet") +
-                           " in hand nearer; it lies " + fixed(now_aim, 2) +
+                           std::string(is_film(state) ? "the fill" : "the sheet") +
+                           " in hand nearer; it lies " + fixed(now.aim_de00, 2) +
                            " DeltaE00 from the aim");
   return answer;
 }

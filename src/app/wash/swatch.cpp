@@ -21,7 +21,7 @@ struct Mixture {
   std::map<std::string, double> loads;
 };
 
-Result<std::vector<Mixture>> mixtures_of(const SwatchRequest& request) {
+Result<std::vector<Mixture>> mixtures_of(const SwatchRequest& request, const InputPlace& place) {
   std::vector<Mixture> mixtures;
   if (request.loads_file.empty()) {
     if (request.loads.empty())
@@ -29,7 +29,7 @@ Result<std::vector<Mixture>> mixtures_of(const SwatchRequest& request) {
     mixtures.push_back({"mixture", request.loads});
     return mixtures;
   }
-  auto bytes = input_bytes(request.loads_file, request.on.record);
+  auto bytes = input_bytes(request.loads_file, place);
   if (!bytes) return bytes.error();
   ReadOptions options;
   options.loads_alone = true;
@@ -162,18 +162,26 @@ Result<bool> brightened(const Placed& placed, const std::vector<Reading>& readin
   return any;
 }
 
-/// The readings that --on names: files, or something of the record.
-Result<ReadFile> on_readings(const SwatchRequest& request, const Palette& palette,
-                             std::string& name) {
-  Sources on = request.on;
-  if (on.files.empty() && !name.empty() && name != palette.substrate) {
-    if (on.record.record.empty() && !on.record.only)
+/// The readings that --on names: files, or something of the record. The palette's own tissue may be
+/// named there too.
+Result<ReadFile> on_readings(SwatchRequest& request, const Palette& palette,
+                             const InputPlace& place) {
+  std::string& name = request.on_name;
+  std::vector<std::string> files;
+  for (const std::string& on : request.on.files)
+    if (!is_file(on, place) && on == palette.substrate)
+      name = on;
+    else
+      files.push_back(on);
+  if (files.empty() && !name.empty() && name != palette.substrate)
+    files = {std::exchange(name, {})};
+  for (const std::string& file : files)
+    if (!is_file(file, place) && place.record.empty() && !place.only)
       return bad_request(
-          "'" + name + "' is neither a file nor the palette's own '" + palette.substrate + "'",
+          "'" + file + "' is neither a file nor the palette's own '" + palette.substrate + "'",
           "--on");
-    on.files = {std::exchange(name, {})};
-  }
-  return load(on);
+  request.on.files = std::move(files);
+  return load(request.on, place);
 }
 
 /// What the swatches are seen by.
@@ -184,9 +192,9 @@ struct SwatchEye {
   bool bright = false;         ///< a brightener was found
 };
 
-Result<SwatchEye> eye_of(const SwatchRequest& request, const Palette& palette, bool bright,
-                         std::vector<Warning>& warnings) {
-  auto lights = viewing(request.viewing, viewing_and_gallery_lights());
+Result<SwatchEye> eye_of(const SwatchRequest& request, const InputPlace& place,
+                         const Palette& palette, bool bright, std::vector<Warning>& warnings) {
+  auto lights = viewing(request.viewing, viewing_and_gallery_lights(), place);
   if (!lights) return lights.error();
   if (bright && view_under_readings_light(*lights))
     warnings.push_back(
@@ -194,7 +202,7 @@ Result<SwatchEye> eye_of(const SwatchRequest& request, const Palette& palette, b
          "tell of; the others are marked",
          palette.substrate});
   auto sheet_light =
-      viewing({{request.light_sheet}, request.viewing.observer_deg, request.viewing.record}, {});
+      viewing({{request.light_sheet}, request.viewing.observer_deg}, {}, place);
   if (!sheet_light) return sheet_light.error();
   SwatchEye eye;
   eye.bright = bright;
@@ -216,23 +224,27 @@ Result<SwatchEye> eye_of(const SwatchRequest& request, const Palette& palette, b
 Result<PredictedSwatch> predicted_of(const Mixture& mixture, const Placed& placed,
                                      const SwatchEye& eye, const SwatchRequest& request) {
   const Palette& palette = placed.palette;
-  auto loads = in_order(palette, mixture);
+  const auto loads = in_order(palette, mixture);
   if (!loads) return loads.error();
   PredictedSwatch predicted;
   predicted.name = mixture.name;
-  predicted.loads = *std::move(loads);
-  predicted.reflectance = reflectance(palette, predicted.loads, request.plies, placed.below);
+  predicted.loads = results::loads_of(palette, *loads);
+  predicted.wavelengths_nm = {palette.grid.nm().begin(), palette.grid.nm().end()};
+  predicted.reflectance = reflectance(palette, *loads, request.plies, placed.below);
   for (const TristimulusWeights& light : eye.weights)
-    predicted.by_light.push_back({light.light, light.lab(predicted.reflectance),
-                                  !eye.bright || is_readings_light(light.light)});
-  predicted.transmitted_why = eye.no_light_sheet;
-  predicted.transmitted_known = eye.no_light_sheet.empty();
-  if (predicted.transmitted_known)
-    predicted.transmitted_lab =
-        eye.light_sheet.lab(transmittance(palette, predicted.loads, request.plies));
-  predicted.u95_de00 = u95_de00(palette, predicted.loads, request.plies, placed.below,
-                                eye.weights.front(), request.pick_up_sd);
-  predicted.warnings = load_warnings(palette, predicted.loads);
+    predicted.by_light.push_back(
+        {light.light, results::PredictedLab(light.lab(predicted.reflectance)),
+         !eye.bright || is_readings_light(light.light) ? "" : brightener_was_found});
+  predicted.lab = predicted.by_light.front().lab;
+  results::Transmitted& through = predicted.transmitted;
+  through.light = eye.light_sheet.light;
+  through.why = eye.no_light_sheet;
+  through.known = eye.no_light_sheet.empty();
+  if (through.known)
+    through.lab = eye.light_sheet.lab(transmittance(palette, *loads, request.plies));
+  predicted.u95_de00 = u95_de00(palette, *loads, request.plies, placed.below, eye.weights.front(),
+                                request.pick_up_sd);
+  predicted.warnings = load_warnings(palette, *loads);
   predicted.warnings.insert(predicted.warnings.end(), palette.warnings.begin(),
                             palette.warnings.end());
   return predicted;
@@ -240,31 +252,35 @@ Result<PredictedSwatch> predicted_of(const Mixture& mixture, const Placed& place
 
 }  // namespace
 
-Result<SwatchAnswer> swatch(const SwatchRequest& request) {
-  auto palette = load_palette(request.palette, request.on.record);
+Result<SwatchAnswer> swatch(const SwatchRequest& request, const InputPlace& place) {
+  auto palette = load_palette(request.palette, place);
   if (!palette) return palette.error();
   const bool film = palette->application == Application::film;
   SwatchRequest asked = request;
-  auto file = on_readings(asked, *palette, asked.on_name);
+  auto file = on_readings(asked, *palette, place);
   if (!file) return file.error();
   if (!asked.over.empty())
-    if (auto added = add_backing(asked.over, asked.on.record, file->readings); !added)
-      return added.error();
+    if (auto added = add_backing(asked.over, place, file->readings); !added) return added.error();
   auto backings = Backings::from(file->readings);
   if (!backings) return backings.error();
   auto placed = film ? place_film(*std::move(palette), asked, file->readings, *backings)
                      : place_wash(*std::move(palette), asked, file->readings, *backings);
   if (!placed) return placed.error();
-  auto mixtures = mixtures_of(request);
+  auto mixtures = mixtures_of(request, place);
   if (!mixtures) return mixtures.error();
   auto bright = brightened(*placed, file->readings, file->warnings);
   if (!bright) return bright.error();
-  auto eye = eye_of(request, placed->palette, *bright, file->warnings);
+  auto eye = eye_of(request, place, placed->palette, *bright, file->warnings);
   if (!eye) return eye.error();
   file->warnings.insert(file->warnings.end(), placed->warnings.begin(), placed->warnings.end());
-  SwatchAnswer answer{
-      placed->palette,        placed->over, request.plies, request.viewing.observer_deg,
-      eye->light_sheet.light, {},           file->warnings};
+  SwatchAnswer answer{placed->palette.substrate,
+                      placed->palette.application,
+                      placed->palette.load_unit,
+                      placed->over,
+                      request.plies,
+                      request.viewing.observer_deg,
+                      {},
+                      lines_of(file->warnings)};
   for (const Mixture& mixture : *mixtures) {
     auto predicted = predicted_of(mixture, *placed, *eye, request);
     if (!predicted) return predicted.error();

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <thread>
 
 #include "app/inputs/text.hpp"
+#include "app/wash/plan.hpp"
 #include "app/wash/wash_prepare.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/match/colorant_facts.hpp"
@@ -20,7 +22,7 @@ double best_distance(const std::vector<Recipe>& recipes) {
 
 /// Solves a changed problem and keeps it where it comes nearer.
 void try_change(const WashProblem& changed, const std::string& what, double now, int threads,
-                std::vector<Nearer>& nearer) {
+                std::vector<results::Nearer>& nearer) {
   WashProblem one = changed;
   one.top = 1;
   const auto found = search_recipes(one, threads);
@@ -29,10 +31,10 @@ void try_change(const WashProblem& changed, const std::string& what, double now,
   if (de < now - 0.1) nearer.push_back({what, de});
 }
 
-std::vector<Nearer> what_would_help(const PreparedWash& prepared, const Recipe& best, int threads) {
+std::vector<results::Nearer> what_would_help(const PreparedWash& prepared, const Recipe& best, int threads) {
   const WashProblem& problem = prepared.state.problem;
   const double now = best.colour.by_light[0].aim_de00;
-  std::vector<Nearer> nearer;
+  std::vector<results::Nearer> nearer;
   for (std::size_t i = 0; i < problem.excluded.size(); ++i) {
     WashProblem changed = problem;
     changed.excluded.erase(changed.excluded.begin() + static_cast<std::ptrdiff_t>(i));
@@ -74,7 +76,7 @@ std::vector<Nearer> what_would_help(const PreparedWash& prepared, const Recipe& 
     try_change(changed, "'" + name + "' behind the fill", now, threads, nearer);
   }
   std::sort(nearer.begin(), nearer.end(),
-            [](const Nearer& a, const Nearer& b) { return a.de00 < b.de00; });
+            [](const results::Nearer& a, const results::Nearer& b) { return a.aim_de00 < b.aim_de00; });
   return nearer;
 }
 
@@ -143,8 +145,8 @@ std::vector<std::string> wash_cautions(const WashState& state, const std::vector
   return cautions;
 }
 
-WashRecipe complete(const WashState& state, Recipe recipe) {
-  WashRecipe made;
+PlannedRecipe complete(const WashState& state, Recipe recipe) {
+  PlannedRecipe made;
   const std::vector<double>& loads = recipe.loads;
   made.coats = coats(state.problem, loads, std::max(1, state.dispensing.coats));
   made.no_dispense = state.no_dispense;
@@ -163,14 +165,15 @@ WashRecipe complete(const WashState& state, Recipe recipe) {
 
 namespace {
 
-Result<void> put_batch(const WashRequest& request, WashAnswer& answer) {
+Result<void> put_batch(const WashRequest& request, const InputPlace& place,
+                       const WashState& state, std::vector<PlannedRecipe>& recipes) {
   if (request.let_down.empty()) return {};
   std::vector<std::string> names;
   std::vector<Lab> gaps;
   if (!request.gaps.empty()) {
-    auto file = load({{request.gaps}, request.scale, request.record});
+    auto file = load({{request.gaps}, request.scale}, place);
     if (!file) return file.error();
-    const TristimulusWeights& view = answer.state.problem.lights.front().weights;
+    const TristimulusWeights& view = state.problem.lights.front().weights;
     for (const Repeats& repeats : group_repeats(file->readings)) {
       if (!repeats.spectral()) continue;
       names.push_back(repeats.name());
@@ -178,14 +181,14 @@ Result<void> put_batch(const WashRequest& request, WashAnswer& answer) {
     }
     if (gaps.empty()) return bad_input("no spectral reading was found", request.gaps);
   }
-  for (WashRecipe& made : answer.recipes) {
+  for (PlannedRecipe& made : recipes) {
     made.let_down =
-        let_down_series(answer.state.problem, made.recipe.loads, request.let_down, gaps);
+        let_down_series(state.problem, made.recipe.loads, request.let_down, gaps);
     for (std::size_t g = 0; g < gaps.size(); ++g) {
       const auto best = std::min_element(
           made.let_down.begin(), made.let_down.end(),
           [&](const LetDown& a, const LetDown& b) { return a.gap_de00[g] < b.gap_de00[g]; });
-      made.gaps.push_back({best->factor, names[g], best->gap_de00[g]});
+      made.gaps.push_back({names[g], best->factor, best->gap_de00[g]});
     }
   }
   return {};
@@ -199,34 +202,56 @@ std::string stop_note(const WashState& state) {
          ": colour can be added, never taken away; then let the reading correct the recipe";
 }
 
+std::string weights_in_words(const WashState& state) {
+  const RecipeWeights& w = state.problem.weights;
+  return "root of " + shortest(w.viewing) + " viewing^2 + " + shortest(w.worst) +
+         " worst light^2 + " +
+         (is_film(state) ? std::string() : shortest(w.transmitted) + " light sheet^2 + ") +
+         shortest(w.colorants) + " x colorants + " + shortest(w.load) + " x loads/highest";
+}
+
 }  // namespace
 
-Result<WashAnswer> wash(const WashRequest& request) {
-  auto prepared = prepare_wash(request);
+Result<WashAnswer> wash(const WashRequest& request, const InputPlace& place) {
+  auto prepared = prepare_wash(request, place);
   if (!prepared) return prepared.error();
-  auto found = search_recipes(prepared->state.problem, request.threads);
+  const WashState& state = prepared->state;
+  const int threads = request.threads > 0
+                          ? request.threads
+                          : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
+  auto found = search_recipes(state.problem, threads);
   if (!found) return found.error();
   WashAnswer answer;
-  answer.state = prepared->state;
-  answer.untoned = found->untoned;
+  answer.application = state.problem.palette.application;
+  answer.lights = state.lights;
+  answer.observer_deg = state.observer_deg;
+  answer.sheet = results::ReadLab(state.problem.lights[0].sheet);
+  answer.aim = state.problem.lights[0].aim;
+  answer.tolerance_de00 = state.tolerance_de00;
+  answer.tolerance_origin = state.tolerance_origin;
+  const LightColour& untoned = found->untoned.by_light[0];
+  answer.untoned = {results::PredictedLab(untoned.lab), untoned.de00};
   answer.searched = found->searched;
   answer.skipped = found->skipped;
   answer.exact = found->exact;
   answer.proof = found->proof;
   answer.why_not_exact = found->why_not_exact;
-  answer.warnings = std::move(prepared->warnings);
-  answer.notes = std::move(prepared->notes);
+  answer.objective = weights_in_words(state);
+  answer.warnings = lines_of(prepared->warnings);
+  answer.notes = prepared->notes;
   const Recipe best = found->recipes.front();
   const double distance = best_distance(found->recipes);
-  answer.reached = distance <= answer.state.tolerance_de00;
-  if (distance > met_de00) answer.nearer = what_would_help(*prepared, best, request.threads);
-  for (Recipe& recipe : found->recipes)
-    answer.recipes.push_back(complete(answer.state, std::move(recipe)));
-  if (const auto put = put_batch(request, answer); !put) return put.error();
-  if (lays_anything(answer.recipes.front().recipe)) answer.notes.push_back(stop_note(answer.state));
+  answer.within_tolerance = distance <= state.tolerance_de00;
+  if (distance > met_de00) answer.nearer = what_would_help(*prepared, best, threads);
+  std::vector<PlannedRecipe> recipes;
+  for (Recipe& recipe : found->recipes) recipes.push_back(complete(state, std::move(recipe)));
+  if (const auto put = put_batch(request, place, state, recipes); !put) return put.error();
+  if (lays_anything(recipes.front().recipe)) answer.notes.push_back(stop_note(state));
   answer.notes.push_back(
       "a fill is kept slightly lighter and duller than the sheet, never darker "
       "(common practice, no source); an aim offset sets it");
+  answer.recipes = told(state, recipes);
+  answer.problem = plan_of(state);
   return answer;
 }
 

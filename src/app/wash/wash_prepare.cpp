@@ -14,6 +14,7 @@ namespace {
 /// Everything read, on its way to a problem.
 struct WashWork {
   const WashRequest& request;
+  const InputPlace& place;
   PreparedWash made;
   std::vector<Reading> target_rows, tissue_rows, all;
   SheetReadings target;
@@ -82,7 +83,7 @@ Result<void> check_method(const WashRequest& q, Application application) {
 Result<void> read_target(WashWork& work) {
   std::vector<std::string> files{work.request.target};
   files.insert(files.end(), work.request.backings.begin(), work.request.backings.end());
-  auto file = load({std::move(files), work.request.scale, work.request.record});
+  auto file = load({std::move(files), work.request.scale}, work.place);
   if (!file) return file.error();
   work.warn_all(file->warnings);
   work.all = file->readings;
@@ -120,7 +121,7 @@ Result<bool> named_tissue(WashWork& work) {
   for (const Reading& r : work.all)
     if (r.name == q.on && r.role == Role::target) return original_paper(work, q.on);
   if (q.on == palette.substrate && !work.film()) return true;
-  if (!q.record.record.empty() || q.record.only) return false;
+  if (!work.place.record.empty() || work.place.only) return false;
   if (work.film())
     return bad_input(
         "there is no file and no reading of that name; a film lies on the fill, whose "
@@ -134,12 +135,12 @@ Result<bool> named_tissue(WashWork& work) {
 Result<void> read_tissue(WashWork& work) {
   const WashRequest& q = work.request;
   const Palette& palette = work.problem().palette;
-  if (!is_file(q.on, q.record)) {
+  if (!is_file(q.on, work.place)) {
     const auto named = named_tissue(work);
     if (!named) return named.error();
     if (*named) return {};
   }
-  auto file = load({{q.on}, q.scale, q.record});
+  auto file = load({{q.on}, q.scale}, work.place);
   if (!file) return file.error();
   const bool same_file = q.on == q.target;
   if (!same_file) {
@@ -277,9 +278,9 @@ Result<void> put_lights(WashWork& work) {
   const WashRequest& q = work.request;
   const bool brightened = !state.brightener.empty();
   const SeenSheet& seen = work.seen;
-  ViewingRequest asked = q.viewing;
+  results::ViewingRequest asked = q.viewing;
   if (!seen.sheet) asked = {{seen.lab.light}, seen.lab.observer_deg};
-  auto view = viewing(asked, viewing_and_gallery_lights());
+  auto view = viewing(asked, viewing_and_gallery_lights(), work.place);
   if (!view) return view.error();
   if (brightened && !seen.sheet && !is_readings_light(seen.lab.light))
     return bad_input("a brightener was found in " + listed(state.brightener) +
@@ -298,7 +299,7 @@ Result<void> put_lights(WashWork& work) {
     if (!weights) return weights.error();
     const Lab sheet =
         seen.sheet ? weights->lab(seen.sheet->seen) : Lab{seen.lab.L, seen.lab.a, seen.lab.b};
-    state.lights.push_back(light.name + " (" + light.origin + ")");
+    state.lights.push_back(results::named(light));
     state.problem.lights.push_back({*std::move(weights), sheet, offset(sheet, q.aim_dL, q.aim_dC),
                                     !brightened || is_readings_light(light.name)});
   }
@@ -353,7 +354,7 @@ Result<void> put_light_sheet(WashWork& work) {
   state.light_sheet = work.request.light_sheet;
   aim.why = no_light_sheet(work);
   if (!aim.why.empty()) return {};
-  auto view = viewing({{state.light_sheet}, state.observer_deg, work.request.record}, {});
+  auto view = viewing({{state.light_sheet}, state.observer_deg}, {}, work.place);
   if (!view) return view.error();
   auto weights = tristimulus_weights(work.grid(), view->lights.front(), view->observer);
   if (!weights) return weights.error();
@@ -406,7 +407,7 @@ Result<void> put_dispensing(WashWork& work) {
     state.no_dispense = {"no stock file was given (--stock): loads only"};
     return {};
   }
-  auto bytes = input_bytes(q.stocks, q.record);
+  auto bytes = input_bytes(q.stocks, work.place);
   if (!bytes) return bytes.error();
   auto stocks = read_stocks(*bytes, q.stocks, state.problem.palette.load_unit);
   if (!stocks) return stocks.error();
@@ -422,14 +423,12 @@ Result<void> put_dispensing(WashWork& work) {
 
 }  // namespace
 
-Result<PreparedWash> prepare_wash(const WashRequest& request) {
-  auto bytes = input_bytes(request.palette, request.record);
-  if (!bytes) return bytes.error();
-  auto palette = palette_from(*bytes, request.palette);
+Result<PreparedWash> prepare_wash(const WashRequest& request, const InputPlace& place) {
+  auto palette = load_palette(request.palette, place);
   if (!palette) return palette.error();
   if (const auto fits = check_application(request, *palette); !fits) return fits.error();
   if (const auto fits = check_method(request, palette->application); !fits) return fits.error();
-  WashWork work{request, {}, {}, {}, {}, {}, {}, {}, {}};
+  WashWork work{request, place, {}, {}, {}, {}, {}, {}, {}, {}};
   WashState& state = work.made.state;
   WashProblem& problem = state.problem;
   problem.palette = *std::move(palette);
@@ -441,9 +440,9 @@ Result<PreparedWash> prepare_wash(const WashRequest& request) {
   state.side = request.side;
   state.aim_dL = request.aim_dL;
   state.aim_dC = request.aim_dC;
-  state.tolerance_de00 = request.tolerance_de00;
+  state.tolerance_de00 = request.tolerance_de00.value_or(results::match_tolerance_de00);
   state.tolerance_origin =
-      request.tolerance_is_default
+      !request.tolerance_de00
           ? "default: where half of observers accept a pair, in dental studies (published, read by "
             "the maintainers, source not at hand); no tolerance for fills was found"
           : "as asked";
@@ -452,7 +451,7 @@ Result<PreparedWash> prepare_wash(const WashRequest& request) {
   for (Step step : {read_target, read_tissue})
     if (const auto done = step(work); !done) return done.error();
   if (!request.over.empty())
-    if (auto added = add_backing(request.over, request.record, work.all); !added)
+    if (auto added = add_backing(request.over, place, work.all); !added)
       return added.error();
   const auto backings = Backings::from(work.all);
   if (!backings) return backings.error();

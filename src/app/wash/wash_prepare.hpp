@@ -16,6 +16,6 @@ struct PreparedWash {
   std::map<std::string, Setting> other_backings;  ///< by name; a loss or tear over them instead
 };
 
-Result<PreparedWash> prepare_wash(const WashRequest& request);
+Result<PreparedWash> prepare_wash(const WashRequest& request, const InputPlace& place);
 
 }  // namespace mendtone::app

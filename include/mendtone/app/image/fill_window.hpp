@@ -19,7 +19,7 @@ struct FillWindowRequest {
   /// The sheet's colour under the same light: then the difference of the two is painted onto the
   /// tone that the photograph itself has around the loss, so that the camera's own error falls out.
   std::optional<Lab> sheet_lab;
-  ViewingRequest viewing;  ///< one light; none named: D65
+  results::ViewingRequest viewing;  ///< one light; none named: D65
   int most_px = 1200;      ///< of the longer side
 };
 
@@ -32,6 +32,6 @@ struct FillWindow {
 /// The loss with as much again around it. The soft edge is 0.3 mm wide and the paper's tone is
 /// taken from 1 to 6 mm around the loss, as in `image_preview`; 1 pixel, and 4 to 40, where the
 /// photograph does not say its scale.
-Result<FillWindow> fill_window(const FillWindowRequest& request);
+Result<FillWindow> fill_window(const FillWindowRequest& request, const InputPlace& place);
 
 }  // namespace mendtone::app

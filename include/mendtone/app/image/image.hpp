@@ -7,31 +7,20 @@
 #include "mendtone/adapters/photograph.hpp"
 #include "mendtone/app/inputs/inputs.hpp"
 #include "mendtone/imaging/region.hpp"
+#include "mendtone/results/image.hpp"
 
 // What the `image` verbs share. Every colour taken from a photograph is CIELAB under D50, 2
 // degrees, absolute colorimetric.
 namespace mendtone::app {
 
-/// A photograph as the person names it.
-struct PhotoRequest {
-  std::string file;
-  std::string profile;     ///< an ICC file; empty: the embedded profile
-  std::string correction;  ///< a kept correction (from `image check`); empty: none
-  int page = 0;            ///< of a file that holds several pictures, 1 the first; 0: its only one
-  InputPlace record{};     ///< with one, all these may be names of photographs and results in it
-};
-
-/// `facts` and where the colours went on the way: what every image answer says of a photograph.
-struct PhotoStatement {
-  PhotographFacts facts;
-  std::string correction;  ///< the file; empty: none was applied
-  std::size_t clipped_pixels = 0;
-};
+using results::PhotoRequest;
+using results::PhotoStatement;
 
 /// An opened photograph, with the correction (if named) in its transform.
 class Photo {
  public:
-  static Result<Photo> open(const PhotoRequest& request);
+  /// `place`: where the names of photograph, profile and correction are looked up.
+  static Result<Photo> open(const PhotoRequest& request, const InputPlace& place);
   RowReader& rows() { return *reader_; }
   const Photograph& file() const { return *file_; }
   ImageSize size() const { return file_->size(); }
@@ -56,6 +45,9 @@ Result<std::optional<double>> scale_of(std::optional<double> pixels_per_mm,
 
 /// The error, said of a file where it names no other place.
 Error in_file(Error error, const std::string& file);
+
+/// Refuses a light or an observer that no photograph can answer for.
+Result<void> check_own(const results::PhotographsOwn& asked);
 
 /// "D50, 2 degrees, absolute colorimetric".
 extern const char* const image_conditions;

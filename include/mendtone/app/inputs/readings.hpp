@@ -6,6 +6,7 @@
 #include "mendtone/app/inputs/inputs.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/formats/read.hpp"
+#include "mendtone/results/common.hpp"
 
 namespace mendtone::app {
 
@@ -20,7 +21,10 @@ struct Sources {
 /// Reads every file or name of the record, in order; the first that cannot be opened (exit 4) or
 /// understood (exit 3) ends it, named. Backings that the readings name but that no file holds are
 /// looked up in the record.
-Result<ReadFile> load(const Sources& sources);
+Result<ReadFile> load(const results::Sources& sources, const InputPlace& place);
+inline Result<ReadFile> load(const Sources& sources) {
+  return load({sources.files, sources.scale}, sources.record);
+}
 
 /// Adds what the record keeps of the backing `name`, unless `readings` hold it.
 Result<void> add_backing(const std::string& name, const InputPlace& record,

@@ -5,6 +5,7 @@
 #include "mendtone/app/inputs/inputs.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/colour/light.hpp"
+#include "mendtone/results/common.hpp"
 #include "mendtone/spectral/reading.hpp"
 
 namespace mendtone::app {
@@ -27,6 +28,11 @@ struct Viewing {
 const std::vector<std::string>& viewing_and_gallery_lights();
 
 /// The lights that the person named, or `defaults` where none were.
-Result<Viewing> viewing(const ViewingRequest& request, const std::vector<std::string>& defaults);
+Result<Viewing> viewing(const results::ViewingRequest& request,
+                        const std::vector<std::string>& defaults, const InputPlace& place);
+inline Result<Viewing> viewing(const ViewingRequest& request,
+                               const std::vector<std::string>& defaults) {
+  return viewing({request.lights, request.observer_deg}, defaults, request.record);
+}
 
 }  // namespace mendtone::app

@@ -4,21 +4,12 @@
 #include <vector>
 
 #include "mendtone/app/inputs/inputs.hpp"
+#include "mendtone/app/verb.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/record/values.hpp"
 
 namespace mendtone::app {
 
-struct ToneRequest;
-struct DifferenceRequest;
-struct TissueRequest;
-struct ColorantRequest;
-struct SwatchRequest;
-struct WashRequest;
-struct CorrectRequest;
-struct ImageCheckRequest;
-struct ImageToneRequest;
-struct ImageChangeRequest;
 
 /// Where a computed result goes; an empty `record`: nowhere.
 struct Keeping {
@@ -35,6 +26,32 @@ struct Computed {
   Inputs inputs;
 };
 
+/// An answer, and what became of it in the record: an answer that could not be kept is still one.
+struct AndKept {
+  Result<results::Value> answer;
+  Result<record::Link> kept = record::Link();  ///< nothing where no record was named
+};
+
+/// Runs a verb; where there is a record, its answer is kept there with the very bytes that it was
+/// computed from.
+AndKept answered_and_kept(const Verb& verb, const results::Value& request, const Keeping& keeping);
+/// The same where an answer that could not be kept is none.
+Result<results::Value> kept(const Verb& verb, const results::Value& request,
+                            const Keeping& keeping);
+
+/// The same with its types.
+template <class Request, class Answer>
+Result<Answer> kept(Result<Answer> (*use_case)(const Request&, const InputPlace&),
+                    const Request& request, const Keeping& keeping) {
+  for (const Verb& verb : verbs())
+    if (verb.request == &results::type_of<Request>()) {
+      auto answer = kept(verb, results::value_of(request), keeping);
+      if (!answer) return answer.error();
+      return answer->template as<Answer>();
+    }
+  return use_case(request, InputPlace(keeping.record));
+}
+
 /// Keeps a result with its inputs' bytes, and the hashes of the reference tables.
 Result<record::Id> keep_computation(const Keeping& keeping, const Computed& computed);
 
@@ -50,56 +67,5 @@ Result<Computed> compute_with_maps(const std::string& parameters, const InputPla
 
 /// {reference table: sha256} of what is compiled in, as JSON.
 std::string reference_table_hashes();
-
-/// Of every request that can be kept: its verb, its parameters as JSON, and the place that its
-/// inputs come from.
-#define MENDTONE_KEPT_REQUEST(Request)       \
-  std::string_view verb_of(const Request&);  \
-  std::string parameters_of(const Request&); \
-  void set_place(Request&, const InputPlace&);
-MENDTONE_KEPT_REQUEST(ToneRequest)
-MENDTONE_KEPT_REQUEST(DifferenceRequest)
-MENDTONE_KEPT_REQUEST(TissueRequest)
-MENDTONE_KEPT_REQUEST(ColorantRequest)
-MENDTONE_KEPT_REQUEST(SwatchRequest)
-MENDTONE_KEPT_REQUEST(WashRequest)
-MENDTONE_KEPT_REQUEST(CorrectRequest)
-MENDTONE_KEPT_REQUEST(ImageCheckRequest)
-MENDTONE_KEPT_REQUEST(ImageToneRequest)
-MENDTONE_KEPT_REQUEST(ImageChangeRequest)
-#undef MENDTONE_KEPT_REQUEST
-
-/// An answer, and what became of it in the record: an answer that could not be kept is still one.
-template <class Answer>
-struct AndKept {
-  Result<Answer> answer;
-  Result<record::Link> kept = record::Link();  ///< nothing where no record was named
-};
-
-/// Runs a use-case; where there is a record, its answer is kept there with the very bytes that it
-/// was computed from.
-template <class Request, class Answer>
-AndKept<Answer> answered_and_kept(Result<Answer> (*use_case)(const Request&), Request request,
-                                  const Keeping& keeping) {
-  if (keeping.record.empty()) return {use_case(request)};
-  InputPlace place(keeping.record);
-  place.noted = std::make_shared<Inputs>();
-  set_place(request, place);
-  auto answer = use_case(request);
-  if (!answer) return {std::move(answer)};
-  auto id = keep_computation(keeping, {std::string(verb_of(request)), parameters_of(request),
-                                       to_json(*answer), has_answer(*answer), *place.noted});
-  if (!id) return {std::move(answer), id.error()};
-  return {std::move(answer), record::Link(*id)};
-}
-
-/// The same where an answer that could not be kept is none.
-template <class Request, class Answer>
-Result<Answer> kept(Result<Answer> (*use_case)(const Request&), Request request,
-                    const Keeping& keeping) {
-  auto both = answered_and_kept(use_case, std::move(request), keeping);
-  if (both.answer && !both.kept) return both.kept.error();
-  return std::move(both.answer);
-}
 
 }  // namespace mendtone::app

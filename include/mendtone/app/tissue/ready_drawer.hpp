@@ -22,7 +22,7 @@ class ReadyDrawer {
     std::string key;
     TissueBench bench;
   };
-  Result<TissueBench> bench_for(const TissueRequest& request);
+  Result<TissueBench> bench_for(const TissueRequest& request, const InputPlace& place);
 
   std::mutex mutex_;
   std::list<Ready> ready_;  ///< the last used first

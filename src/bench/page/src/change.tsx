@@ -43,7 +43,7 @@ function OnePair({ pair, tolerance }: { pair: Pair; tolerance: number }) {
 }
 
 function Told({ result }: { result: DifferenceResult }) {
-  const light = result.lights[0].replace(/ \(.*/, '');
+  const light = result.lights[0].name;
   const tolerance = result.settings.tolerance_de00;
   const first = result.pairs.filter((pair) => pair.light === light);
   return (

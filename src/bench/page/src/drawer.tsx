@@ -1,13 +1,47 @@
 import { useState } from 'preact/hooks';
+import { api } from './api';
 import { KindForm } from './form';
+import { Plot } from './plot';
 import { ThingActs } from './record';
 import { Readings } from './readings';
 import { labThings, nameOf, textOf, useBench } from './state';
 import type { Thing } from './types';
-import { Card, Field, Fold, Nothing, numberIn, Table } from './ui';
+import type { LampAnswer } from './types';
+import { Act, Card, Field, Fold, Nothing, numberIn, Table, Warnings } from './ui';
 
 // What belongs to no sheet: the tissues in the drawer, what lies behind, colorants, stocks, droppers,
 // lamps and instruments.
+
+/// What light a lamp gives, drawn when it is asked for.
+function LampLight({ name }: { name: string }) {
+  const [lamp, setLamp] = useState<LampAnswer['lamps'][number] | null>(null);
+  if (!lamp)
+    return (
+      <Act onAct={async () => setLamp((await api.compute<LampAnswer>('lamp', { lamps: [name] })).result.lamps[0])}>
+        Show its light
+      </Act>
+    );
+  const peak = Math.max(...lamp.power);
+  const temperature =
+    lamp.cct_K === null ? 'no colour temperature' : `${lamp.cct_K.toFixed(0)} K, Duv ${(lamp.duv ?? 0).toFixed(4)}`;
+  const below =
+    lamp.below_400_percent === null ? 'below 400 nm not read' : `${lamp.below_400_percent.toFixed(2)} % of it below 400 nm`;
+  return (
+    <>
+      <p>
+        x {lamp.x.toFixed(4)}, y {lamp.y.toFixed(4)}; {temperature}; {below}.
+      </p>
+      <Warnings items={lamp.warnings} />
+      <Plot
+        title={`Power of ${name} at each wavelength, its highest 1`}
+        x={{ label: 'Wavelength, nm', values: lamp.wavelengths_nm }}
+        y="Power"
+        lines={[{ label: name, values: lamp.power.map((one) => one / peak) }]}
+        words={`The power of ${name} from ${lamp.wavelengths_nm[0]} to ${lamp.wavelengths_nm.at(-1)} nm; ${temperature}`}
+      />
+    </>
+  );
+}
 
 function Things(props: { kind: string; words: (thing: Thing) => string; none: string }) {
   const things = labThings(props.kind);
@@ -19,6 +53,7 @@ function Things(props: { kind: string; words: (thing: Thing) => string; none: st
           <p>
             <strong>{nameOf(thing)}</strong> {props.words(thing)}
           </p>
+          {props.kind === 'lamp' && <LampLight key={thing.row} name={nameOf(thing)} />}
           <ThingActs thing={thing} />
         </li>
       ))}

@@ -677,7 +677,7 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
             )}
             <Fold title="What this rests on">
               <ul>
-                <li>Lights: {shown.ranking.lights.join(', ')}; observer {shown.ranking.observer} degrees</li>
+                <li>Lights: {shown.ranking.lights.map((light) => `${light.name} (${light.origin})`).join(', ')}; observer {shown.ranking.observer} degrees</li>
                 <li>Order: {shown.ranking.score}</li>
                 <li>Tolerance: {shown.ranking.tolerance_origin}</li>
                 <li>Surfaces: {shown.ranking.surfaces}</li>

@@ -2,7 +2,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { api } from './api';
 import { columnWords, KindForm, typedText } from './form';
 import { complain, kindOf, nameOf, reload, runJob, say, sheetThings, textOf, useBench, useDraft, useRoute } from './state';
-import type { SheetAnswer, Thing } from './types';
+import type { RecheckAnswer, SheetAnswer, Thing } from './types';
 import { Act, Card, Cautions, Field, Fold, Nothing, signer, whenWords } from './ui';
 
 const heavy = ['factor', 'wavelengths_nm', 'power', 'power_nm', 'result', 'parameters', 'inputs', 'tables', 'lights', 'sha256', 'path', 'of', 'program'];
@@ -240,21 +240,10 @@ function Report({ sheet }: { sheet: string }) {
   );
 }
 
-interface Checked {
-  agrees: boolean;
-  results: number;
-  figures: number;
-  readings: number;
-  photographs: number;
-  file_faults: string[];
-  disagreements: { what: string; where: string; kept: string; now: string }[];
-  notes: string[];
-}
-
 /// Every stored figure computed again from what it was computed from.
 function Recheck() {
-  const [checked, setChecked] = useState<Checked | null>(null);
-  const check = async () => setChecked((await runJob<Checked>('recheck', {})).result);
+  const [checked, setChecked] = useState<RecheckAnswer | null>(null);
+  const check = async () => setChecked((await runJob<RecheckAnswer>('recheck', {})).result);
   return (
     <Card title="Does it still hold?">
       <p>Every result in the record is computed again from the readings that it was computed from, and compared.</p>
@@ -267,10 +256,12 @@ function Recheck() {
           </p>
           <Cautions
             title="What no longer agrees"
-            items={[
-              ...checked.file_faults,
-              ...checked.disagreements.map((one) => `${one.what} ${one.where}: kept ${one.kept}, now ${one.now}`),
-            ]}
+            items={checked.disagreements.map((one) => `${one.what} ${one.where}: kept ${one.kept}, now ${one.now}`)}
+          />
+          <Cautions
+            title="The method changed since"
+            mark="i"
+            items={checked.method_changed.map((one) => `${one.what}: ${one.changed}; ${one.where}: kept ${one.kept}, now ${one.now}`)}
           />
           <Cautions title="Note" mark="i" items={checked.notes} />
         </div>

@@ -43,7 +43,7 @@ function Correction({ sheet, loss, id }: { sheet: string; loss: Thing; id: numbe
   if (trouble) return <Nothing>{trouble}</Nothing>;
   if (!value) return <p class="first">The correction is being fetched …</p>;
   const { result } = value;
-  const light = result.problem.lights[0].described.replace(/ \(.*/, '');
+  const light = result.problem.lights[0].light;
   return (
     <>
       <Card title="What the trial says">

@@ -345,7 +345,7 @@ function Recipes({ sheet, loss, id }: { sheet: string; loss: Thing; id: number }
   if (trouble) return <Nothing>{trouble}</Nothing>;
   if (!value) return <p class="first">The cards are being fetched …</p>;
   const wash = value.result;
-  const light = wash.lights[0].replace(/ \(.*/, '');
+  const light = wash.lights[0].name;
   return (
     <>
       <Card title="The recipes">
