@@ -2,6 +2,7 @@
 
 #include "app/image/image_readings.hpp"
 #include "app/image/image_statement.hpp"
+#include "app/inputs/exact_csv.hpp"
 #include "app/inputs/text.hpp"
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -196,10 +197,10 @@ std::string to_text(const ImageToneAnswer& answer) {
 }
 
 std::string readings_csv(const ImageToneAnswer& answer) {
-  std::string text = csv_line({"name", "role", "L*", "a*", "b*", "light", "observer"});
+  std::string text = exact_csv_line({"name", "role", "L*", "a*", "b*", "light", "observer"});
   const auto row = [&](const std::string& name, const Lab& lab) {
     text +=
-        csv_line({name, "target", fixed(lab.L, 3), fixed(lab.a, 3), fixed(lab.b, 3), "D50", "2"});
+        exact_csv_line({name, "target", fixed(lab.L, 3), fixed(lab.a, 3), fixed(lab.b, 3), "D50", "2"});
   };
   for (const results::RegionOfPaper& r : answer.regions) {
     row(r.name, r.ground.median);
