@@ -1,6 +1,6 @@
 #include <cstdio>
 #include <mendtone/adapters/icc.hpp>
-#include <mendtone/app/tone.hpp>
+#include <mendtone/app/tone/tone.hpp>
 #include <mendtone/colour/difference.hpp>
 
 int main(int argc, char** argv) {

@@ -9,3 +9,9 @@ rm -rf "$scratch/installed" "$scratch/consumer"
   -DCMAKE_PREFIX_PATH="$scratch/installed" > /dev/null
 "$cmake" --build "$scratch/consumer" > /dev/null
 "$scratch/consumer/consumer" "$consumer/../../examples/kestrel-bay/backings.csv"
+"$scratch/consumer/ranking"
+# Ranking starts with no library of pictures, pages or colour profiles.
+if ldd "$scratch/consumer/ranking" | grep -E 'OpenImageIO|opencv|cairo|pango|lcms|fontconfig'; then
+  echo "ranking in memory pulls in the libraries above" >&2
+  exit 1
+fi

@@ -32,8 +32,10 @@ Result<ColorantAnswer> colorant(const ColorantRequest& request) {
   auto problem = calibration_problem(file->readings, request.application);
   if (!problem) return problem.error();
   problem->warnings.insert(problem->warnings.begin(), file->warnings.begin(), file->warnings.end());
-  ColorantAnswer answer{calibrate(*problem, request.advise), problem->load_unit,
-                        file->readings.size(), request.out};
+  auto calibration =
+      MENDTONE_TRY(calibrate(*problem, request.advise, request.sources.record.going));
+  ColorantAnswer answer{std::move(calibration), problem->load_unit, file->readings.size(),
+                        request.out};
   if (auto named = name_indices(answer.calibration.palette, request.colour_index); !named)
     return named.error();
   auto brightened = flagged_brighteners(file->readings);

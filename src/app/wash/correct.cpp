@@ -113,7 +113,7 @@ Result<void> put_trials(const CorrectRequest& request, ReadBack& back,
       for (double& load : loads)
         load *= static_cast<double>(*request.after_coat) / std::max(1, back.state.dispensing.coats);
     if (*stated) loads = **stated;
-    const auto regridded = on_grid(mean_spectrum(repeats), back.state.problem.palette.grid);
+    const auto regridded = on_grid(*mean_spectrum(repeats), back.state.problem.palette.grid);
     if (!regridded.done.empty()) warnings.push_back({regridded.done, r.name});
     KeptTrial kept{r.name, {loads, false, regridded.value}};
     if (r.name == last_name) {
@@ -170,7 +170,7 @@ WashRecipe as_recipe(const WashState& state, const Learnt& learnt, const Correct
     std::vector<double> there = correction.on_sheet;
     for (std::size_t c = 0; c < there.size(); ++c)
       there[c] += loads[c] * learnt.colorants[c].strength;
-    return expected(state.problem, there, correction.offsets);
+    return *expected(state.problem, there, correction.offsets);
   };
   for (Coat& coat : made.coats) coat.colour = seen_with(coat.loads);
   if (made.dispense) made.dispense->colour = seen_with(made.dispense->loads);
@@ -194,8 +194,8 @@ Result<CorrectAnswer> correct(const CorrectRequest& request) {
         "--trial");
   std::vector<Trial> trials;
   for (const KeptTrial& kept : answer.trials) trials.push_back(kept.trial);
-  const Corrections found = mendtone::correct(answer.state.problem, answer.state.trial_place, used,
-                                              trials, answer.spreads);
+  const Corrections found = MENDTONE_TRY(mendtone::correct(
+      answer.state.problem, answer.state.trial_place, used, trials, answer.spreads));
   answer.learnt = found.learnt;
   answer.now_de00 = found.now.by_light[0].de00;
   const double now_aim = found.now.by_light[0].aim_de00;

@@ -223,13 +223,13 @@ Result<PredictedSwatch> predicted_of(const Mixture& mixture, const Placed& place
   predicted.loads = *std::move(loads);
   predicted.reflectance = reflectance(palette, predicted.loads, request.plies, placed.below);
   for (const TristimulusWeights& light : eye.weights)
-    predicted.by_light.push_back({light.light, light.lab(predicted.reflectance),
+    predicted.by_light.push_back({light.light, *light.lab(predicted.reflectance),
                                   !eye.bright || is_readings_light(light.light)});
   predicted.transmitted_why = eye.no_light_sheet;
   predicted.transmitted_known = eye.no_light_sheet.empty();
   if (predicted.transmitted_known)
     predicted.transmitted_lab =
-        eye.light_sheet.lab(transmittance(palette, predicted.loads, request.plies));
+        *eye.light_sheet.lab(transmittance(palette, predicted.loads, request.plies));
   predicted.u95_de00 = u95_de00(palette, predicted.loads, request.plies, placed.below,
                                 eye.weights.front(), request.pick_up_sd);
   predicted.warnings = load_warnings(palette, predicted.loads);

@@ -146,11 +146,11 @@ std::vector<std::string> wash_cautions(const WashState& state, const std::vector
 WashRecipe complete(const WashState& state, Recipe recipe) {
   WashRecipe made;
   const std::vector<double>& loads = recipe.loads;
-  made.coats = coats(state.problem, loads, std::max(1, state.dispensing.coats));
+  made.coats = *coats(state.problem, loads, std::max(1, state.dispensing.coats));
   made.no_dispense = state.no_dispense;
   if (state.can_dispense && lays_anything(recipe)) {
     made.no_dispense = faults(state.dispensing, state.problem, loads);
-    if (made.no_dispense.empty()) made.dispense = dispense(state.dispensing, state.problem, loads);
+    if (made.no_dispense.empty()) made.dispense = *dispense(state.dispensing, state.problem, loads);
   }
   // Median to 95 % of a difference with three like axes: 1.82.
   const double model = 1.82 * state.problem.palette.cross_validated_de00;
@@ -174,13 +174,13 @@ Result<void> put_batch(const WashRequest& request, WashAnswer& answer) {
     for (const Repeats& repeats : group_repeats(file->readings)) {
       if (!repeats.spectral()) continue;
       names.push_back(repeats.name());
-      gaps.push_back(view.lab(on_grid(mean_spectrum(repeats), view.grid).value));
+      gaps.push_back(*view.lab(on_grid(*mean_spectrum(repeats), view.grid).value));
     }
     if (gaps.empty()) return bad_input("no spectral reading was found", request.gaps);
   }
   for (WashRecipe& made : answer.recipes) {
-    made.let_down =
-        let_down_series(answer.state.problem, made.recipe.loads, request.let_down, gaps);
+    made.let_down = MENDTONE_TRY(
+        let_down_series(answer.state.problem, made.recipe.loads, request.let_down, gaps));
     for (std::size_t g = 0; g < gaps.size(); ++g) {
       const auto best = std::min_element(
           made.let_down.begin(), made.let_down.end(),
@@ -204,7 +204,7 @@ std::string stop_note(const WashState& state) {
 Result<WashAnswer> wash(const WashRequest& request) {
   auto prepared = prepare_wash(request);
   if (!prepared) return prepared.error();
-  auto found = search_recipes(prepared->state.problem, request.threads);
+  auto found = search_recipes(prepared->state.problem, request.threads, request.record.going);
   if (!found) return found.error();
   WashAnswer answer;
   answer.state = prepared->state;
