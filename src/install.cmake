@@ -8,6 +8,10 @@ add_library(mendtone::mendtone ALIAS mendtone_all)
 set_target_properties(mendtone_all PROPERTIES EXPORT_NAME mendtone)
 target_link_libraries(mendtone_all INTERFACE ${rooms})
 
+# Joined, one use-case would bring its whole folder into a program that wants no more than it.
+if(MENDTONE_JOIN_SOURCES)
+  install(CODE "message(STATUS \"These libraries have joined sources. To build on them, configure with -DMENDTONE_JOIN_SOURCES=OFF and install again.\")")
+endif()
 install(TARGETS ${rooms} mendtone_all EXPORT mendtone_targets
         ARCHIVE DESTINATION ${CMAKE_INSTALL_LIBDIR})
 install(DIRECTORY ${PROJECT_SOURCE_DIR}/include/mendtone DESTINATION ${CMAKE_INSTALL_INCLUDEDIR})

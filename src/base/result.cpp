@@ -3,7 +3,15 @@
 #include <cstdio>
 #include <cstdlib>
 
-namespace mendtone::detail {
+namespace mendtone {
+
+Error bad_input(const std::vector<std::string>& faults, std::string where) {
+  std::string all;
+  for (const std::string& fault : faults) all += (all.empty() ? "" : "; ") + fault;
+  return bad_input(std::move(all), std::move(where));
+}
+
+namespace detail {
 
 void stop_without_value(const Error& error) {
   std::fprintf(stderr, "mendtone stopped: a value was taken where there is none: %s\n",
@@ -16,4 +24,5 @@ void stop_without_error() {
   std::abort();
 }
 
-}  // namespace mendtone::detail
+}  // namespace detail
+}  // namespace mendtone

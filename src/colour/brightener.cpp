@@ -14,7 +14,8 @@ constexpr double noticed_de00 = 0.5;
 Result<Lab> colour_of(const Repeats& repeats, WeightsShelf& shelf) {
   const auto weights = shelf.at(repeats.first().spectrum->grid);
   if (!weights) return Error{weights.error().code, weights.error().message, repeats.name()};
-  return (*weights)->lab(mean_spectrum(repeats).value);
+  const Spectrum mean = MENDTONE_TRY(mean_spectrum(repeats));
+  return (*weights)->lab(mean.value);
 }
 
 }  // namespace

@@ -305,8 +305,13 @@ std::string_view name_of(Verdict verdict) {
   return "undecided";
 }
 
-Change change(const ColourSeries& before, const ColourSeries& after, const ChangeSettings& s) {
-  assert(!before.each.empty() && !after.each.empty() && s.draws > 0);
+Result<Change> change(const ColourSeries& before, const ColourSeries& after,
+                      const ChangeSettings& s) {
+  if (before.each.empty() || after.each.empty())
+    return bad_input(std::string("a change needs readings before and after; found none ") +
+                     (before.each.empty() ? "before" : "after"));
+  if (s.draws < 1)
+    return bad_request("at least one draw is needed, found " + std::to_string(s.draws));
   const Measured m = measured(before, after, s);
   const LengthTest test(m, s);
   const Radial r = radial(m);

@@ -63,16 +63,23 @@ MetamerismIndex metamerism_index(const MetamericPair& p) {
   return index;
 }
 
-MetamerismIndex metamerism_index(std::span<const double> standard, std::span<const double> sample,
-                                 const TristimulusWeights& reference,
-                                 const TristimulusWeights& test) {
-  assert(standard.size() == sample.size() && reference.grid == test.grid &&
-         standard.size() == reference.grid.size());
-  MetamerismIndex index =
-      metamerism_index({reference.xyz(standard), reference.xyz(sample), test.xyz(standard),
-                        test.xyz(sample), reference.white, test.white});
-  index.spectral =
-      between(test.lab(standard), test.lab(with_fundamental_of(standard, sample, reference)));
+Result<MetamerismIndex> metamerism_index(std::span<const double> standard,
+                                         std::span<const double> sample,
+                                         const TristimulusWeights& reference,
+                                         const TristimulusWeights& test) {
+  if (!(reference.grid == test.grid))
+    return bad_input("the lights " + reference.light + " and " + test.light +
+                     " were prepared for different wavelengths");
+  MetamericPair pair;
+  pair.standard_reference = MENDTONE_TRY(reference.xyz(standard));
+  pair.sample_reference = MENDTONE_TRY(reference.xyz(sample));
+  pair.standard_test = MENDTONE_TRY(test.xyz(standard));
+  pair.sample_test = MENDTONE_TRY(test.xyz(sample));
+  pair.white_reference = reference.white;
+  pair.white_test = test.white;
+  MetamerismIndex index = metamerism_index(pair);
+  index.spectral = between(test.lab_unchecked(standard),
+                           test.lab_unchecked(with_fundamental_of(standard, sample, reference)));
   return index;
 }
 

@@ -1,7 +1,6 @@
 #include "mendtone/colour/repeats.hpp"
 
 #include <algorithm>
-#include <cassert>
 
 #include "mendtone/colour/difference.hpp"
 
@@ -48,19 +47,25 @@ std::vector<Outlier> outliers(std::span<const Lab> repeats) {
   return apart;
 }
 
-RepeatedColour repeated_colour(const Repeats& repeats, const TristimulusWeights& weights) {
-  assert(repeats.spectral() && repeats.first().spectrum->grid == weights.grid);
+Result<RepeatedColour> repeated_colour(const Repeats& repeats, const TristimulusWeights& weights) {
+  const Spectrum mean = MENDTONE_TRY(mean_spectrum(repeats));
+  if (!(mean.grid == weights.grid))
+    return bad_input("'" + repeats.name() + "' is not read at the wavelengths that the light " +
+                     weights.light + " was prepared for");
   RepeatedColour colour;
-  colour.xyz = weights.xyz(mean_spectrum(repeats).value);
+  colour.xyz = MENDTONE_TRY(weights.xyz(mean.value));
   colour.lab = xyz_to_lab(colour.xyz, weights.white);
   for (const Reading& reading : repeats.readings)
-    colour.each.push_back(weights.lab(reading.spectrum->value));
+    colour.each.push_back(weights.lab_unchecked(reading.spectrum->value));
   describe(colour);
   return colour;
 }
 
 Result<RepeatedColour> bound_colour(const Repeats& repeats) {
-  assert(!repeats.spectral() && repeats.first().lab);
+  for (const Reading& reading : repeats.readings)
+    if (!reading.lab)
+      return bad_input("'" + reading.name + "' has no L*a*b* of its own", text_of(reading.source));
+  if (repeats.readings.empty()) return bad_input("expected a reading, found none");
   const BoundLab& bound = *repeats.first().lab;
   const auto light = MENDTONE_TRY(standard_light(bound.light));
   const auto observer = MENDTONE_TRY(observer_from_degrees(bound.observer_deg));

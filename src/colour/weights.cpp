@@ -1,7 +1,5 @@
 #include "mendtone/colour/weights.hpp"
 
-#include <cassert>
-
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/base/table.hpp"
 
@@ -49,8 +47,19 @@ double sum(const std::vector<double>& values) {
 
 }  // namespace
 
-Xyz TristimulusWeights::xyz(std::span<const double> R) const {
-  assert(R.size() == wx.size());
+Result<Xyz> TristimulusWeights::xyz(std::span<const double> R) const {
+  if (R.size() != grid.size() || wx.size() != R.size() || wy.size() != R.size() ||
+      wz.size() != R.size())
+    return bad_input("a colour under " + light + " needs " + std::to_string(grid.size()) +
+                     " bands, one a wavelength; found " + std::to_string(R.size()));
+  return xyz_unchecked(R);
+}
+
+Result<Lab> TristimulusWeights::lab(std::span<const double> R) const {
+  return xyz_to_lab(MENDTONE_TRY(xyz(R)), white);
+}
+
+Xyz TristimulusWeights::xyz_unchecked(std::span<const double> R) const {
   Xyz total;
   for (std::size_t i = 0; i < R.size(); ++i) {
     total.X += wx[i] * R[i];
@@ -60,8 +69,8 @@ Xyz TristimulusWeights::xyz(std::span<const double> R) const {
   return total;
 }
 
-Lab TristimulusWeights::lab(std::span<const double> R) const {
-  return xyz_to_lab(xyz(R), white);
+Lab TristimulusWeights::lab_unchecked(std::span<const double> R) const {
+  return xyz_to_lab(xyz_unchecked(R), white);
 }
 
 Result<TristimulusWeights> tristimulus_weights(const WavelengthGrid& grid, const Light& light,

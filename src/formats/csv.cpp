@@ -105,6 +105,71 @@ BoundLab& lab_of(Reading& reading) {
   return *reading.lab;
 }
 
+/// The fields that are kept as they were written.
+std::string* text_of(Field field, Reading& reading) {
+  switch (field) {
+    case Field::name:
+      return &reading.name;
+    case Field::repeat:
+      return &reading.repeat;
+    case Field::backing:
+      return &reading.backing;
+    case Field::geometry:
+      return &reading.geometry;
+    case Field::instrument:
+      return &reading.instrument;
+    case Field::lot:
+      return &reading.lot;
+    case Field::stock:
+      return &reading.stock;
+    case Field::series:
+      return &reading.series;
+    default:
+      return nullptr;
+  }
+}
+
+Result<void> put_bleeds(std::string_view text, Reading& reading) {
+  const std::string word = lower(text);
+  if (word != "yes" && word != "no")
+    return bad_input("expected bleeds yes or no, found " + quoted(text));
+  reading.bleeds = word == "yes";
+  return {};
+}
+
+Result<void> put_scale(std::string_view text, RawReading& raw) {
+  raw.stated = scale_in(text);
+  if (!raw.stated) return bad_input("expected scale fraction or percent, found " + quoted(text));
+  return {};
+}
+
+Result<void> put_quantity(std::string_view text, RawReading& raw) {
+  raw.emission = holds(text, "emiss") || holds(text, "irradian");
+  if (raw.emission) return {};
+  const auto quantity = quantity_in(text);
+  if (!quantity)
+    return bad_input("expected quantity reflectance or transmittance, found " + quoted(text));
+  raw.reading.quantity = *quantity;
+  return {};
+}
+
+/// A light may bring its observer: 'D50/2'.
+Result<void> put_light(std::string_view text, Reading& reading) {
+  const auto light = light_in(text);
+  if (!light) return bad_input("expected a light such as D65, D50 or A, found " + quoted(text));
+  lab_of(reading).light = *light;
+  if (const auto observer = observer_in(text); observer && text.find('/') != text.npos)
+    lab_of(reading).observer_deg = *observer;
+  return {};
+}
+
+Result<void> put_observer(std::string_view text, Reading& reading) {
+  const auto observer = observer_in(text);
+  if (!observer) return bad_input("expected observer 2 or 10, found " + quoted(text));
+  lab_of(reading).observer_deg = *observer;
+  return {};
+}
+
 /// A row of wavelengths in order and nothing else.
 bool is_bare_grid(const CsvRow& row) {
   double last = 0;
@@ -257,33 +322,13 @@ Result<void> put(Field field, std::string_view text, char decimal_sign, RawReadi
   text = trim(text);
   if (text.empty()) return {};
   Reading& r = raw.reading;
+  if (std::string* kept = text_of(field, r)) {
+    *kept = text;
+    return {};
+  }
   switch (field) {
-    case Field::name:
-      r.name = text;
-      return {};
     case Field::id:
       if (r.name.empty()) r.name = text;
-      return {};
-    case Field::repeat:
-      r.repeat = text;
-      return {};
-    case Field::backing:
-      r.backing = text;
-      return {};
-    case Field::geometry:
-      r.geometry = text;
-      return {};
-    case Field::instrument:
-      r.instrument = text;
-      return {};
-    case Field::lot:
-      r.lot = text;
-      return {};
-    case Field::stock:
-      r.stock = text;
-      return {};
-    case Field::series:
-      r.series = text;
       return {};
     case Field::role:
       return put_word(text, r.role, role_from,
@@ -300,46 +345,19 @@ Result<void> put(Field field, std::string_view text, char decimal_sign, RawReadi
     case Field::aperture_mm:
     case Field::grammage_g_m2:
       return put_number(field, text, decimal_sign, r);
-    case Field::bleeds: {
-      const std::string word = lower(text);
-      if (word != "yes" && word != "no")
-        return bad_input("expected bleeds yes or no, found " + quoted(text));
-      r.bleeds = word == "yes";
-      return {};
-    }
+    case Field::bleeds:
+      return put_bleeds(text, r);
     case Field::scale:
-      raw.stated = scale_in(text);
-      if (!raw.stated)
-        return bad_input("expected scale fraction or percent, found " + quoted(text));
-      return {};
-    case Field::quantity: {
-      raw.emission = holds(text, "emiss") || holds(text, "irradian");
-      if (raw.emission) return {};
-      const auto quantity = quantity_in(text);
-      if (!quantity)
-        return bad_input("expected quantity reflectance or transmittance, found " + quoted(text));
-      r.quantity = *quantity;
-      return {};
-    }
-    case Field::light: {
-      const auto light = light_in(text);
-      if (!light) return bad_input("expected a light such as D65, D50 or A, found " + quoted(text));
-      lab_of(r).light = *light;
-      if (const auto observer = observer_in(text); observer && text.find('/') != text.npos)
-        lab_of(r).observer_deg = *observer;
-      return {};
-    }
-    case Field::observer: {
-      const auto observer = observer_in(text);
-      if (!observer) return bad_input("expected observer 2 or 10, found " + quoted(text));
-      lab_of(r).observer_deg = *observer;
-      return {};
-    }
-    case Field::load:
-    case Field::none:
+      return put_scale(text, raw);
+    case Field::quantity:
+      return put_quantity(text, raw);
+    case Field::light:
+      return put_light(text, r);
+    case Field::observer:
+      return put_observer(text, r);
+    default:  // loads and bands are read elsewhere
       return {};
   }
-  return {};
 }
 
 CsvShape shape_of(std::string_view text, std::string_view separators) {

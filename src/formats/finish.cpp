@@ -50,7 +50,7 @@ std::optional<double> lightness_if(const RawReading& raw, Scale scale,
   std::vector<double> R = raw.value;
   if (scale == Scale::percent)
     for (double& value : R) value /= 100;
-  return weights->lab(R).L;
+  return weights->lab_unchecked(R).L;
 }
 
 std::optional<TristimulusWeights> weights_for(const RawReading& raw) {

@@ -4,7 +4,6 @@
 #include <Eigen/Core>
 #include <Eigen/LU>
 #include <algorithm>
-#include <cassert>
 #include <cmath>
 
 #include "mendtone/colour/difference.hpp"
@@ -76,7 +75,7 @@ class Eye {
   Vector of(const std::vector<double>& R) const {
     Vector seen(size());
     for (std::size_t m = 0; m < metric_.size(); ++m) {
-      const Lab lab = problem_.lights[m].weights.lab(R);
+      const Lab lab = problem_.lights[m].weights.lab_unchecked(R);
       const Eigen::Index at = static_cast<Eigen::Index>(3 * m);
       seen[at] = lab.L * metric_[m][0];
       seen[at + 1] = lab.a * metric_[m][1];
@@ -85,7 +84,7 @@ class Eye {
     return seen;
   }
   Vector of_loads(const std::vector<double>& loads) const {
-    return of(predict_reflectance(problem_, loads));
+    return of(predict_reflectance_unchecked(problem_, loads));
   }
   Lab back(const Vector& seen, std::size_t m) const {
     const Eigen::Index at = static_cast<Eigen::Index>(3 * m);
@@ -183,15 +182,15 @@ double dosing_share(const Eye& eye, const Unknowns& unknowns, const std::vector<
 
 bool is_allowed(const WashProblem& problem, std::size_t c) {
   const std::string& name = problem.palette.colorants[c].name;
-  return problem.max_load[c] > 0 &&
+  return max_load_of(problem, c) > 0 &&
          std::none_of(problem.excluded.begin(), problem.excluded.end(),
                       [&](const Exclusion& e) { return e.colorant == name; });
 }
 
 /// The best loads with `used`, or with one more.
-Recipe best_with(const WashProblem& problem, const std::vector<int>& used,
-                 const std::vector<double>& at_least) {
-  Recipe best = best_loads(problem, used, at_least);
+Result<Recipe> best_with(const WashProblem& problem, const std::vector<int>& used,
+                         const std::vector<double>& at_least) {
+  Recipe best = MENDTONE_TRY(best_loads(problem, used, at_least));
   if (used.size() >= 5) return best;
   for (std::size_t c = 0; c < problem.palette.colorants.size(); ++c) {
     if (std::find(used.begin(), used.end(), static_cast<int>(c)) != used.end() ||
@@ -199,7 +198,7 @@ Recipe best_with(const WashProblem& problem, const std::vector<int>& used,
       continue;
     std::vector<int> more = used;
     more.push_back(static_cast<int>(c));
-    Recipe other = best_loads(problem, more, at_least);
+    Recipe other = MENDTONE_TRY(best_loads(problem, more, at_least));
     if (other.colour.objective < best.colour.objective - 1e-9) best = std::move(other);
   }
   return best;
@@ -213,20 +212,52 @@ std::vector<double> measured_out(const std::vector<double>& more, const Learnt& 
   return loads;
 }
 
-Correction next_coat(const WashProblem& problem, const WashProblem& as_read,
-                     const std::vector<int>& used, const Learnt& learnt,
-                     const std::vector<double>& reflectance) {
+Predicted expected_unchecked(const WashProblem& problem, const std::vector<double>& loads,
+                             const std::vector<Lab>& offsets) {
+  Predicted colour = predict_unchecked(with_offsets(problem, offsets), loads);
+  for (std::size_t m = 0; m < offsets.size(); ++m) {
+    LightColour& c = colour.by_light[m];
+    c.lab = {c.lab.L + offsets[m].L, c.lab.a + offsets[m].a, c.lab.b + offsets[m].b};
+    c.de00 = de00(problem.lights[m].sheet, c.lab);
+    c.aim_de00 = de00(problem.lights[m].aim, c.lab);
+    if (problem.lights[m].predictable && c.de00 > colour.by_light[colour.worst].de00)
+      colour.worst = m;
+  }
+  return colour;
+}
+
+Result<void> check_trials(const WashProblem& problem, const std::vector<Trial>& trials) {
+  const std::size_t colorants = problem.palette.colorants.size();
+  MENDTONE_TRY(check(problem, std::vector<double>(colorants, 0.0)));
+  if (trials.empty()) return bad_input("a correction needs a trial that was read");
+  for (const Trial& trial : trials) {
+    if (trial.added.size() != colorants)
+      return bad_input("a trial needs one load for each of " + std::to_string(colorants) +
+                       " colorants, found " + std::to_string(trial.added.size()));
+    if (trial.reflectance.size() != problem.palette.grid.size())
+      return bad_input("a trial has to be read at the calibration's " +
+                       std::to_string(problem.palette.grid.size()) + " wavelengths, found " +
+                       std::to_string(trial.reflectance.size()));
+  }
+  return {};
+}
+
+Result<Correction> next_coat(const WashProblem& problem, const WashProblem& as_read,
+                             const std::vector<int>& used, const Learnt& learnt,
+                             const std::vector<double>& reflectance) {
   // From the colour as read: what the model is off by on this very sheet.
-  const std::vector<double> now = predict_reflectance(as_read, learnt.on_sheet);
+  const std::vector<double> now = predict_reflectance_unchecked(as_read, learnt.on_sheet);
   std::vector<Lab> offsets;
   for (const LightAim& light : problem.lights) {
-    const Lab read = light.weights.lab(reflectance), thought = light.weights.lab(now);
+    const Lab read = light.weights.lab_unchecked(reflectance),
+              thought = light.weights.lab_unchecked(now);
     offsets.push_back({read.L - thought.L, read.a - thought.a, read.b - thought.b});
   }
   WashProblem moved = with_offsets(problem, offsets);
-  for (std::size_t c = 0; c < moved.max_load.size(); ++c)
-    moved.max_load[c] = std::max(moved.max_load[c], learnt.on_sheet[c] * (1 + 1e-9));
-  const Recipe best = best_with(moved, used, learnt.on_sheet);
+  moved.max_load.clear();
+  for (std::size_t c = 0; c < learnt.on_sheet.size(); ++c)
+    moved.max_load.push_back(std::max(max_load_of(problem, c), learnt.on_sheet[c] * (1 + 1e-9)));
+  const Recipe best = MENDTONE_TRY(best_with(moved, used, learnt.on_sheet));
   std::vector<double> more = best.loads;
   for (std::size_t c = 0; c < more.size(); ++c)
     more[c] = best.loads[c] > 0 ? best.loads[c] - learnt.on_sheet[c] : 0;
@@ -235,7 +266,8 @@ Correction next_coat(const WashProblem& problem, const WashProblem& as_read,
     if (more[c] < 1e-3 * learnt.on_sheet[c]) more[c] = 0;
   std::vector<double> there = learnt.on_sheet;
   for (std::size_t c = 0; c < more.size(); ++c) there[c] += more[c];
-  return {measured_out(more, learnt), learnt.on_sheet, offsets, expected(problem, there, offsets)};
+  return Correction{measured_out(more, learnt), learnt.on_sheet, offsets,
+                    expected_unchecked(problem, there, offsets)};
 }
 
 }  // namespace
@@ -258,23 +290,18 @@ WashProblem with_offsets(const WashProblem& problem, const std::vector<Lab>& off
   return moved;
 }
 
-Predicted expected(const WashProblem& problem, const std::vector<double>& loads,
-                   const std::vector<Lab>& offsets) {
-  Predicted colour = predict(with_offsets(problem, offsets), loads);
-  for (std::size_t m = 0; m < offsets.size(); ++m) {
-    LightColour& c = colour.by_light[m];
-    c.lab = {c.lab.L + offsets[m].L, c.lab.a + offsets[m].a, c.lab.b + offsets[m].b};
-    c.de00 = de00(problem.lights[m].sheet, c.lab);
-    c.aim_de00 = de00(problem.lights[m].aim, c.lab);
-    if (problem.lights[m].predictable && c.de00 > colour.by_light[colour.worst].de00)
-      colour.worst = m;
-  }
-  return colour;
+Result<Predicted> expected(const WashProblem& problem, const std::vector<double>& loads,
+                           const std::vector<Lab>& offsets) {
+  MENDTONE_TRY(check(problem, loads));
+  if (offsets.size() != problem.lights.size())
+    return bad_input("expected one offset a light, " + std::to_string(problem.lights.size()) +
+                     "; found " + std::to_string(offsets.size()));
+  return expected_unchecked(problem, loads, offsets);
 }
 
-Learnt learn_from(const WashProblem& problem, const std::vector<Trial>& trials,
-                  const Spreads& spreads) {
-  assert(!trials.empty() && faults(problem).empty());
+Result<Learnt> learn_from(const WashProblem& problem, const std::vector<Trial>& trials,
+                          const Spreads& spreads) {
+  MENDTONE_TRY(check_trials(problem, trials));
   const Eye eye(problem);
   const Unknowns unknowns(problem, trials);
   const Belief posterior = update(eye, unknowns, trials, spreads);
@@ -294,27 +321,30 @@ Learnt learn_from(const WashProblem& problem, const std::vector<Trial>& trials,
   learnt.offset = learnt.offsets.front();
   const std::size_t last = trials.size() - 1;
   learnt.on_sheet = unknowns.on_sheet(last, x);
-  learnt.last = problem.lights[0].weights.lab(trials[last].reflectance);
+  learnt.last = problem.lights[0].weights.lab_unchecked(trials[last].reflectance);
   learnt.measured_de00 =
       de00(eye.back(eye.of_loads(unknowns.on_sheet(last, Vector::Zero(x.size()))), 0), learnt.last);
   learnt.of_which_dosing = dosing_share(eye, unknowns, trials, x);
   return learnt;
 }
 
-Corrections correct(const WashProblem& problem, const Setting& trial_place,
-                    const std::vector<int>& used, const std::vector<Trial>& trials,
-                    const Spreads& spreads) {
+Result<Corrections> correct(const WashProblem& problem, const Setting& trial_place,
+                            const std::vector<int>& used, const std::vector<Trial>& trials,
+                            const Spreads& spreads) {
+  if (used.size() > 5)
+    return bad_input("a correction takes up to 5 colorants, found " + std::to_string(used.size()));
   WashProblem as_read = problem;
   as_read.place = trial_place;
   Corrections result;
-  result.learnt = learn_from(as_read, trials, spreads);
+  result.learnt = MENDTONE_TRY(learn_from(as_read, trials, spreads));
   const std::vector<double> none(problem.palette.colorants.size(), 0.0);
-  result.coat = next_coat(problem, as_read, used, result.learnt, trials.back().reflectance);
-  result.now = expected(problem, result.coat.on_sheet, result.coat.offsets);
-  const Recipe mix =
-      best_with(with_offsets(problem, result.learnt.offsets), used, std::vector<double>());
+  result.coat =
+      MENDTONE_TRY(next_coat(problem, as_read, used, result.learnt, trials.back().reflectance));
+  result.now = expected_unchecked(problem, result.coat.on_sheet, result.coat.offsets);
+  const WashProblem moved = with_offsets(problem, result.learnt.offsets);
+  const Recipe mix = MENDTONE_TRY(best_with(moved, used, {}));
   result.mix = {measured_out(mix.loads, result.learnt), none, result.learnt.offsets,
-                expected(problem, mix.loads, result.learnt.offsets)};
+                expected_unchecked(problem, mix.loads, result.learnt.offsets)};
   result.coat_is_nearer =
       result.coat.colour.by_light[0].aim_de00 <= result.mix.colour.by_light[0].aim_de00 + 0.05;
   return result;

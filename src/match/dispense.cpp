@@ -1,7 +1,6 @@
 #include "mendtone/match/dispense.hpp"
 
 #include <algorithm>
-#include <cassert>
 #include <cmath>
 
 #include "mendtone/base/numbers.hpp"
@@ -61,7 +60,7 @@ Predicted colour_of(const DispenseProblem& p, const WashProblem& wash, std::vect
     if (!p.strength.empty()) loads[c] *= p.strength[c];
     if (!p.on_sheet.empty()) loads[c] += p.on_sheet[c];
   }
-  return predict(wash, loads);
+  return predict_unchecked(wash, loads);
 }
 
 /// Every combination within two drops of the exact one; the best by the objective.
@@ -198,9 +197,11 @@ std::vector<std::string> faults(const DispenseProblem& p, const WashProblem& was
   return found;
 }
 
-DispensePlan dispense(const DispenseProblem& problem, const WashProblem& wash,
-                      const std::vector<double>& loads) {
-  assert(faults(problem, wash, loads).empty());
+Result<DispensePlan> dispense(const DispenseProblem& problem, const WashProblem& wash,
+                              const std::vector<double>& loads) {
+  MENDTONE_TRY(check(wash, loads));
+  if (const auto wrong = faults(problem, wash, loads); !wrong.empty())
+    return bad_input(wrong, "dispensing");
   const std::vector<Used> used = used_stocks(problem, wash, loads);
   DispensePlan plan;
   plan.volume_ml = problem.volume_ml;

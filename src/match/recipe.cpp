@@ -1,9 +1,10 @@
 #include "mendtone/match/recipe.hpp"
 
 #include <algorithm>
-#include <cassert>
+#include <atomic>
 #include <cmath>
 #include <memory>
+#include <set>
 #include <thread>
 
 #include "match/recipe_search.hpp"
@@ -83,7 +84,7 @@ std::vector<int> allowed(const WashProblem& problem) {
     const auto& name = problem.palette.colorants[c].name;
     const bool out = std::any_of(problem.excluded.begin(), problem.excluded.end(),
                                  [&](const Exclusion& e) { return e.colorant == name; });
-    if (!out && problem.max_load[c] > 0) list.push_back(static_cast<int>(c));
+    if (!out && max_load_of(problem, c) > 0) list.push_back(static_cast<int>(c));
   }
   return list;
 }
@@ -151,34 +152,62 @@ struct Searched {
   bool dropped_any = false;
 };
 
+/// How far the search is, in chunks.
+struct Progress {
+  const Going& going;
+  std::uint64_t done, all;
+
+  Result<void> after(std::uint64_t more) const {
+    if (!going) return {};
+    return going(static_cast<double>(done + more) /
+                 static_cast<double>(std::max<std::uint64_t>(all, 1)));
+  }
+};
+
+constexpr std::uint64_t chunks_of(std::uint64_t subsets) {
+  return (subsets + chunk - 1) / chunk;
+}
+
 /// Chunks are dealt out by number, each worker keeping its own best: what comes out does not
-/// depend on how many workers there are.
-void search_size(const Compiled<float>& problem, const std::vector<int>& colorants, int n,
-                 float per_colorant, std::size_t room, int threads, Searched& result) {
+/// depend on how many workers there are. The calling thread asks after each of its chunks whether
+/// to go on.
+Result<void> search_size(const Compiled<float>& problem, const std::vector<int>& colorants, int n,
+                         float per_colorant, std::size_t room, int threads, Progress& progress,
+                         Searched& result) {
   const std::uint64_t total = choose(static_cast<int>(colorants.size()), n);
-  const std::uint64_t chunks = (total + chunk - 1) / chunk;
+  const std::uint64_t chunks = chunks_of(total);
+  Result<void> on;
+  std::atomic<bool> stopped = false;
   const int used =
       static_cast<int>(std::min<std::uint64_t>(static_cast<std::uint64_t>(threads), chunks));
   std::vector<std::unique_ptr<Worker>> workers;
   for (int t = 0; t < used; ++t)
     workers.push_back(std::make_unique<Worker>(problem, colorants, n, per_colorant, room));
   const auto work = [&](int t) {
-    for (std::uint64_t c = static_cast<std::uint64_t>(t); c < chunks;
-         c += static_cast<std::uint64_t>(used))
+    for (std::uint64_t c = static_cast<std::uint64_t>(t); c < chunks && !stopped;
+         c += static_cast<std::uint64_t>(used)) {
+      if (t == 0 && !(on = progress.after(c))) {
+        stopped = true;
+        return;
+      }
       workers[t]->run(c * chunk,
                       static_cast<int>(std::min<std::uint64_t>(chunk, total - c * chunk)),
                       result.count);
+    }
   };
   std::vector<std::thread> others;
   for (int t = 1; t < used; ++t) others.emplace_back(work, t);
   if (used > 0) work(0);
   for (std::thread& other : others) other.join();
+  if (!on) return on;
+  progress.done += chunks;
   for (const auto& worker : workers) {
     result.kept.insert(result.kept.end(), worker->best().kept().begin(),
                        worker->best().kept().end());
     result.dropped_any = result.dropped_any || worker->best().dropped_any();
   }
   result.count += total;
+  return {};
 }
 
 /// Whether no recipe of `n` colorants or more can come among the best `top`: the number of
@@ -203,9 +232,9 @@ std::string proof_of(const WashResult& result) {
 Recipe judged(const WashProblem& problem, std::vector<double> loads) {
   Recipe recipe{std::move(loads), {}, false};
   for (std::size_t c = 0; c < recipe.loads.size(); ++c)
-    recipe.at_limit = recipe.at_limit ||
-                      (recipe.loads[c] > 0 && recipe.loads[c] >= problem.max_load[c] * (1 - 1e-9));
-  recipe.colour = predict(problem, recipe.loads);
+    recipe.at_limit = recipe.at_limit || (recipe.loads[c] > 0 &&
+                                          recipe.loads[c] >= max_load_of(problem, c) * (1 - 1e-9));
+  recipe.colour = predict_unchecked(problem, recipe.loads);
   return recipe;
 }
 
@@ -216,7 +245,8 @@ std::vector<double> all_loads(const WashProblem& problem, const std::vector<int>
   for (std::size_t i = 0; i < colorants.size(); ++i) {
     const int c = colorants[i];
     const double load = detail::load_of(problem.palette.colorants[c].law, strengths[i]);
-    loads[c] = load < 1e-9 * problem.max_load[c] ? 0 : std::min(load, problem.max_load[c]);
+    const double most = max_load_of(problem, c);
+    loads[c] = load < 1e-9 * most ? 0 : std::min(load, most);
   }
   return loads;
 }
@@ -226,7 +256,8 @@ std::vector<double> all_loads(const WashProblem& problem, const std::vector<int>
 WashProblem moved_aims(const WashProblem& problem, const std::vector<double>& loads) {
   WashProblem plain = problem;
   plain.palette.learnt.reset();
-  const Predicted with = predict(problem, loads), without = predict(plain, loads);
+  const Predicted with = predict_unchecked(problem, loads),
+                  without = predict_unchecked(plain, loads);
   const auto move = [](Lab& aim, const Lab& from, const Lab& to) {
     aim = {aim.L + to.L - from.L, aim.a + to.a - from.a, aim.b + to.b - from.b};
   };
@@ -281,6 +312,12 @@ std::vector<std::string> faults(const WashProblem& problem) {
         "what lies behind is not known at the wavelengths of the calibration");
   check(problem.place.above.empty() || problem.place.above.size() == bands,
         "what lies on top is not known at the wavelengths of the calibration");
+  check(problem.place.beneath.empty() || problem.place.beneath.size() == bands,
+        "what lies beneath is not known at the wavelengths of the calibration");
+  check(!problem.transmitted.known || (problem.transmitted.weights.wx.size() == bands &&
+                                       problem.transmitted.weights.wy.size() == bands &&
+                                       problem.transmitted.weights.wz.size() == bands),
+        "the light sheet is not prepared for the calibration's wavelengths");
   check(!problem.lights.empty(), "no light was given");
   check(problem.lights.empty() || problem.lights.front().predictable,
         "under the viewing light no colour can be predicted");
@@ -290,15 +327,19 @@ std::vector<std::string> faults(const WashProblem& problem) {
                                              " lights can be searched at once, found " +
                                              std::to_string(searched));
   for (const LightAim& light : problem.lights)
-    check(light.weights.wx.size() == bands,
+    check(light.weights.wx.size() == bands && light.weights.wy.size() == bands &&
+              light.weights.wz.size() == bands && light.weights.grid.size() == bands,
           "the light '" + light.weights.light +
               "' is not prepared for the calibration's wavelengths");
-  check(problem.max_load.size() == palette.colorants.size(),
-        "there must be one maximum load a colorant");
-  for (std::size_t c = 0; c < problem.max_load.size() && c < palette.colorants.size(); ++c)
-    check(problem.max_load[c] >= 0 && std::isfinite(problem.max_load[c]),
+  check(problem.max_load.empty() || problem.max_load.size() == palette.colorants.size(),
+        "there must be one maximum load a colorant, or none at all");
+  for (std::size_t c = 0; c < palette.colorants.size(); ++c) {
+    if (!problem.max_load.empty() && c >= problem.max_load.size()) break;
+    const double most = max_load_of(problem, c);
+    check(most >= 0 && std::isfinite(most),
           "the maximum load of '" + palette.colorants[c].name + "' cannot be " +
-              shortest(problem.max_load[c]));
+              (std::isfinite(most) ? shortest(most) : "infinite"));
+  }
   for (const Exclusion& e : problem.excluded)
     check(std::any_of(palette.colorants.begin(), palette.colorants.end(),
                       [&](const Colorant& c) { return c.name == e.colorant; }),
@@ -309,17 +350,14 @@ std::vector<std::string> faults(const WashProblem& problem) {
   check(problem.top >= 1, "at least one recipe has to be asked for");
   const RecipeWeights& w = problem.weights;
   for (double weight : {w.viewing, w.worst, w.transmitted, w.colorants, w.load})
-    check(weight >= 0 && std::isfinite(weight), "a weight cannot be " + shortest(weight));
+    check(weight >= 0 && std::isfinite(weight),
+          "a weight cannot be " + (std::isfinite(weight) ? shortest(weight) : "infinite"));
   check(w.viewing + w.worst > 0, "the viewing light and the worst light cannot both weigh nothing");
   return found;
 }
 
-Result<WashResult> search_recipes(const WashProblem& problem, int threads) {
-  if (const auto wrong = faults(problem); !wrong.empty()) {
-    std::string all = wrong.front();
-    for (std::size_t i = 1; i < wrong.size(); ++i) all += "; " + wrong[i];
-    return bad_input(all, "wash problem");
-  }
+Result<WashResult> search_recipes(const WashProblem& problem, int threads, const Going& going) {
+  if (const auto wrong = faults(problem); !wrong.empty()) return bad_input(wrong, "wash problem");
   const std::vector<int> colorants = allowed(problem);
   const Compiled<float> quick = detail::compile<float>(problem, {});
   const Compiled<double> exact = detail::compile<double>(problem, {});
@@ -329,14 +367,19 @@ Result<WashResult> search_recipes(const WashProblem& problem, int threads) {
   WashResult result;
   Searched searched;
   const int most = std::min<int>(problem.at_most, static_cast<int>(colorants.size()));
+  Progress progress{going, 0, 0};
+  for (int n = 1; n <= most; ++n)
+    progress.all += chunks_of(choose(static_cast<int>(colorants.size()), n));
   for (int n = 1; n <= most; ++n) {
     if (problem.skip_hopeless && !problem.palette.learnt &&
         beyond(searched, static_cast<std::size_t>(problem.top), problem.weights.colorants * n)) {
-      result.skipped += choose(static_cast<int>(colorants.size()), n);
+      const std::uint64_t sets = choose(static_cast<int>(colorants.size()), n);
+      result.skipped += sets;
+      progress.done += chunks_of(sets);
       continue;
     }
-    search_size(quick, colorants, n, static_cast<float>(problem.weights.colorants), room,
-                std::max(1, threads), searched);
+    MENDTONE_TRY(search_size(quick, colorants, n, static_cast<float>(problem.weights.colorants),
+                             room, std::max(1, threads), progress, searched));
   }
   std::sort(searched.kept.begin(), searched.kept.end(),
             [](const Kept& a, const Kept& b) { return a.before(b); });
@@ -376,9 +419,17 @@ Result<WashResult> search_recipes(const WashProblem& problem, int threads) {
   return result;
 }
 
-Recipe best_loads(const WashProblem& problem, const std::vector<int>& colorants,
-                  const std::vector<double>& at_least) {
-  assert(!colorants.empty() && colorants.size() <= detail::most_colorants);
+Result<Recipe> best_loads(const WashProblem& problem, const std::vector<int>& colorants,
+                          const std::vector<double>& at_least) {
+  const std::size_t all = problem.palette.colorants.size();
+  MENDTONE_TRY(check(problem, at_least.empty() ? std::vector<double>(all, 0.0) : at_least));
+  const std::set<int> each(colorants.begin(), colorants.end());
+  if (each.empty() || each.size() != colorants.size() || each.size() > detail::most_colorants ||
+      *each.begin() < 0 || *each.rbegin() >= static_cast<int>(all))
+    return bad_input("expected 1 to " + std::to_string(detail::most_colorants) +
+                         " colorants of the calibration, each once; found " +
+                         std::to_string(colorants.size()),
+                     "wash problem");
   const Compiled<double> exact = detail::compile<double>(problem, at_least);
   std::optional<Recipe> best;
   for (double start : detail::starts) {

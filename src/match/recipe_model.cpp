@@ -1,9 +1,9 @@
 #include <algorithm>
 #include <array>
-#include <cassert>
 #include <cmath>
 
 #include "match/recipe_search.hpp"
+#include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/difference.hpp"
 
 namespace mendtone {
@@ -16,7 +16,7 @@ double squared(double x) {
 double load_share(const WashProblem& problem, const std::vector<double>& loads) {
   double share = 0;
   for (std::size_t c = 0; c < loads.size(); ++c)
-    if (loads[c] > 0) share += loads[c] / problem.max_load[c];
+    if (loads[c] > 0) share += loads[c] / max_load_of(problem, c);
   return share;
 }
 
@@ -26,19 +26,48 @@ bool is_film(const WashProblem& problem) {
 
 }  // namespace
 
-std::vector<double> predict_reflectance(const WashProblem& problem,
-                                        const std::vector<double>& loads) {
-  assert(loads.size() == problem.palette.colorants.size());
-  if (!is_film(problem)) return seen(problem.place, slabs(problem.palette, loads, problem.plies));
+double max_load_of(const WashProblem& problem, std::size_t colorant) {
+  return problem.max_load.empty() ? problem.palette.colorants[colorant].load_range[1]
+                                  : problem.max_load[colorant];
+}
+
+Result<void> check(const WashProblem& problem, const std::vector<double>& loads) {
+  std::vector<std::string> found = faults(problem);
+  const std::size_t colorants = problem.palette.colorants.size();
+  if (loads.size() != colorants)
+    found.push_back("expected one load for each of " + std::to_string(colorants) +
+                    " colorants, found " + std::to_string(loads.size()));
+  for (double load : loads)
+    if (!(load >= 0) || !std::isfinite(load))
+      found.push_back("a load cannot be " + (std::isfinite(load) ? shortest(load) : "infinite"));
+  if (found.empty()) return {};
+  return bad_input(found, "wash problem");
+}
+
+Result<Predicted> predict(const WashProblem& problem, const std::vector<double>& loads) {
+  MENDTONE_TRY(check(problem, loads));
+  return predict_unchecked(problem, loads);
+}
+
+Result<std::vector<double>> predict_reflectance(const WashProblem& problem,
+                                                const std::vector<double>& loads) {
+  MENDTONE_TRY(check(problem, loads));
+  return predict_reflectance_unchecked(problem, loads);
+}
+
+std::vector<double> predict_reflectance_unchecked(const WashProblem& problem,
+                                                  const std::vector<double>& loads) {
+  if (!is_film(problem))
+    return seen_unchecked(problem.place, slabs(problem.palette, loads, problem.plies));
   return reflectance(problem.palette, loads, 1, problem.place.below);
 }
 
-Predicted predict(const WashProblem& problem, const std::vector<double>& loads) {
-  const std::vector<double> R = predict_reflectance(problem, loads);
+Predicted predict_unchecked(const WashProblem& problem, const std::vector<double>& loads) {
+  const std::vector<double> R = predict_reflectance_unchecked(problem, loads);
   Predicted result;
   double eighth_powers = 0;
   for (const LightAim& light : problem.lights) {
-    const Lab lab = light.weights.lab(R);
+    const Lab lab = light.weights.lab_unchecked(R);
     result.by_light.push_back(
         {light.weights.light, lab, de00(light.sheet, lab), de00(light.aim, lab)});
     if (!light.predictable) continue;
@@ -51,8 +80,8 @@ Predicted predict(const WashProblem& problem, const std::vector<double>& loads) 
              w.worst * std::pow(eighth_powers, 0.25) + w.load * load_share(problem, loads);
   for (double load : loads) F += load > 0 ? w.colorants : 0;
   if (problem.transmitted.known) {
-    result.transmitted = problem.transmitted.weights.lab(
-        shone_through(problem.place, slabs(problem.palette, loads, problem.plies)));
+    result.transmitted = problem.transmitted.weights.lab_unchecked(
+        shone_through_unchecked(problem.place, slabs(problem.palette, loads, problem.plies)));
     result.transmitted_de00 = de00(problem.transmitted.sheet, *result.transmitted);
     F += w.transmitted * squared(result.transmitted_de00);
   }
@@ -170,8 +199,8 @@ Compiled<Real> compile(const WashProblem& problem, const std::vector<double>& at
     out.k.push_back(scaled_to<Real>(colorant.k, plies));
     out.s.push_back(scaled_to<Real>(colorant.s, plies));
     out.filling.push_back(film ? 0 : static_cast<Real>(colorant.filling));
-    out.strength.push_back(
-        strength_of<Real>(colorant.law, problem.max_load[c], at_least.empty() ? 0 : at_least[c]));
+    out.strength.push_back(strength_of<Real>(colorant.law, max_load_of(problem, c),
+                                             at_least.empty() ? 0 : at_least[c]));
   }
   out.screening = static_cast<Real>(palette.screening / plies);
   out.quenching = static_cast<Real>(palette.quenching);

@@ -1,7 +1,6 @@
 #include "mendtone/match/setting.hpp"
 
 #include <algorithm>
-#include <cassert>
 
 namespace mendtone {
 namespace {
@@ -29,8 +28,14 @@ std::optional<Use> use_from(std::string_view text) {
 
 Result<Setting> setting_for(Use use, Side side, const Sheet& sheet,
                             std::span<const double> backing) {
-  assert(side == Side::back || side == Side::front);
-  assert(sheet.seen.size() == backing.size());
+  if (side != Side::back && side != Side::front)
+    return bad_request("expected the side on which the tissue lies, back or front", "--side");
+  const std::size_t bands = sheet.grid.size();
+  if (sheet.seen.size() != bands || backing.size() != bands ||
+      (!sheet.body.empty() && sheet.body.size() != bands))
+    return bad_input("the sheet and what lies behind it need one value at each of " +
+                     std::to_string(bands) + " wavelengths; found " +
+                     std::to_string(sheet.seen.size()) + " and " + std::to_string(backing.size()));
   Setting setting{sheet.grid, {backing.begin(), backing.end()}, {}, {}, {}, 0};
   if (use == Use::loss) return setting;
   if (use == Use::lining && side == Side::front)
@@ -49,8 +54,32 @@ Result<Setting> setting_for(Use use, Side side, const Sheet& sheet,
   return setting;
 }
 
-std::vector<double> seen(const Setting& setting, std::span<const Slab> fill) {
-  assert(fill.size() == setting.below.size());
+namespace {
+
+Result<void> check_bands(const Setting& setting, std::span<const Slab> fill) {
+  const std::size_t bands = setting.below.size();
+  const auto fits = [&](const std::vector<Slab>& layer) {
+    return layer.empty() || layer.size() == bands;
+  };
+  if (fill.size() == bands && fits(setting.above) && fits(setting.beneath)) return {};
+  return bad_input("the fill and its place need one value at each of " + std::to_string(bands) +
+                   " wavelengths; found " + std::to_string(fill.size()));
+}
+
+}  // namespace
+
+Result<std::vector<double>> seen(const Setting& setting, std::span<const Slab> fill) {
+  MENDTONE_TRY(check_bands(setting, fill));
+  return seen_unchecked(setting, fill);
+}
+
+Result<std::vector<double>> shone_through(const Setting& setting, std::span<const Slab> fill) {
+  if (!setting.light_sheet_unknown.empty()) return bad_input(setting.light_sheet_unknown);
+  MENDTONE_TRY(check_bands(setting, fill));
+  return shone_through_unchecked(setting, fill);
+}
+
+std::vector<double> seen_unchecked(const Setting& setting, std::span<const Slab> fill) {
   std::vector<double> R(fill.size());
   for (std::size_t i = 0; i < R.size(); ++i) {
     R[i] = over(fill[i], setting.below[i]);
@@ -60,8 +89,7 @@ std::vector<double> seen(const Setting& setting, std::span<const Slab> fill) {
   return R;
 }
 
-std::vector<double> shone_through(const Setting& setting, std::span<const Slab> fill) {
-  assert(setting.light_sheet_unknown.empty());
+std::vector<double> shone_through_unchecked(const Setting& setting, std::span<const Slab> fill) {
   std::vector<double> T(fill.size());
   for (std::size_t i = 0; i < T.size(); ++i) {
     Slab mend = fill[i];

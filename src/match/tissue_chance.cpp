@@ -117,13 +117,13 @@ RankProblem redrawn(const ChanceProblem& problem, const Draw& draw, CounterRando
     if (place.margin) place.margin = *setting_for(Use::tear, place.side, sheet, problem.backing);
   }
   for (LightAim& light : again.lights) {
-    light.sheet = light.weights.lab(sheet.seen);
+    light.sheet = light.weights.lab_unchecked(sheet.seen);
     light.aim = offset(light.sheet, problem.aim_dL, problem.aim_dC);
   }
   if (again.light_sheet) {
     std::vector<double> T;
     for (const Slab& slab : sheet.body) T.push_back(slab.T);
-    again.light_sheet->sheet = again.light_sheet->weights.lab(T);
+    again.light_sheet->sheet = again.light_sheet->weights.lab_unchecked(T);
   }
   return again;
 }

@@ -105,19 +105,40 @@ std::vector<std::string> faults(const RankProblem& problem, const Drawer& drawer
   if (problem.most_plies > drawer.most_plies())
     found.push_back("the drawer was prepared for " + std::to_string(drawer.most_plies()) +
                     " plies at most");
+  const auto fits = [&](const Setting& setting) {
+    const auto layer = [&](const std::vector<Slab>& slabs) {
+      return slabs.empty() || slabs.size() == drawer.bands();
+    };
+    return setting.grid == drawer.grid() && setting.below.size() == drawer.bands() &&
+           layer(setting.above) && layer(setting.beneath);
+  };
+  const auto planned = [&](const TristimulusWeights& weights) {
+    return weights.grid == drawer.grid() && weights.wx.size() == drawer.bands() &&
+           weights.wy.size() == drawer.bands() && weights.wz.size() == drawer.bands();
+  };
   for (const RankPlace& place : problem.places)
-    if (!(place.setting.grid == drawer.grid()))
+    if (!fits(place.setting) || (place.margin && !fits(*place.margin)))
       found.push_back("the " + std::string(name_of(place.use)) + " stands on another grid");
   for (const LightAim& light : problem.lights)
-    if (!(light.weights.grid == drawer.grid()))
+    if (!planned(light.weights))
       found.push_back("the light " + light.weights.light + " is planned for another grid");
-  if (problem.light_sheet && !(problem.light_sheet->weights.grid == drawer.grid()))
+  if (problem.light_sheet && !planned(problem.light_sheet->weights))
     found.push_back("the light sheet is planned for another grid");
   return found;
 }
 
-std::vector<Ranked> rank(const Drawer& drawer, const RankProblem& problem) {
-  assert(faults(problem, drawer).empty());
+namespace {
+
+Result<void> check(const RankProblem& problem, const Drawer& drawer) {
+  const std::vector<std::string> wrong = faults(problem, drawer);
+  if (wrong.empty()) return {};
+  return bad_input(wrong, "ranking");
+}
+
+}  // namespace
+
+Result<std::vector<Ranked>> rank(const Drawer& drawer, const RankProblem& problem) {
+  MENDTONE_TRY(check(problem, drawer));
   RankPlan plan(problem, drawer.bands());
   const Aims aims = aims_of(problem);
   DifferenceBatch batch(aims);
@@ -151,17 +172,29 @@ std::vector<Ranked> rank(const Drawer& drawer, const RankProblem& problem) {
   return ordered;
 }
 
-RankedColours colours(const Drawer& drawer, const RankProblem& problem, const Ranked& candidate) {
+Result<RankedColours> colours(const Drawer& drawer, const RankProblem& problem,
+                              const Ranked& candidate) {
+  MENDTONE_TRY(check(problem, drawer));
+  if (candidate.tissue >= drawer.size() || candidate.place >= problem.places.size() ||
+      candidate.plies < 1 || candidate.plies > drawer.most_plies() ||
+      !drawer.has(candidate.tissue, candidate.plies))
+    return bad_input("this candidate is not in the drawer or in the question");
   const std::vector<Slab> pile = drawer.pile(candidate.tissue, candidate.plies);
   const RankPlace& place = problem.places[candidate.place];
-  const std::vector<double> R = seen(place.setting, pile);
+  const std::vector<double> R = MENDTONE_TRY(seen(place.setting, pile));
   RankedColours result;
-  for (const LightAim& light : problem.lights) result.by_light.push_back(light.weights.lab(R));
+  for (const LightAim& light : problem.lights)
+    result.by_light.push_back(light.weights.lab_unchecked(R));
   if (drawer.as_read(candidate.tissue)) return result;
-  if (place.margin) result.margin = problem.lights.front().weights.lab(seen(*place.margin, pile));
+  if (place.margin) {
+    const std::vector<double> margin = MENDTONE_TRY(seen(*place.margin, pile));
+    result.margin = problem.lights.front().weights.lab_unchecked(margin);
+  }
   if (problem.light_sheet && place.setting.light_sheet_unknown.empty() &&
-      !drawer.opaque(candidate.tissue))
-    result.light_sheet = problem.light_sheet->weights.lab(shone_through(place.setting, pile));
+      !drawer.opaque(candidate.tissue)) {
+    const std::vector<double> T = MENDTONE_TRY(shone_through(place.setting, pile));
+    result.light_sheet = problem.light_sheet->weights.lab_unchecked(T);
+  }
   return result;
 }
 

@@ -63,7 +63,7 @@ Result<Backings> Backings::from(std::span<const Reading> readings) {
       if (other.first().source.file == here.source.file || !same_conditions(other.first(), here))
         continue;
       if (other.name() == group.name() &&
-          !equal_readings(mean_spectrum(other), mean_spectrum(group)))
+          !equal_readings(*mean_spectrum(other), *mean_spectrum(group)))
         return bad_input("the backing '" + group.name() + "' reads otherwise than in " +
                              text_of(other.first().source) + "; give the two different names",
                          text_of(here.source));
@@ -88,7 +88,7 @@ std::optional<Backing> Backings::find(const Reading& reading, const WavelengthGr
   }
   if (best == nullptr) return nominal(reading.backing, grid);
   const Reading& row = best->first();
-  Regridded regridded = on_grid(mean_spectrum(*best), grid);
+  Regridded regridded = on_grid(*mean_spectrum(*best), grid);
   Backing backing{row.name, std::move(regridded.value), false, {}};
   if (!regridded.done.empty())
     backing.warnings.push_back("the backing '" + row.name + "' was " + regridded.done);

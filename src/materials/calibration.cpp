@@ -119,9 +119,9 @@ double palette_de00(const Frame& frame, const Palette& palette, std::size_t m) {
   double sum = 0;
   const CalibrationSwatch& swatch = frame.problem.swatches[m];
   for (std::size_t b = 0; b < swatch.over.size(); ++b)
-    sum += de00(
-        frame.target[m][b].lab,
-        frame.weights.lab(reflectance(palette, swatch.loads, swatch.plies, swatch.over[b].below)));
+    sum += de00(frame.target[m][b].lab,
+                frame.weights.lab_unchecked(
+                    reflectance(palette, swatch.loads, swatch.plies, swatch.over[b].below)));
   return sum / static_cast<double>(swatch.over.size());
 }
 
@@ -225,7 +225,7 @@ SwatchResidual residual_of(const Frame& frame, const Tried& chosen, const Palett
   residual.loads = swatch.loads;
   residual.de00 = palette_de00(frame, palette, m);
   residual.cross_validated_de00 = held_out;
-  const Lab fitted_lab = frame.weights.lab(
+  const Lab fitted_lab = frame.weights.lab_unchecked(
       reflectance(palette, swatch.loads, swatch.plies, swatch.over.front().below));
   const SignedDifference d = signed_difference(fitted_lab, frame.target[m].front().lab);
   residual.dL = d.dL;
@@ -273,12 +273,51 @@ void describe_colorants(const Frame& frame, const std::vector<double>& held_out,
 
 }  // namespace
 
-Calibration calibrate(const CalibrationProblem& problem, int advise) {
+std::vector<std::string> faults(const CalibrationProblem& problem) {
+  std::vector<std::string> found;
+  const std::size_t bands = problem.grid.size();
+  const auto check = [&](bool good, const std::string& fault) {
+    if (!good) found.push_back(fault);
+  };
+  const bool film = problem.application == Application::film;
+  check(bands > 2, "a calibration needs more than two wavelengths, found " + std::to_string(bands));
+  check(!problem.colorants.empty(), "no colorant is named");
+  check(!problem.swatches.empty(), "no swatch was read");
+  check(film ? problem.support.size() == bands
+             : problem.ply.K.size() == bands && problem.ply.S.size() == bands,
+        "the bare " + std::string(film ? "support" : "tissue") +
+            " is not known at the calibration's wavelengths");
+  std::vector<bool> used(problem.colorants.size(), false);
+  for (const CalibrationSwatch& swatch : problem.swatches) {
+    const auto here = [&](const std::string& fault) {
+      return "the swatch '" + swatch.name + "' " + fault;
+    };
+    check(swatch.loads.size() == problem.colorants.size(),
+          here("does not have one load a colorant"));
+    check(swatch.plies >= 1 && !swatch.over.empty(), here("was not read"));
+    for (const SwatchReading& reading : swatch.over)
+      check(reading.R.size() == bands && reading.below.size() == bands,
+            here("is not read at the calibration's wavelengths"));
+    for (std::size_t j = 0; j < std::min(swatch.loads.size(), used.size()); ++j) {
+      check(swatch.loads[j] >= 0 && std::isfinite(swatch.loads[j]), here("has a load below 0"));
+      used[j] = used[j] || swatch.loads[j] > 0;
+    }
+  }
+  for (std::size_t j = 0; j < used.size(); ++j)
+    check(used[j], "no swatch holds '" + problem.colorants[j] + "'");
+  return found;
+}
+
+Result<Calibration> calibrate(const CalibrationProblem& problem, int advise, const Going& going) {
+  if (const auto wrong = faults(problem); !wrong.empty()) return bad_input(wrong, "calibration");
   const Frame frame(problem);
   const auto all_folds = folds(problem);
   const bool film = problem.application == Application::film;
   std::vector<Tried> candidates;
-  const auto add = [&](const Law& law, std::optional<std::size_t> from) {
+  // Thirteen laws are tried, and what the best leaves open takes about as long as two of them.
+  constexpr double laws = 13, steps = laws + 2;
+  const auto add = [&](const Law& law, std::optional<std::size_t> from) -> Result<void> {
+    if (going) MENDTONE_TRY(going(static_cast<double>(candidates.size()) / steps));
     const Layout to(law, problem.colorants.size(), problem.grid.size());
     const Fit* simpler = from ? &candidates[*from].fit : nullptr;
     Fit fit = fitted(frame, to,
@@ -286,30 +325,33 @@ Calibration calibrate(const CalibrationProblem& problem, int advise) {
                      simpler ? simpler->noise : Noise{});
     Tried one = tried(frame, std::move(fit), all_folds);
     candidates.push_back(std::move(one));
+    return {};
   };
   using Kind = LoadLaw::Kind;
-  const auto three_kinds = [&](bool scatters) {
+  const auto three_kinds = [&](bool scatters) -> Result<void> {
     const std::size_t first = candidates.size();
     Law law;
     law.scatters = scatters;
-    add(law, std::nullopt);
+    MENDTONE_TRY(add(law, std::nullopt));
     for (Kind kind : {Kind::power, Kind::saturating}) {
       law.load = kind;
-      add(law, first);
+      MENDTONE_TRY(add(law, first));
     }
+    return {};
   };
-  three_kinds(false);
-  three_kinds(true);
+  MENDTONE_TRY(three_kinds(false));
+  MENDTONE_TRY(three_kinds(true));
   for (std::size_t i : {3, 4, 5}) {
     Law law = candidates[i].fit.layout.law();
     (film ? law.interface : law.filling) = true;
-    add(law, i);
+    MENDTONE_TRY(add(law, i));
   }
   for (std::size_t i : {4, 5, 7, 8}) {
     Law law = candidates[i].fit.layout.law();
     law.screening = true;
-    add(law, i);
+    MENDTONE_TRY(add(law, i));
   }
+  if (going) MENDTONE_TRY(going(laws / steps));
   const std::size_t best = best_of(candidates);
 
   Calibration result;

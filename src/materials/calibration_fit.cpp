@@ -113,84 +113,97 @@ void add_information(const Linear& linear, const Noise& noise, double factor, Ei
   }
 }
 
+/// A spectrum bends as spectra do: second differences of about a third of the local value are usual
+/// between 10 nm bands. A weak pull to 0 settles what nothing was read of.
+void expect_smooth(Prior& prior, const Eigen::VectorXd& around, Eigen::Index at, Eigen::Index B) {
+  constexpr double bend = 0.3, part = 0.15, loose = 5;
+  const double mean = around.segment(at, B).mean() + 1e-3;
+  for (Eigen::Index i = 1; i + 1 < B; ++i) {
+    const double sd = bend * (around[at + i] + part * mean);
+    const Eigen::Vector3d d(1, -2, 1);
+    prior.precision.block<3, 3>(at + i - 1, at + i - 1) += d * d.transpose() / (sd * sd);
+  }
+  for (Eigen::Index i = 0; i < B; ++i)
+    prior.precision(at + i, at + i) += 1 / (loose * loose * (1 + mean) * (1 + mean));
+}
+
+/// Particles scatter with a low power of the wavelength, some percent from band to band, however
+/// steeply they absorb. A film read over one light support says of scattering only what little its
+/// pale bands change: without this they run away, and mixtures with them.
+void expect_slow(Prior& prior, const Eigen::VectorXd& around, Eigen::Index at, Eigen::Index B,
+                 bool film) {
+  const double change = film ? 0.1 : 0.3;
+  std::vector<double> sorted(around.data() + at, around.data() + at + B);
+  std::nth_element(sorted.begin(), sorted.begin() + B / 2, sorted.end());
+  const double sd = change * (sorted[static_cast<std::size_t>(B / 2)] + 0.03);
+  for (Eigen::Index i = 0; i + 1 < B; ++i) {
+    const Eigen::Vector2d d(1, -1);
+    prior.precision.block<2, 2>(at + i, at + i) += d * d.transpose() / (sd * sd);
+  }
+}
+
+/// What is expected of a law's parameter: bounds, the mean of a stock's colorants with its sd, and
+/// how far each strays from that mean.
+struct Expected {
+  double centre, mean_sd, each_sd, low, high;
+};
+
+/// Colorants of one stock behave alike: each parameter, at `first` and after, is pulled towards
+/// their mean, at `mean`.
+void expect_alike(Prior& prior, Eigen::Index mean, Eigen::Index first, std::size_t colorants,
+                  const Expected& e) {
+  prior.precision(mean, mean) += 1 / (e.mean_sd * e.mean_sd);
+  prior.centre[mean] = e.centre;
+  prior.low[mean] = e.low;
+  prior.high[mean] = e.high;
+  for (std::size_t j = 0; j < colorants; ++j) {
+    const Eigen::Index at = first + static_cast<Eigen::Index>(j);
+    prior.low[at] = e.low;
+    prior.high[at] = e.high;
+    prior.centre[at] = e.centre;
+    const double p = 1 / (e.each_sd * e.each_sd);
+    prior.precision(at, at) += p;
+    prior.precision(mean, mean) += p;
+    prior.precision(at, mean) -= p;
+    prior.precision(mean, at) -= p;
+  }
+}
+
+/// A parameter of its own, between 0 and `high`.
+void expect(Prior& prior, Eigen::Index at, double centre, double sd, double high) {
+  prior.high[at] = high;
+  prior.centre[at] = centre;
+  prior.precision(at, at) += 1 / (sd * sd);
+}
+
+/// The figures are our own choice.
 Prior prior_of(const Layout& layout, const Eigen::VectorXd& around, bool film) {
   const Eigen::Index n = layout.size();
   const auto B = static_cast<Eigen::Index>(layout.bands());
+  const Law& law = layout.law();
   Prior prior{Eigen::VectorXd::Zero(n), Eigen::VectorXd::Constant(n, 1e3),
               Eigen::MatrixXd::Zero(n, n), Eigen::VectorXd::Zero(n)};
-  // Smoothness in the sense of a spectrum's own size: second differences of about a third of the
-  // local value are usual between 10 nm bands. A weak pull to 0 settles what nothing was read of.
-  constexpr double bend = 0.3, part = 0.15, loose = 5;
-  const auto smooth = [&](Eigen::Index at) {
-    const double mean = around.segment(at, B).mean() + 1e-3;
-    for (Eigen::Index i = 1; i + 1 < B; ++i) {
-      const double sd = bend * (around[at + i] + part * mean);
-      const Eigen::Vector3d d(1, -2, 1);
-      prior.precision.block<3, 3>(at + i - 1, at + i - 1) += d * d.transpose() / (sd * sd);
-    }
-    for (Eigen::Index i = 0; i < B; ++i)
-      prior.precision(at + i, at + i) += 1 / (loose * loose * (1 + mean) * (1 + mean));
-  };
-  // Particles scatter with a low power of the wavelength, some percent from band to band, however
-  // steeply they absorb. A film read over one light support says of scattering only what little its
-  // pale bands change: without this they run away, and mixtures with them.
-  const double change = film ? 0.1 : 0.3;
-  const auto slow = [&](Eigen::Index at) {
-    std::vector<double> sorted(around.data() + at, around.data() + at + B);
-    std::nth_element(sorted.begin(), sorted.begin() + B / 2, sorted.end());
-    const double sd = change * (sorted[static_cast<std::size_t>(B / 2)] + 0.03);
-    for (Eigen::Index i = 0; i + 1 < B; ++i) {
-      const Eigen::Vector2d d(1, -1);
-      prior.precision.block<2, 2>(at + i, at + i) += d * d.transpose() / (sd * sd);
-    }
-  };
   for (std::size_t j = 0; j < layout.colorants(); ++j) {
-    smooth(layout.k(j));
-    if (!layout.law().scatters) continue;
-    smooth(layout.s(j));
-    slow(layout.s(j));
+    expect_smooth(prior, around, layout.k(j), B);
+    if (!law.scatters) continue;
+    expect_smooth(prior, around, layout.s(j), B);
+    expect_slow(prior, around, layout.s(j), B, film);
   }
-  // Colorants of one stock behave alike: each law's parameter is pulled towards their mean.
-  const auto alike = [&](Eigen::Index mean, const auto& each, double centre, double mean_sd,
-                         double each_sd, double low, double high) {
-    prior.precision(mean, mean) += 1 / (mean_sd * mean_sd);
-    prior.centre[mean] = centre;
-    prior.low[mean] = low;
-    prior.high[mean] = high;
-    for (std::size_t j = 0; j < layout.colorants(); ++j) {
-      const Eigen::Index at = each(j);
-      prior.low[at] = low;
-      prior.high[at] = high;
-      prior.centre[at] = centre;
-      const double p = 1 / (each_sd * each_sd);
-      prior.precision(at, at) += p;
-      prior.precision(mean, mean) += p;
-      prior.precision(at, mean) -= p;
-      prior.precision(mean, at) -= p;
-    }
+  const auto alike = [&](Eigen::Index mean, Eigen::Index first, const Expected& e) {
+    expect_alike(prior, mean, first, layout.colorants(), e);
   };
-  const auto curve = [&](std::size_t j) { return layout.curve(j); };
-  const auto filling = [&](std::size_t j) { return layout.filling(j); };
-  if (layout.law().load == LoadLaw::Kind::power)
-    alike(layout.curve_mean(), curve, 1, 0.2, 0.1, 0.3, 1.8);
-  if (layout.law().load == LoadLaw::Kind::saturating)
-    alike(layout.curve_mean(), curve, 0.2, 0.4, 0.3, 0, 20);
-  if (layout.law().filling) alike(layout.filling_mean(), filling, 0.02, 0.1, 0.05, 0, 3);
-  if (layout.law().interface) {
-    prior.high[layout.k1()] = 0.06;
-    prior.high[layout.k2()] = 0.75;
-    prior.centre[layout.k1()] = 0.01;
-    prior.centre[layout.k2()] = 0.4;
-    prior.precision(layout.k1(), layout.k1()) += 1 / (0.02 * 0.02);
-    prior.precision(layout.k2(), layout.k2()) += 1 / (0.25 * 0.25);
+  if (law.load == LoadLaw::Kind::power)
+    alike(layout.curve_mean(), layout.curve(0), {1, 0.2, 0.1, 0.3, 1.8});
+  if (law.load == LoadLaw::Kind::saturating)
+    alike(layout.curve_mean(), layout.curve(0), {0.2, 0.4, 0.3, 0, 20});
+  if (law.filling) alike(layout.filling_mean(), layout.filling(0), {0.02, 0.1, 0.05, 0, 3});
+  if (law.interface) {
+    expect(prior, layout.k1(), 0.01, 0.02, 0.06);
+    expect(prior, layout.k2(), 0.4, 0.25, 0.75);
   }
-  if (layout.law().screening) {
-    prior.high[layout.screening()] = 20;
-    prior.centre[layout.screening()] = 1.5;
-    prior.precision(layout.screening(), layout.screening()) += 1 / (1.0 * 1.0);
-    prior.high[layout.quenching()] = 0.5;
-    prior.centre[layout.quenching()] = 0.05;
-    prior.precision(layout.quenching(), layout.quenching()) += 1 / (0.03 * 0.03);
+  if (law.screening) {
+    expect(prior, layout.screening(), 1.5, 1.0, 20);
+    expect(prior, layout.quenching(), 0.05, 0.03, 0.5);
   }
   return prior;
 }

@@ -64,7 +64,7 @@ Frame::Frame(const CalibrationProblem& p, std::vector<double> top)
     }
     target.emplace_back();
     for (const SwatchReading& reading : swatch.over) {
-      Target t{weights.lab(reading.R), {}, Eigen::VectorXd(reading.R.size())};
+      Target t{weights.lab_unchecked(reading.R), {}, Eigen::VectorXd(reading.R.size())};
       t.metric = de00_metric(t.lab);
       for (std::size_t i = 0; i < reading.R.size(); ++i)
         t.spectral[static_cast<Eigen::Index>(i)] = per_band * lightness_slope(reading.R[i]);
@@ -136,71 +136,124 @@ Palette as_palette(const Frame& frame, const Layout& layout, const Eigen::Vector
   return palette;
 }
 
+namespace {
+
+double growth_of(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta,
+                 std::size_t m, std::size_t j) {
+  const double curve = layout.curved() ? theta[layout.curve(j)] : 1;
+  return growth(layout.law().load, curve, frame.problem.swatches[m].loads[j] / frame.top_load[j]).g;
+}
+
+Eigen::Map<const Eigen::VectorXd> own_scattering(const CalibrationProblem& p) {
+  return {p.ply.S.data(), static_cast<Eigen::Index>(p.ply.S.size())};
+}
+
+/// What the colorants of a swatch would absorb unscreened, and the unquenched S, in every band.
+struct Unscreened {
+  Eigen::VectorXd A, S;
+};
+Unscreened unscreened(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta,
+                      std::size_t m) {
+  const auto B = static_cast<Eigen::Index>(layout.bands());
+  Unscreened sum{Eigen::VectorXd::Zero(B), Eigen::VectorXd::Zero(B)};
+  double filled = 0;
+  for (std::size_t j : frame.used[m]) {
+    const double g = growth_of(frame, layout, theta, m, j);
+    sum.A += g * theta.segment(layout.k(j), B);
+    if (layout.law().scatters) sum.S += g * theta.segment(layout.s(j), B);
+    if (layout.law().filling) filled += g * theta[layout.filling(j)];
+  }
+  if (frame.problem.application != Application::film)
+    sum.S += std::exp(-filled) * own_scattering(frame.problem);
+  return sum;
+}
+
+/// A film's interface, and the same with k1 and k2 a little higher.
+struct Faces {
+  bool any = false;
+  InterfaceCorrection here, more_k1, more_k2;
+};
+/// Of one-sided differences along k1 and k2, which are of the order of 1: as much is off the slope.
+constexpr double face_step = 1e-6;
+
+Faces faces_of(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta) {
+  if (!layout.law().interface) return {};
+  const double k1 = theta[layout.k1()], k2 = theta[layout.k2()];
+  return {true, interface_of(frame, k1, k2), interface_of(frame, k1 + face_step, k2),
+          interface_of(frame, k1, k2 + face_step)};
+}
+
+double stacked(const LayerSlopes& slab, double Rg) {
+  return slab.R + slab.T * slab.T * Rg / (1 - slab.R * Rg);
+}
+
+/// A slab seen over a backing, and its slopes along the K and S of one ply.
+struct Seen {
+  double R = 0, by_K = 0, by_S = 0;
+};
+Seen seen(const LayerSlopes& slab, double read_below, int plies, const Faces& faces) {
+  const double Rg = faces.any ? faces.here.inward(read_below) : read_below;
+  const double many = Rg / (1 - slab.R * Rg);
+  const double inside = slab.R + slab.T * slab.T * many;
+  const double by_R = 1 + slab.T * slab.T * many * many, by_T = 2 * slab.T * many;
+  const double outer = plies * (faces.any ? faces.here.outward_slope(inside) : 1.0);
+  return {faces.any ? faces.here.outward(inside) : inside,
+          outer * (by_R * slab.dR_dK + by_T * slab.dT_dK),
+          outer * (by_R * slab.dR_dS + by_T * slab.dT_dS)};
+}
+
+/// Slope of what is seen along k1 or k2.
+double slope_of_face(const LayerSlopes& slab, double read_below, double R,
+                     const InterfaceCorrection& more) {
+  return (more.outward(stacked(slab, more.inward(read_below))) - R) / face_step;
+}
+
+Bands bands_of(Eigen::Index B, const Law& law) {
+  Bands at{Eigen::VectorXd(B), Eigen::VectorXd(B), Eigen::VectorXd(B), {}, {}, {}, {}};
+  if (law.interface) {
+    at.by_k1.resize(B);
+    at.by_k2.resize(B);
+  }
+  if (law.screening) {
+    at.by_screening.resize(B);
+    at.by_quenching.resize(B);
+  }
+  return at;
+}
+
+}  // namespace
+
 Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta, std::size_t m,
             std::size_t reading) {
   const CalibrationProblem& p = frame.problem;
   const CalibrationSwatch& swatch = p.swatches[m];
-  const std::vector<double>& below = swatch.over[reading].below;
-  const auto B = static_cast<Eigen::Index>(layout.bands());
+  const Law& law = layout.law();
   const bool film = p.application == Application::film;
-  Eigen::VectorXd A = Eigen::VectorXd::Zero(B), S = Eigen::VectorXd::Zero(B);
-  double filled = 0;
-  for (std::size_t j : frame.used[m]) {
-    const double curve = layout.curved() ? theta[layout.curve(j)] : 1;
-    const double g = growth(layout.law().load, curve, swatch.loads[j] / frame.top_load[j]).g;
-    A += g * theta.segment(layout.k(j), B);
-    if (layout.law().scatters) S += g * theta.segment(layout.s(j), B);
-    if (layout.law().filling) filled += g * theta[layout.filling(j)];
-  }
-  if (!film) S += std::exp(-filled) * Eigen::Map<const Eigen::VectorXd>(p.ply.S.data(), B);
-  const bool with_screening = layout.law().screening;
-  const double screening = with_screening ? theta[layout.screening()] : 0;
-  const double quenching = with_screening ? theta[layout.quenching()] : 0;
-  const bool with_interface = layout.law().interface;
-  const double k1 = with_interface ? theta[layout.k1()] : 0;
-  const double k2 = with_interface ? theta[layout.k2()] : 0;
-  const InterfaceCorrection interface =
-      with_interface ? interface_of(frame, k1, k2) : InterfaceCorrection{};
-  constexpr double step = 1e-6;
-  const InterfaceCorrection up1 = interface_of(frame, k1 + step, k2);
-  const InterfaceCorrection up2 = interface_of(frame, k1, k2 + step);
-
-  Bands at{Eigen::VectorXd(B), Eigen::VectorXd(B), Eigen::VectorXd(B), {}, {}, {}, {}};
-  if (with_interface) {
-    at.by_k1.resize(B);
-    at.by_k2.resize(B);
-  }
-  if (with_screening) {
-    at.by_screening.resize(B);
-    at.by_quenching.resize(B);
-  }
+  const auto B = static_cast<Eigen::Index>(layout.bands());
+  const Unscreened sum = unscreened(frame, layout, theta, m);
+  const double screening = law.screening ? theta[layout.screening()] : 0;
+  const double quenching = law.screening ? theta[layout.quenching()] : 0;
+  const Faces faces = faces_of(frame, layout, theta);
+  Bands at = bands_of(B, law);
   for (Eigen::Index i = 0; i < B; ++i) {
-    const ScreenedK added = screened(A[i], screening);
-    const QuenchedS scattered = quenched(S[i], added.K, quenching);
-    const double own = film ? 0 : p.ply.K[static_cast<std::size_t>(i)];
+    const auto band = static_cast<std::size_t>(i);
+    const ScreenedK added = screened(sum.A[i], screening);
+    const QuenchedS scattered = quenched(sum.S[i], added.K, quenching);
+    const double own = film ? 0 : p.ply.K[band], read_below = swatch.over[reading].below[band];
     const LayerSlopes slab =
         layer_slopes(swatch.plies * (own + added.K), swatch.plies * scattered.S);
-    const double read_below = below[static_cast<std::size_t>(i)];
-    const auto stacked = [&](double Rg) {
-      return slab.R + slab.T * slab.T * Rg / (1 - slab.R * Rg);
-    };
-    const double Rg = with_interface ? interface.inward(read_below) : read_below;
-    const double many = Rg / (1 - slab.R * Rg);
-    const double inside = slab.R + slab.T * slab.T * many;
-    const double by_R = 1 + slab.T * slab.T * many * many, by_T = 2 * slab.T * many;
-    const double outer = swatch.plies * (with_interface ? interface.outward_slope(inside) : 1.0);
-    at.R[i] = with_interface ? interface.outward(inside) : inside;
-    const double by_S = outer * (by_R * slab.dR_dS + by_T * slab.dT_dS);
-    const double by_K = outer * (by_R * slab.dR_dK + by_T * slab.dT_dK) + by_S * scattered.by_K;
+    const Seen one = seen(slab, read_below, swatch.plies, faces);
+    const double by_K = one.by_K + one.by_S * scattered.by_K;
+    at.R[i] = one.R;
     at.by_A[i] = by_K * added.by_A;
-    at.by_S[i] = by_S * scattered.by_S;
-    if (with_screening) {
+    at.by_S[i] = one.by_S * scattered.by_S;
+    if (law.screening) {
       at.by_screening[i] = by_K * added.by_screening;
-      at.by_quenching[i] = by_S * scattered.by_quenching;
+      at.by_quenching[i] = one.by_S * scattered.by_quenching;
     }
-    if (with_interface) {
-      at.by_k1[i] = (up1.outward(stacked(up1.inward(read_below))) - at.R[i]) / step;
-      at.by_k2[i] = (up2.outward(stacked(up2.inward(read_below))) - at.R[i]) / step;
+    if (law.interface) {
+      at.by_k1[i] = slope_of_face(slab, read_below, one.R, faces.more_k1);
+      at.by_k2[i] = slope_of_face(slab, read_below, one.R, faces.more_k2);
     }
   }
   return at;
@@ -208,111 +261,157 @@ Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& the
 
 namespace {
 
-/// Columns of one used colorant in the local Jacobian.
-struct LocalColumns {
-  Eigen::Index k = -1, s = -1, curve = -1, filling = -1;
+/// Three rows of colour come before the rows of the bands.
+constexpr Eigen::Index colour_rows = 3;
+
+/// Slopes of one reading along R become its rows: three of colour, and the bands' own.
+struct ReadingRows {
+  Eigen::Index row = 0, bands = 0;
+  Eigen::MatrixXd colour;           ///< 3 x bands
+  const Eigen::VectorXd& spectral;  ///< weight of each band's own row
+
+  /// A parameter a band, from `column` on.
+  void put_bands(Eigen::MatrixXd& J, Eigen::Index column, const Eigen::VectorXd& slope) const {
+    J.block(row, column, colour_rows, bands) = colour * slope.asDiagonal();
+    J.block(row + colour_rows, column, bands, bands).diagonal() = spectral.cwiseProduct(slope);
+  }
+  /// One parameter for all bands.
+  void put(Eigen::MatrixXd& J, Eigen::Index column, const Eigen::VectorXd& slope) const {
+    J.block(row, column, colour_rows, 1) = colour * slope;
+    J.block(row + colour_rows, column, bands, 1) = spectral.cwiseProduct(slope);
+  }
+};
+
+/// Slopes of tristimulus values along R.
+Eigen::MatrixXd xyz_by_R(const TristimulusWeights& w) {
+  const auto B = static_cast<Eigen::Index>(w.wx.size());
+  Eigen::MatrixXd rows(colour_rows, B);
+  rows.row(0) = Eigen::Map<const Eigen::RowVectorXd>(w.wx.data(), B);
+  rows.row(1) = Eigen::Map<const Eigen::RowVectorXd>(w.wy.data(), B);
+  rows.row(2) = Eigen::Map<const Eigen::RowVectorXd>(w.wz.data(), B);
+  return rows;
+}
+
+/// One swatch's residuals and slopes, on their way.
+class Linearising {
+ public:
+  Linearising(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta, std::size_t m)
+      : frame_(frame),
+        layout_(layout),
+        law_(layout.law()),
+        theta_(theta),
+        m_(m),
+        swatch_(frame.problem.swatches[m]),
+        B_(static_cast<Eigen::Index>(layout.bands())) {}
+
+  Linear made() {
+    place_columns();
+    grow();
+    const auto readings = static_cast<Eigen::Index>(swatch_.over.size());
+    const Eigen::Index rows = readings * (colour_rows + B_);
+    at_.J = Eigen::MatrixXd::Zero(rows, at_.columns);
+    at_.y.resize(rows);
+    at_.dosing = Eigen::MatrixXd::Zero(rows, static_cast<Eigen::Index>(parts_.size()));
+    for (std::size_t b = 0; b < swatch_.over.size(); ++b) put_reading(b);
+    return std::move(at_);
+  }
+
+ private:
+  /// One used colorant: its columns in the local Jacobian, and how much of it there is.
+  struct Part {
+    std::size_t j = 0;
+    Eigen::Index k = -1, s = -1, curve = -1, filling = -1;
+    Growth grown;
+  };
+
+  Eigen::Index take(Eigen::Index global, Eigen::Index length) {
+    const Eigen::Index local = at_.columns;
+    at_.segment.emplace_back(global, length);
+    at_.columns += length;
+    return local;
+  }
+  void place_columns() {
+    for (std::size_t j : frame_.used[m_]) {
+      Part c{j, -1, -1, -1, -1, {}};
+      c.k = take(layout_.k(j), B_);
+      if (law_.scatters) c.s = take(layout_.s(j), B_);
+      if (layout_.curved()) c.curve = take(layout_.curve(j), 1);
+      if (law_.filling) c.filling = take(layout_.filling(j), 1);
+      parts_.push_back(c);
+    }
+    if (law_.interface) interface_ = take(layout_.k1(), 2);
+    if (law_.screening) screening_ = take(layout_.screening(), 2);
+  }
+  void grow() {
+    double filled = 0;
+    for (Part& part : parts_) {
+      const double curve = layout_.curved() ? theta_[layout_.curve(part.j)] : 1;
+      part.grown = growth(law_.load, curve, swatch_.loads[part.j] / frame_.top_load[part.j]);
+      if (law_.filling) filled += part.grown.g * theta_[layout_.filling(part.j)];
+    }
+    own_left_ = std::exp(-filled);
+  }
+
+  void put_reading(std::size_t b) {
+    const Bands read = bands(frame_, layout_, theta_, m_, b);
+    const Frame::Target& target = frame_.target[m_][b];
+    const TristimulusWeights& w = frame_.weights;
+    const Xyz xyz = w.xyz_unchecked(span_of(read.R));
+    const Lab lab = xyz_to_lab(xyz, w.white);
+    const ReadingRows rows{static_cast<Eigen::Index>(b) * (colour_rows + B_), B_,
+                           target.metric * lab_by_xyz(xyz, w.white) * xyz_by_R(w), target.spectral};
+    at_.y.segment<colour_rows>(rows.row) = target.metric * (vector_of(lab) - vector_of(target.lab));
+    at_.y.segment(rows.row + colour_rows, B_) = target.spectral.cwiseProduct(
+        read.R - Eigen::Map<const Eigen::VectorXd>(swatch_.over[b].R.data(), B_));
+    at_.de00 += de00(target.lab, lab) / static_cast<double>(swatch_.over.size());
+    for (std::size_t a = 0; a < parts_.size(); ++a) put_colorant(rows, read, a);
+    if (law_.interface) {
+      rows.put(at_.J, interface_, read.by_k1);
+      rows.put(at_.J, interface_ + 1, read.by_k2);
+    }
+    if (law_.screening) {
+      rows.put(at_.J, screening_, read.by_screening);
+      rows.put(at_.J, screening_ + 1, read.by_quenching);
+    }
+  }
+  void put_colorant(const ReadingRows& rows, const Bands& read, std::size_t a) {
+    const Part& c = parts_[a];
+    const Growth& grown = c.grown;
+    // d R / d g of this colorant, all bands.
+    Eigen::VectorXd by_g = read.by_A.cwiseProduct(theta_.segment(layout_.k(c.j), B_));
+    rows.put_bands(at_.J, c.k, grown.g * read.by_A);
+    if (law_.scatters) {
+      by_g += read.by_S.cwiseProduct(theta_.segment(layout_.s(c.j), B_));
+      rows.put_bands(at_.J, c.s, grown.g * read.by_S);
+    }
+    if (law_.filling) {
+      const Eigen::VectorXd lost =
+          -own_left_ * read.by_S.cwiseProduct(own_scattering(frame_.problem));
+      by_g += theta_[layout_.filling(c.j)] * lost;
+      rows.put(at_.J, c.filling, grown.g * lost);
+    }
+    if (layout_.curved()) rows.put(at_.J, c.curve, grown.by_curve * by_g);
+    rows.put(at_.dosing, static_cast<Eigen::Index>(a), grown.by_log_load * by_g);
+  }
+
+  const Frame& frame_;
+  const Layout& layout_;
+  const Law& law_;
+  const Eigen::VectorXd& theta_;
+  std::size_t m_;
+  const CalibrationSwatch& swatch_;
+  Eigen::Index B_;
+  Linear at_;
+  std::vector<Part> parts_;
+  Eigen::Index interface_ = -1, screening_ = -1;
+  double own_left_ = 1;  ///< of the ply's own scattering
 };
 
 }  // namespace
 
 Linear linearised(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta,
                   std::size_t m) {
-  const CalibrationProblem& p = frame.problem;
-  const CalibrationSwatch& swatch = p.swatches[m];
-  const auto B = static_cast<Eigen::Index>(layout.bands());
-  const auto readings = static_cast<Eigen::Index>(swatch.over.size());
-  const auto n = static_cast<Eigen::Index>(frame.used[m].size());
-  const Law& law = layout.law();
-  Linear at;
-  const auto take = [&](Eigen::Index global, Eigen::Index length) {
-    const Eigen::Index local = at.columns;
-    at.segment.emplace_back(global, length);
-    at.columns += length;
-    return local;
-  };
-  std::vector<LocalColumns> columns;
-  for (std::size_t j : frame.used[m]) {
-    LocalColumns c;
-    c.k = take(layout.k(j), B);
-    if (law.scatters) c.s = take(layout.s(j), B);
-    if (layout.curved()) c.curve = take(layout.curve(j), 1);
-    if (law.filling) c.filling = take(layout.filling(j), 1);
-    columns.push_back(c);
-  }
-  const Eigen::Index interface = law.interface ? take(layout.k1(), 2) : -1;
-  const Eigen::Index screening = law.screening ? take(layout.screening(), 2) : -1;
-  const Eigen::Index rows = readings * (3 + B);
-  at.J = Eigen::MatrixXd::Zero(rows, at.columns);
-  at.y.resize(rows);
-  at.dosing = Eigen::MatrixXd::Zero(rows, n);
-
-  std::vector<Growth> grown;
-  double filled = 0;
-  for (std::size_t j : frame.used[m]) {
-    grown.push_back(growth(law.load, layout.curved() ? theta[layout.curve(j)] : 1,
-                           swatch.loads[j] / frame.top_load[j]));
-    if (law.filling) filled += grown.back().g * theta[layout.filling(j)];
-  }
-  const double left = std::exp(-filled);
-
-  for (Eigen::Index b = 0; b < readings; ++b) {
-    const auto at_b = static_cast<std::size_t>(b);
-    const Bands read = bands(frame, layout, theta, m, at_b);
-    const Frame::Target& target = frame.target[m][at_b];
-    const Xyz xyz = frame.weights.xyz(span_of(read.R));
-    const Lab lab = xyz_to_lab(xyz, frame.weights.white);
-    const auto& w = frame.weights;
-    Eigen::MatrixXd cmf(3, B);
-    cmf.row(0) = Eigen::Map<const Eigen::RowVectorXd>(w.wx.data(), B);
-    cmf.row(1) = Eigen::Map<const Eigen::RowVectorXd>(w.wy.data(), B);
-    cmf.row(2) = Eigen::Map<const Eigen::RowVectorXd>(w.wz.data(), B);
-    const Eigen::MatrixXd colour = target.metric * lab_by_xyz(xyz, w.white) * cmf;
-    const Eigen::Index row = b * (3 + B);
-    at.y.segment<3>(row) = target.metric * (vector_of(lab) - vector_of(target.lab));
-    at.y.segment(row + 3, B) = target.spectral.cwiseProduct(
-        read.R - Eigen::Map<const Eigen::VectorXd>(swatch.over[at_b].R.data(), B));
-    at.de00 += de00(target.lab, lab) / static_cast<double>(readings);
-    // A slope of R per band becomes three colour rows, and the band's own row.
-    const auto put_bands = [&](Eigen::Index column, const Eigen::VectorXd& slope) {
-      at.J.block(row, column, 3, B) = colour * slope.asDiagonal();
-      at.J.block(row + 3, column, B, B).diagonal() = target.spectral.cwiseProduct(slope);
-    };
-    const auto whole = [&](const Eigen::VectorXd& slope) {
-      Eigen::VectorXd all(3 + B);
-      all.head<3>() = colour * slope;
-      all.tail(B) = target.spectral.cwiseProduct(slope);
-      return all;
-    };
-    for (Eigen::Index a = 0; a < n; ++a) {
-      const std::size_t j = frame.used[m][static_cast<std::size_t>(a)];
-      const LocalColumns& c = columns[static_cast<std::size_t>(a)];
-      const Growth& growing = grown[static_cast<std::size_t>(a)];
-      // d R / d g of this colorant, all bands.
-      Eigen::VectorXd by_g = read.by_A.cwiseProduct(theta.segment(layout.k(j), B));
-      put_bands(c.k, growing.g * read.by_A);
-      if (law.scatters) {
-        by_g += read.by_S.cwiseProduct(theta.segment(layout.s(j), B));
-        put_bands(c.s, growing.g * read.by_S);
-      }
-      if (law.filling) {
-        const Eigen::VectorXd lost =
-            -left * read.by_S.cwiseProduct(Eigen::Map<const Eigen::VectorXd>(p.ply.S.data(), B));
-        by_g += theta[layout.filling(j)] * lost;
-        at.J.block(row, c.filling, 3 + B, 1) = whole(growing.g * lost);
-      }
-      if (layout.curved()) at.J.block(row, c.curve, 3 + B, 1) = whole(growing.by_curve * by_g);
-      at.dosing.block(row, a, 3 + B, 1) = whole(growing.by_log_load * by_g);
-    }
-    if (law.interface) {
-      at.J.block(row, interface, 3 + B, 1) = whole(read.by_k1);
-      at.J.block(row, interface + 1, 3 + B, 1) = whole(read.by_k2);
-    }
-    if (law.screening) {
-      at.J.block(row, screening, 3 + B, 1) = whole(read.by_screening);
-      at.J.block(row, screening + 1, 3 + B, 1) = whole(read.by_quenching);
-    }
-  }
-  return at;
+  return Linearising(frame, layout, theta, m).made();
 }
 
 Eigen::VectorXd residuals(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta,
@@ -324,8 +423,8 @@ Eigen::VectorXd residuals(const Frame& frame, const Layout& layout, const Eigen:
     const Eigen::VectorXd R = bands(frame, layout, theta, m, b).R;
     const Frame::Target& target = frame.target[m][b];
     const Eigen::Index row = static_cast<Eigen::Index>(b) * (3 + B);
-    y.segment<3>(row) =
-        target.metric * (vector_of(frame.weights.lab(span_of(R))) - vector_of(target.lab));
+    y.segment<3>(row) = target.metric * (vector_of(frame.weights.lab_unchecked(span_of(R))) -
+                                         vector_of(target.lab));
     y.segment(row + 3, B) =
         target.spectral.cwiseProduct(R - Eigen::Map<const Eigen::VectorXd>(over[b].R.data(), B));
   }
@@ -337,7 +436,7 @@ double de00_of(const Frame& frame, const Layout& layout, const Eigen::VectorXd& 
   double sum = 0;
   for (std::size_t b = 0; b < frame.target[m].size(); ++b)
     sum += de00(frame.target[m][b].lab,
-                frame.weights.lab(span_of(bands(frame, layout, theta, m, b).R)));
+                frame.weights.lab_unchecked(span_of(bands(frame, layout, theta, m, b).R)));
   return sum / static_cast<double>(frame.target[m].size());
 }
 

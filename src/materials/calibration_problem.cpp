@@ -208,9 +208,9 @@ std::optional<Backing> under(const Reading& reading, const Backings& backings,
 double spread_of(const Repeats& repeats, const std::vector<double>& mean,
                  const TristimulusWeights& weights) {
   double sum = 0;
-  const Lab centre = weights.lab(mean);
+  const Lab centre = weights.lab_unchecked(mean);
   for (const Reading& reading : repeats.readings)
-    sum += de00(centre, weights.lab(reading.spectrum->value));
+    sum += de00(centre, weights.lab_unchecked(reading.spectrum->value));
   return sum / static_cast<double>(repeats.readings.size());
 }
 
@@ -279,7 +279,11 @@ void find_support(const Sorted& sorted, CalibrationProblem& problem, Faults& fau
                "up by tissue? Then calibrate it as absorbed");
     return;
   }
-  problem.support = mean_spectrum({repeats}).value;
+  const auto mean = mean_spectrum({repeats});
+  if (!mean)
+    faults.add(mean.error().text());
+  else
+    problem.support = mean->value;
 }
 
 void collect_swatches(const Sorted& sorted, const Backings& backings, CalibrationProblem& problem,
@@ -313,8 +317,8 @@ void collect_swatches(const Sorted& sorted, const Backings& backings, Calibratio
       faults.add("the swatch " + place(first) + " has a load below 0");
       continue;
     }
-    SwatchReading over{mean_spectrum(repeats).value, below->R, below->name, repeats.readings.size(),
-                       0};
+    SwatchReading over{mean_spectrum(repeats)->value, below->R, below->name,
+                       repeats.readings.size(), 0};
     over.spread_de00 = spread_of(repeats, over.R, weights);
     const auto [at, is_new] =
         place_of.emplace(std::pair{first.name, loads}, problem.swatches.size());

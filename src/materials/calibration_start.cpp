@@ -32,71 +32,110 @@ double absorption_gained(const CalibrationProblem& p, const SwatchReading& readi
   return std::max(0.0, absorption_from({R, Rg}, plies * p.ply.S[i]) / plies - p.ply.K[i]);
 }
 
-/// Gauss-Newton of k and s of each band on its own, with bounds.
-void refine_bands(const Frame& frame, const Layout& layout, Eigen::VectorXd& theta) {
-  const std::size_t swatches = frame.problem.swatches.size();
-  const auto n = static_cast<Eigen::Index>(layout.colorants());
-  const auto B = static_cast<Eigen::Index>(layout.bands());
-  const Eigen::Index unknowns = layout.law().scatters ? 2 * n : n;
-  const auto at = [&](Eigen::Index u, Eigen::Index i) { return u * B + i; };
-  Eigen::VectorXd best = Eigen::VectorXd::Constant(B, 1e300), damping = Eigen::VectorXd::Ones(B);
-  Eigen::VectorXd kept = theta;
-  for (int round = 0; round < 25; ++round) {
-    std::vector<Eigen::MatrixXd> G(static_cast<std::size_t>(B),
-                                   Eigen::MatrixXd::Zero(unknowns, unknowns));
-    std::vector<Eigen::VectorXd> b(static_cast<std::size_t>(B), Eigen::VectorXd::Zero(unknowns));
-    Eigen::VectorXd error = Eigen::VectorXd::Zero(B);
-    for (std::size_t m = 0; m < swatches; ++m)
-      for (std::size_t r = 0; r < frame.problem.swatches[m].over.size(); ++r) {
-        const Bands now = bands(frame, layout, theta, m, r);
-        const auto& R = frame.problem.swatches[m].over[r].R;
-        for (Eigen::Index i = 0; i < B; ++i) {
-          const double w = frame.target[m][r].spectral[i];
-          const double miss = w * (now.R[i] - R[static_cast<std::size_t>(i)]);
-          // Bounded influence: one swatch must not lead the start astray.
-          const double trust = 1 / (1 + miss * miss / 0.25);
-          error[i] += std::log1p(miss * miss / 0.25);
-          std::vector<std::pair<Eigen::Index, double>> slope;
-          for (std::size_t j : frame.used[m]) {
-            const double curve = layout.curved() ? theta[layout.curve(j)] : 1;
-            const double g = w * growth(layout.law().load, curve,
-                                        frame.problem.swatches[m].loads[j] / frame.top_load[j])
-                                     .g;
-            slope.emplace_back(static_cast<Eigen::Index>(j), g * now.by_A[i]);
-            if (layout.law().scatters)
-              slope.emplace_back(n + static_cast<Eigen::Index>(j), g * now.by_S[i]);
-          }
-          auto& Gi = G[static_cast<std::size_t>(i)];
-          auto& bi = b[static_cast<std::size_t>(i)];
-          for (const auto& [u, su] : slope) {
-            bi[u] -= trust * su * miss;
-            for (const auto& [v, sv] : slope) Gi(u, v) += trust * su * sv;
-          }
-        }
+/// k and s of every colorant in one band, each band on its own: Gauss-Newton with bounds.
+class BandByBand {
+ public:
+  BandByBand(const Frame& frame, const Layout& layout)
+      : frame_(frame),
+        layout_(layout),
+        n_(static_cast<Eigen::Index>(layout.colorants())),
+        B_(static_cast<Eigen::Index>(layout.bands())),
+        unknowns_(layout.law().scatters ? 2 * n_ : n_),
+        best_(Eigen::VectorXd::Constant(B_, 1e300)),
+        damping_(Eigen::VectorXd::Ones(B_)) {}
+
+  void refine(Eigen::VectorXd& theta) {
+    constexpr int rounds = 25;  // a start only: the joint fit follows
+    kept_ = theta;
+    for (int round = 0; round < rounds; ++round) {
+      set_up(theta);
+      for (Eigen::Index i = 0; i < B_; ++i) {
+        judge(i, theta);
+        if (round > 0 && damping_[i] > most_damping) continue;
+        step(i, theta);
       }
-    for (Eigen::Index i = 0; i < B; ++i) {
-      if (error[i] < best[i]) {
-        best[i] = error[i];
-        damping[i] = std::max(damping[i] / 5, 1e-4);
-        for (Eigen::Index u = 0; u < unknowns; ++u) kept[at(u, i)] = theta[at(u, i)];
-      } else {
-        damping[i] *= 4;
-        for (Eigen::Index u = 0; u < unknowns; ++u) theta[at(u, i)] = kept[at(u, i)];
-        if (round > 0 && damping[i] > 1e4) continue;
+    }
+    theta = kept_;
+  }
+
+ private:
+  static constexpr double least_damping = 1e-4, most_damping = 1e4;  ///< beyond: the band rests
+  /// Miss, squared and in units of about DeltaE00, beyond which a swatch pulls less: one swatch
+  /// must not lead the start astray.
+  static constexpr double trusted_miss2 = 0.25;
+
+  Eigen::Index at(Eigen::Index unknown, Eigen::Index band) const { return unknown * B_ + band; }
+
+  /// Normal equations of every band at `theta`.
+  void set_up(const Eigen::VectorXd& theta) {
+    const auto bands_count = static_cast<std::size_t>(B_);
+    G_.assign(bands_count, Eigen::MatrixXd::Zero(unknowns_, unknowns_));
+    b_.assign(bands_count, Eigen::VectorXd::Zero(unknowns_));
+    error_ = Eigen::VectorXd::Zero(B_);
+    for (std::size_t m = 0; m < frame_.problem.swatches.size(); ++m)
+      for (std::size_t r = 0; r < frame_.problem.swatches[m].over.size(); ++r)
+        add_reading(theta, m, r);
+  }
+  void add_reading(const Eigen::VectorXd& theta, std::size_t m, std::size_t r) {
+    const Bands now = bands(frame_, layout_, theta, m, r);
+    const std::vector<double>& R = frame_.problem.swatches[m].over[r].R;
+    for (Eigen::Index i = 0; i < B_; ++i) {
+      const double w = frame_.target[m][r].spectral[i];
+      const double miss = w * (now.R[i] - R[static_cast<std::size_t>(i)]);
+      const double trust = 1 / (1 + miss * miss / trusted_miss2);
+      error_[i] += std::log1p(miss * miss / trusted_miss2);
+      auto& Gi = G_[static_cast<std::size_t>(i)];
+      auto& bi = b_[static_cast<std::size_t>(i)];
+      const auto slopes = slopes_of(theta, m, now, w, i);
+      for (const auto& [u, su] : slopes) {
+        bi[u] -= trust * su * miss;
+        for (const auto& [v, sv] : slopes) Gi(u, v) += trust * su * sv;
       }
-      auto& Gi = G[static_cast<std::size_t>(i)];
-      const double size = std::max(Gi.diagonal().maxCoeff(), 1e-12);
-      Gi.diagonal() += damping[i] * Gi.diagonal();
-      Gi.diagonal().array() += 1e-5 * size;
-      Eigen::VectorXd x(unknowns);
-      for (Eigen::Index u = 0; u < unknowns; ++u) x[u] = kept[at(u, i)];
-      // The quadratic model in the new values, not in the step, so that the bound is plain.
-      const Eigen::VectorXd next = non_negative(Gi, b[static_cast<std::size_t>(i)] + Gi * x, x);
-      for (Eigen::Index u = 0; u < unknowns; ++u) theta[at(u, i)] = next[u];
     }
   }
-  theta = kept;
-}
+  /// (unknown, slope of the weighted reading) in one band.
+  std::vector<std::pair<Eigen::Index, double>> slopes_of(const Eigen::VectorXd& theta,
+                                                         std::size_t m, const Bands& now, double w,
+                                                         Eigen::Index i) const {
+    std::vector<std::pair<Eigen::Index, double>> slopes;
+    for (std::size_t j : frame_.used[m]) {
+      const double curve = layout_.curved() ? theta[layout_.curve(j)] : 1;
+      const double x = frame_.problem.swatches[m].loads[j] / frame_.top_load[j];
+      const double g = w * growth(layout_.law().load, curve, x).g;
+      slopes.emplace_back(static_cast<Eigen::Index>(j), g * now.by_A[i]);
+      if (layout_.law().scatters)
+        slopes.emplace_back(n_ + static_cast<Eigen::Index>(j), g * now.by_S[i]);
+    }
+    return slopes;
+  }
+  /// Keeps where the band has come to, or goes back and damps more.
+  void judge(Eigen::Index i, Eigen::VectorXd& theta) {
+    const bool better = error_[i] < best_[i];
+    const Eigen::VectorXd& from = better ? theta : kept_;
+    Eigen::VectorXd& to = better ? kept_ : theta;
+    for (Eigen::Index u = 0; u < unknowns_; ++u) to[at(u, i)] = from[at(u, i)];
+    if (better) best_[i] = error_[i];
+    damping_[i] = better ? std::max(damping_[i] / 5, least_damping) : damping_[i] * 4;
+  }
+  void step(Eigen::Index i, Eigen::VectorXd& theta) const {
+    Eigen::MatrixXd G = G_[static_cast<std::size_t>(i)];
+    const double size = std::max(G.diagonal().maxCoeff(), 1e-12);
+    G.diagonal() += damping_[i] * G.diagonal();
+    G.diagonal().array() += 1e-5 * size;  // what no swatch tells of stays where it is
+    Eigen::VectorXd x(unknowns_);
+    for (Eigen::Index u = 0; u < unknowns_; ++u) x[u] = kept_[at(u, i)];
+    // The quadratic model in the new values, not in the step, so that the bound is plain.
+    const Eigen::VectorXd next = non_negative(G, b_[static_cast<std::size_t>(i)] + G * x, x);
+    for (Eigen::Index u = 0; u < unknowns_; ++u) theta[at(u, i)] = next[u];
+  }
+
+  const Frame& frame_;
+  const Layout& layout_;
+  Eigen::Index n_, B_, unknowns_;
+  Eigen::VectorXd best_, damping_, kept_, error_;
+  std::vector<Eigen::MatrixXd> G_;
+  std::vector<Eigen::VectorXd> b_;
+};
 
 }  // namespace
 
@@ -138,7 +177,7 @@ Eigen::VectorXd start(const Frame& frame, const Layout& layout) {
         theta[layout.s(static_cast<std::size_t>(j)) + i] = 0.1 * k[j] + 0.02;
     }
   }
-  refine_bands(frame, layout, theta);
+  BandByBand(frame, layout).refine(theta);
   return theta;
 }
 

@@ -36,7 +36,7 @@ struct ColourSlopes {
 
 ColourSlopes colour_slopes(const Response& at, const TristimulusWeights& w) {
   const auto B = static_cast<Eigen::Index>(at.R.size());
-  const Xyz xyz = w.xyz(at.R);
+  const Xyz xyz = w.xyz_unchecked(at.R);
   Eigen::MatrixXd cmf(3, B);
   cmf.row(0) = Eigen::Map<const Eigen::RowVectorXd>(w.wx.data(), B);
   cmf.row(1) = Eigen::Map<const Eigen::RowVectorXd>(w.wy.data(), B);

@@ -52,7 +52,7 @@ SheetReading averaged(const Repeats& repeats, const Backings& backings, SheetRea
   reading.plies = first.plies.value_or(1);
   reading.side = first.side;
   reading.source = first.source;
-  Regridded mean = on_grid(mean_spectrum(repeats), sheet.grid);
+  Regridded mean = on_grid(*mean_spectrum(repeats), sheet.grid);
   if (!mean.done.empty()) say_once(sheet.warnings, mean.done);
   reading.mean = std::move(mean.value);
   if (repeats.readings.size() > 1)

@@ -69,8 +69,8 @@ LayerCoefficients opaque_layer(double R) {
 }
 
 LayerFound layer_from_two_backings(const OverBacking& dark, const OverBacking& light) {
-  assert(light.Rg > dark.Rg);
   const double shows = light.R - dark.R;
+  if (!(light.Rg > dark.Rg)) return {0, 0, BodyKind::impossible, std::abs(shows)};
   if (shows < -impossible_beyond) return {0, 0, BodyKind::impossible, -shows};
   if (shows < opaque_below) return opaque(dark, light);
 

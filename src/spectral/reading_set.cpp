@@ -23,8 +23,8 @@ bool same_conditions(const Reading& one, const Reading& two) {
          one.geometry == two.geometry && one.condition == two.condition &&
          one.instrument == two.instrument && one.aperture_mm == two.aperture_mm &&
          one.lot == two.lot && one.stock == two.stock && one.series == two.series &&
-         one.grammage_g_m2 == two.grammage_g_m2 &&
-         one.loads == two.loads && one.load_unit == two.load_unit && same_kind(one, two);
+         one.grammage_g_m2 == two.grammage_g_m2 && one.loads == two.loads &&
+         one.load_unit == two.load_unit && same_kind(one, two);
 }
 
 std::vector<Repeats> group_repeats(std::span<const Reading> readings) {
@@ -45,8 +45,18 @@ std::vector<Repeats> group_repeats(std::span<const Reading> readings) {
   return groups;
 }
 
-Spectrum mean_spectrum(const Repeats& repeats) {
-  assert(repeats.spectral());
+Result<Spectrum> mean_spectrum(const Repeats& repeats) {
+  if (repeats.readings.empty()) return bad_input("expected a reading, found none");
+  for (const Reading& reading : repeats.readings) {
+    if (!reading.spectrum)
+      return bad_input("'" + reading.name + "' has no spectrum, only a colour",
+                       text_of(reading.source));
+    const Spectrum& first = *repeats.readings.front().spectrum;
+    if (!(reading.spectrum->grid == first.grid) ||
+        reading.spectrum->value.size() != first.grid.size())
+      return bad_input("the repeats of '" + reading.name + "' are not on the same wavelengths",
+                       text_of(reading.source));
+  }
   Spectrum mean = *repeats.first().spectrum;
   for (std::size_t i = 1; i < repeats.readings.size(); ++i)
     for (std::size_t band = 0; band < mean.value.size(); ++band)

@@ -213,8 +213,8 @@ TEST(Tissue, ASheetReadOnceElsewhereIsTakenAsReadWithTheShiftItMayHide) {
   ASSERT_TRUE(says(answer->warnings, "read over 'white', shown over 'black': taken as read"));
   // The computed shift for 35 g/m2 is the true one, as the invented sheet has s = 45 m2/kg.
   const auto weights = *tristimulus_weights(grid, *standard_light("D65"), Observer::deg10);
-  const double dL = weights.lab(read_over(body(35, 45, 4), "black")).L -
-                    weights.lab(read_over(body(35, 45, 4), "white")).L;
+  const double dL = *weights.lab(read_over(body(35, 45, 4), "black"))->L -
+                    weights.lab(read_over(body(35, 45, 4), "white"))->L;
   char expected[16];
   std::snprintf(expected, sizeof expected, "%+.1f L*", dL);
   EXPECT_TRUE(says(answer->warnings, expected)) << expected;
@@ -233,7 +233,7 @@ TEST(Tissue, ASheetReadOnceElsewhereIsTakenAsReadWithTheShiftItMayHide) {
 TEST(Tissue, ALabOnlyTargetIsRankedUnderItsOwnLight) {
   TissueMaterial made = material();
   const auto weights = *tristimulus_weights(grid, *standard_light("D50"), Observer::deg2);
-  const Lab lab = weights.lab(read_over(body(78, 45, 4), "board"));
+  const Lab lab = *weights.lab(read_over(body(78, 45, 4), "board"));
   made.target.resize(1);
   made.target[0].spectrum.reset();
   made.target[0].backing = "board";
@@ -257,7 +257,7 @@ TEST(Tissue, ALabOnlyTargetIsRankedUnderItsOwnLight) {
 TEST(Tissue, ALabOnlyTissueIsRankedAsRead) {
   TissueMaterial made = material();
   const auto weights = *tristimulus_weights(grid, *standard_light("D50"), Observer::deg2);
-  const Lab lab = weights.lab(read_over(body(78, 45, 4), "board"));
+  const Lab lab = *weights.lab(read_over(body(78, 45, 4), "board"));
   Reading offcut = reading("offcut", Role::tissue, "board", {});
   offcut.spectrum.reset();
   offcut.lab = BoundLab{lab.L, lab.a, lab.b, "D50", 2};

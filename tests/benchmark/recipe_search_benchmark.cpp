@@ -21,7 +21,7 @@ WashProblem paper_problem(int of = colorants) {
   WashProblem p = invented::problem(of, 36, 3, 7, 0.85);
   std::vector<double> R;
   for (double nm : p.palette.grid.nm()) R.push_back(0.72 - 0.35 / (1 + std::exp((nm - 470) / 55)));
-  for (LightAim& light : p.lights) light.sheet = light.aim = light.weights.lab(R);
+  for (LightAim& light : p.lights) light.sheet = light.aim = *light.weights.lab(R);
   p.at_most = set_size;
   p.skip_hopeless = false;
   return p;

@@ -82,6 +82,21 @@ struct Case {
 
 class Coverage : public testing::TestWithParam<Case> {};
 
+/// Mean length of Student's interval for the difference of two means of n readings each, along the
+/// difference, were the axes of CIEDE2000 straight; along the lightness axis where there is none.
+double students_length(const Lab& after, int n) {
+  // What one reading strays by along the way from paper to `after`, from the errors of `read`.
+  const Lab way = after.L == paper.L ? Lab{paper.L - 1, paper.a, paper.b} : after;
+  const double whole = de00(paper, way);
+  const auto slope = [&](double L, double a, double b) {
+    return (de00(paper, {way.L + L, way.a + a, way.b + b}) - whole) / 1e-4;
+  };
+  const double zL = slope(0.20e-4, 0, 0.05e-4), za = slope(0, 0.06e-4, 0),
+               zb = slope(0, 0, 0.12e-4);
+  const double sd = std::sqrt(zL * zL + za * za + zb * zb);
+  return 2 * student_quantile(0.975, 2.0 * (n - 1)) * sd * std::sqrt(2.0 / n);
+}
+
 // 93-98 % of the intervals hold the true difference: all of 2,000 pairs with MENDTONE_LONG, else
 // of 150, where chance alone moves the share by up to three standard deviations.
 TEST_P(Coverage, IsWhatItSays) {
@@ -90,12 +105,14 @@ TEST_P(Coverage, IsWhatItSays) {
   const double slack = pairs == 2000 ? 0 : 3 * std::sqrt(0.95 * 0.05 / 150);
   const Lab after = at_distance(truth);
   std::size_t held = 0, held_plain = 0;
+  double length = 0;
   for (std::size_t i = 0; i < pairs; ++i) {
     CounterRandom random(95, i * 1000 + static_cast<std::size_t>(n));
     const Readings one = read(random, paper, n), two = read(random, after, n);
     ChangeSettings settings;
     settings.seed = i;
-    const Change found = change(one.series(), two.series(), settings);
+    const Change found = *change(one.series(), two.series(), settings);
+    length += found.interval95[1] - found.interval95[0];
     held += found.interval95[0] <= truth && truth <= found.interval95[1];
     if (truth > 0) continue;
     const auto plain = plain_monte_carlo(one, two, random);
@@ -103,7 +120,9 @@ TEST_P(Coverage, IsWhatItSays) {
   }
   const double share = static_cast<double>(held) / static_cast<double>(pairs);
   EXPECT_GE(share, 0.93 - slack);
-  EXPECT_LE(share, 0.98 + slack);
+  // 150 pairs cannot tell 98 % from all: there the intervals' length says that they are not wide.
+  if (slack == 0) EXPECT_LE(share, 0.98);
+  EXPECT_LE(length / static_cast<double>(pairs), 1.15 * students_length(after, n));
   if (truth == 0) EXPECT_EQ(held_plain, 0u);  // it never holds the truth that nothing changed
 }
 
@@ -112,23 +131,44 @@ INSTANTIATE_TEST_SUITE_P(Differences, Coverage,
                                          Case{0.3, 5}, Case{0.3, 10}, Case{1, 3}, Case{1, 5},
                                          Case{1, 10}, Case{5, 3}, Case{5, 5}, Case{5, 10}));
 
+/// Repeats of paper that stray alike along the three axes of CIEDE2000 there.
+Readings even(CounterRandom& random, int n, double sigma) {
+  const double L = de00(paper, {paper.L + 0.01, paper.a, paper.b}) / 0.01,
+               a = de00(paper, {paper.L, paper.a + 0.01, paper.b}) / 0.01,
+               b = de00(paper, {paper.L, paper.a, paper.b + 0.01}) / 0.01;
+  Readings readings;
+  for (int i = 0; i < n; ++i) {
+    const Lab one{paper.L + sigma / L * random.normal(), paper.a + sigma / a * random.normal(),
+                  paper.b + sigma / b * random.normal()};
+    readings.each.push_back(one);
+    readings.mean.L += one.L / n;
+    readings.mean.a += one.a / n;
+    readings.mean.b += one.b / n;
+  }
+  return readings;
+}
+
 // Noise alone, equal sigma on three axes and n readings: E[DeltaE] = 1.596 sigma sqrt(2/n).
 // 1.596 is the mean of the Maxwell distribution, sqrt(8/pi). Computed; 0.226 and 0.101 printed.
 TEST(Change, NoiseAloneGivesTheMaxwellMean) {
   EXPECT_NEAR(std::sqrt(8 / 3.14159265358979323846), 1.596, 5e-4);
   CounterRandom random(1596);
   for (const auto& [n, printed] : {std::pair{1, 0.226}, std::pair{5, 0.101}}) {
+    // Repeats that stray by 0.1 along each axis of CIEDE2000, as ten readings show it: `noise_de00`
+    // is what an unchanged spot would then show between two means of n. One reading says nothing of
+    // its spread, so that its figure stands for the ten times that it is of the mean of a hundred.
+    const double scale = n == 1 ? 1 / std::sqrt(100.0) : 1;
+    const int shown = n == 1 ? 100 : n;
     double sum = 0;
-    constexpr int trials = 40000;
+    const int trials = n == 1 ? 30 : 300;
     for (int i = 0; i < trials; ++i) {
-      double square = 0;
-      for (int axis = 0; axis < 3; ++axis) {
-        const double d = 0.1 * std::sqrt(2.0 / n) * random.normal();
-        square += d * d;
-      }
-      sum += std::sqrt(square);
+      const Readings one = even(random, shown, 0.1), two = even(random, shown, 0.1);
+      ChangeSettings settings;
+      settings.draws = 400;
+      settings.seed = static_cast<std::uint64_t>(i);
+      sum += change(one.series(), two.series(), settings)->noise_de00 / trials;
     }
-    EXPECT_NEAR(sum / trials, printed, 1e-3);  // five standard errors
+    EXPECT_NEAR(sum / scale, printed, 0.03 * printed);
   }
 }
 
@@ -140,7 +180,7 @@ TEST(Change, StatedReproducibilityComesBackAsNoise) {
   settings.reproducibility_de00 = 0.4;
   settings.single_reading_de00 = 1e-9;
   settings.draws = 20000;
-  const Change found = change({paper, one}, {paper, one}, settings);
+  const Change found = *change({paper, one}, {paper, one}, settings);
   EXPECT_EQ(found.spread_from, SpreadFrom::stated);
   EXPECT_NEAR(found.noise_de00, 0.4, 5 * 0.17 / std::sqrt(20000));
   EXPECT_EQ(found.de00, 0);
@@ -155,7 +195,7 @@ TEST(Change, TheBiasNearZeroIsShownAndTakenOff) {
     ChangeSettings settings;
     settings.draws = 50;
     const Readings one = read(random, paper, 5), two = read(random, paper, 5);
-    const Change found = change(one.series(), two.series(), settings);
+    const Change found = *change(one.series(), two.series(), settings);
     measured += found.de00 / trials;
     unbiased_square += found.unbiased_de00 * found.unbiased_de00 / trials;
     EXPECT_LE(found.unbiased_de00, found.de00);
@@ -166,7 +206,7 @@ TEST(Change, TheBiasNearZeroIsShownAndTakenOff) {
 
 TEST(Change, NothingChangedIsWithin) {
   const std::vector<Lab> same{paper, paper, paper};
-  const Change found = change({paper, same}, {paper, same});
+  const Change found = *change({paper, same}, {paper, same});
   EXPECT_EQ(found.verdict, Verdict::within);
   EXPECT_EQ(found.de00, 0);
   EXPECT_LT(found.u95, 1e-3);
@@ -176,7 +216,7 @@ TEST(Change, VerdictsHaveAGuardBand) {
   CounterRandom random(106);
   const auto verdict = [&](double truth, int n) {
     const Readings one = read(random, paper, n), two = read(random, at_distance(truth), n);
-    return change(one.series(), two.series());
+    return *change(one.series(), two.series());
   };
   EXPECT_EQ(verdict(0.1, 10).verdict, Verdict::within);
   EXPECT_EQ(verdict(3, 10).verdict, Verdict::beyond);
@@ -191,12 +231,12 @@ TEST(Change, SaysHowManyMoreReadingsWouldDecide) {
   int advised = 0, decided = 0;
   for (int i = 0; i < 25; ++i) {
     const Readings one = read(random, paper, 3, 1.5), two = read(random, after, 3, 1.5);
-    const Change few = change(one.series(), two.series());
+    const Change few = *change(one.series(), two.series());
     if (few.verdict != Verdict::undecided || !few.more_readings) continue;
     ++advised;
     const int n = 3 + *few.more_readings + 3;  // a few to spare: the spread was itself a guess
     const Readings more_one = read(random, paper, n, 1.5), more_two = read(random, after, n, 1.5);
-    decided += change(more_one.series(), more_two.series()).verdict != Verdict::undecided;
+    decided += change(more_one.series(), more_two.series())->verdict != Verdict::undecided;
   }
   EXPECT_GE(advised, 5);
   EXPECT_GE(decided, advised * 7 / 10);
@@ -207,7 +247,7 @@ TEST(Change, WhenTheInstrumentIsTheLimitNoNumberOfReadingsDecides) {
   const Readings one = read(random, paper, 5, 0.1), two = read(random, at_distance(0.85), 5, 0.1);
   ChangeSettings settings;
   settings.reproducibility_de00 = 0.5;
-  const Change found = change(one.series(), two.series(), settings);
+  const Change found = *change(one.series(), two.series(), settings);
   EXPECT_EQ(found.verdict, Verdict::undecided);
   EXPECT_FALSE(found.more_readings);
 }
@@ -219,7 +259,7 @@ TEST(Change, FewRepeatsAreWiderThanMany) {
     const Lab after = at_distance(3);
     const auto width = [&](int n) {
       const Readings one = read(random, paper, n), two = read(random, after, n);
-      const Change found = change(one.series(), two.series());
+      const Change found = *change(one.series(), two.series());
       return found.interval95[1] - found.interval95[0];
     };
     single += width(1);
@@ -233,7 +273,7 @@ TEST(Change, FewRepeatsAreWiderThanMany) {
 TEST(Change, SeedsRepeatExactly) {
   CounterRandom random(10);
   const Readings one = read(random, paper, 4), two = read(random, at_distance(1), 4);
-  const Change a = change(one.series(), two.series()), b = change(one.series(), two.series());
+  const Change a = *change(one.series(), two.series()), b = *change(one.series(), two.series());
   EXPECT_EQ(a.interval95, b.interval95);
 }
 
@@ -258,7 +298,7 @@ TEST(Conformance, QuantilesOfTheTables) {
   EXPECT_NEAR(fisher_tail(3.24, 3, 16), 0.05, 5e-4);
 }
 
-// EN ISO 105-A05:1997 clauses 7.2 and 8; test values computed independently, one of
+// EN ISO 105-A05:1997 clauses 7.2 and 8; test values by computed.mjs, one of
 // them from colours that are printed rounded.
 TEST(GreyScale, Iso105A05) {
   struct Row {
@@ -295,14 +335,14 @@ TEST(Series, FindsWhereFurtherBathsChangeNothing) {
     baths.push_back(read(random, at_distance(distance), 5, 0.5));
   std::vector<ColourSeries> given;
   for (const Readings& bath : baths) given.push_back(bath.series());
-  const Series found = series(given);
+  const Series found = *series(given);
   ASSERT_EQ(found.steps.size(), 5u);
   EXPECT_NEAR(found.steps[1].from_start.de00, 2.8, 0.3);
   EXPECT_NEAR(found.steps[1].from_last.de00, 0.8, 0.3);
   ASSERT_TRUE(found.settled_from);
   EXPECT_GE(*found.settled_from, 2u);
   EXPECT_LE(*found.settled_from, 3u);
-  EXPECT_FALSE(series(std::span(given).first(3)).settled_from);
+  EXPECT_FALSE(series(std::span(given).first(3))->settled_from);
 }
 
 }  // namespace

@@ -34,7 +34,7 @@ TEST(Ciede2000, TheTermsMakeUpTheDifference) {
   EXPECT_NEAR(lightness_only.value, std::abs(lightness_only.lightness), 1e-12);
 }
 
-// Difference per unit at paper tones, computed independently to three decimals.
+// Difference per unit at paper tones, computed by computed.mjs to three decimals.
 TEST(Ciede2000, APinkCastCostsTwiceAYellowOne) {
   const auto step = [](Lab at, double L, double a, double b) {
     return de00(at, {at.L + L, at.a + a, at.b + b});

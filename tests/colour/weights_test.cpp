@@ -11,7 +11,7 @@
 namespace mendtone {
 namespace {
 
-/// The weights that the independent computations used: four-point Lagrange to 1 nm, ends held.
+/// The weights that correspond to computed.mjs: four-point Lagrange to 1 nm, ends held.
 TristimulusWeights lagrange(const WavelengthGrid& grid, std::string_view light, Observer observer) {
   return *tristimulus_weights(grid, test::light_to_780(light), observer, Interpolation::lagrange4);
 }
@@ -33,16 +33,16 @@ struct AstmRow {
 
 class AstmChain : public testing::TestWithParam<AstmRow> {};
 
-// Computed independently with 1 nm Lagrange weights, ends held, printed to five and four decimals;
+// By computed.mjs: Lagrange to 1 nm, ends held, printed to five and four decimals;
 // the witness interpolated its lamps linearly from 5 nm, as is done here.
 TEST_P(AstmChain, GivesTheTristimulusValuesAndLab) {
   const AstmRow& row = GetParam();
   const TristimulusWeights weights = lagrange(visible, row.light, row.observer);
-  const Xyz xyz = weights.xyz(astm_reflectance);
+  const Xyz xyz = *weights.xyz(astm_reflectance);
   EXPECT_NEAR(xyz.X, row.X, 2e-5);
   EXPECT_NEAR(xyz.Y, row.Y, 2e-5);
   EXPECT_NEAR(xyz.Z, row.Z, 2e-5);
-  const Lab lab = weights.lab(astm_reflectance);
+  const Lab lab = *weights.lab(astm_reflectance);
   EXPECT_NEAR(lab.L, row.L, 1e-4);
   EXPECT_NEAR(lab.a, row.a, 1e-4);
   EXPECT_NEAR(lab.b, row.b, 1e-4);
@@ -64,7 +64,7 @@ INSTANTIATE_TEST_SUITE_P(
 // shipped weights must agree to the stated 0.002.
 TEST(Weights, TheShippedOnesAgreeWithAstmTables) {
   const auto weights = *tristimulus_weights(visible, *standard_light("A"), Observer::deg10);
-  const Xyz xyz = weights.xyz(astm_reflectance);
+  const Xyz xyz = *weights.xyz(astm_reflectance);
   EXPECT_NEAR(xyz.X, 14.38257202, 2e-3);
   EXPECT_NEAR(xyz.Y, 10.74568178, 2e-3);
   EXPECT_NEAR(xyz.Z, 2.01588427, 2e-3);
@@ -132,7 +132,7 @@ TEST_P(TenNanometres, AreAsGoodAsOne) {
     const std::vector<double> fine = smooth_spectrum(random);
     std::vector<double> read;
     for (std::size_t band = 0; band < 36; ++band) read.push_back(fine[20 + 10 * band]);
-    const double d = de00(truth.lab(fine), weights.lab(read));
+    const double d = de00(*truth.lab(fine), *weights.lab(read));
     sum += d;
     worst = std::max(worst, d);
   }
@@ -150,11 +150,21 @@ TEST(Weights, TheWhiteIsTheSumAndHasYOf100) {
     const auto weights = *tristimulus_weights(visible, *standard_light(name), Observer::deg10);
     EXPECT_NEAR(weights.white.Y, 100, 1e-10) << name;
     const std::vector<double> diffuser(31, 1.0);
-    const Lab lab = weights.lab(diffuser);
+    const Lab lab = *weights.lab(diffuser);
     EXPECT_NEAR(lab.L, 100, 1e-10);
     EXPECT_NEAR(lab.a, 0, 1e-10);
     EXPECT_NEAR(lab.b, 0, 1e-10);
   }
+}
+
+// 31 bands under weights of 36 once gave a plausible L* of 76.
+TEST(Weights, RefuseAReflectanceOfOtherBands) {
+  const auto weights = *tristimulus_weights(WavelengthGrid::equal_steps(380, 10, 36),
+                                            *standard_light("D65"), Observer::deg10);
+  const std::vector<double> short_one(31, 0.5), right(36, 0.5);
+  EXPECT_TRUE(weights.lab(right));
+  for (const auto& refused : {weights.lab(short_one).error(), weights.xyz(short_one).error()})
+    EXPECT_EQ(refused.message, "a colour under D65 needs 36 bands, one a wavelength; found 31");
 }
 
 TEST(Weights, RefuseARangeThatWouldBeAGuess) {
@@ -177,7 +187,7 @@ TEST(Weights, ServeGridsOfUnequalSteps) {
   std::vector<double> coarse, exact;
   for (double x : nm) coarse.push_back(value(x));
   for (int x = 380; x <= 730; ++x) exact.push_back(value(x));
-  EXPECT_LT(de00(weights.lab(coarse), fine.lab(exact)), 0.02);
+  EXPECT_LT(de00(*weights.lab(coarse), *fine.lab(exact)), 0.02);
 }
 
 }  // namespace

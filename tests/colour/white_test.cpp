@@ -58,8 +58,8 @@ Xyz white_at_5nm(std::string_view name, Observer observer) {
   return {100 * sum.X / sum.Y, 100, 100 * sum.Z / sum.Y};
 }
 
-// ASTM E308 where it has them (from memory), else integrated at 5 nm, 380-780, by an independent
-// program. To 0.025: sums at 5 nm and E308's at 1 nm differ by so much. LED rows: CIE 15:2018
+// ASTM E308 where it has them (from memory), else integrated at 5 nm, 380-780, by
+// computed.mjs. To 0.025: sums at 5 nm and E308's at 1 nm differ by so much. LED rows: CIE 15:2018
 // tables, so integrated.
 TEST_P(Whites, AgreeWithThePublishedOnes) {
   const WhiteRow& row = GetParam();

@@ -31,7 +31,7 @@ TEST(Packages, TestColourSamplesAreReadings) {
   const auto weights =
       tristimulus_weights(file->readings[0].spectrum->grid, *standard_light("C"), Observer::deg2);
   for (std::size_t i = 0; i < 8; ++i) {
-    const double Y = weights->xyz(file->readings[i].spectrum->value).Y;
+    const double Y = weights->xyz(file->readings[i].spectrum->value)->Y;
     EXPECT_GT(Y, 26.55) << i;
     EXPECT_LT(Y, 32.21) << i;
   }

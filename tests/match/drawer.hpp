@@ -62,14 +62,14 @@ inline RankProblem problem(const Sheet& sheet, std::vector<RankPlace> places,
   made.places = std::move(places);
   for (const char* name : lights) {
     LightAim aim{*tristimulus_weights(sheet.grid, *standard_light(name), Observer::deg10), {}, {}};
-    aim.sheet = aim.aim = aim.weights.lab(sheet.seen);
+    aim.sheet = aim.aim = *aim.weights.lab(sheet.seen);
     made.lights.push_back(aim);
   }
   if (!sheet.body.empty()) {
     std::vector<double> T;
     for (const Slab& slab : sheet.body) T.push_back(slab.T);
     LightSheetAim aim{made.lights.front().weights, {}};
-    aim.sheet = aim.weights.lab(T);
+    aim.sheet = *aim.weights.lab(T);
     made.light_sheet = aim;
   }
   return made;

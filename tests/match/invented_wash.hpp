@@ -50,10 +50,10 @@ inline WashProblem problem(int colorants, std::size_t bands, int lights, std::ui
 /// Makes the target what `loads` give.
 inline void aim_at(WashProblem& p, const std::vector<double>& loads, double noise = 0,
                    std::uint64_t seed = 1) {
-  std::vector<double> R = predict_reflectance(p, loads);
+  std::vector<double> R = *predict_reflectance(p, loads);
   CounterRandom random(seed, 99);
   for (double& r : R) r *= 1 + noise * random.normal();
-  for (LightAim& light : p.lights) light.sheet = light.aim = light.weights.lab(R);
+  for (LightAim& light : p.lights) light.sheet = light.aim = *light.weights.lab(R);
 }
 
 }  // namespace mendtone::invented

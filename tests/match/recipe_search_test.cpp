@@ -86,7 +86,7 @@ WashProblem in_place(Place place, double exponent) {
 
 /// Strengths of some loads, and the objective's square by the public formulas.
 double by_public_formulas(const WashProblem& p, const std::vector<double>& loads) {
-  const double objective = predict(p, loads).objective;
+  const double objective = predict(p, loads)->objective;
   const auto used = std::count_if(loads.begin(), loads.end(), [](double c) { return c > 0; });
   return objective * objective - p.weights.colorants * static_cast<double>(used);
 }
@@ -169,9 +169,9 @@ std::pair<int, int> told_apart(int cases) {
   for (int i = 0; distinguishable < cases && i < 40 * cases; ++i) {
     p.at_most = 2 + i % 2;
     const auto loads = random_loads(p, p.at_most, random);
-    const std::vector<double> R = predict_reflectance(p, loads);
+    const std::vector<double> R = *predict_reflectance(p, loads);
     invented::aim_at(p, loads, 0.002, 500 + static_cast<std::uint64_t>(i));
-    const double noise = de00(p.lights[0].weights.lab(R), p.lights[0].sheet);
+    const double noise = de00(*p.lights[0].weights.lab(R), p.lights[0].sheet);
     WashProblem clean = p;
     invented::aim_at(clean, loads);
     clean.top = 40;
@@ -247,6 +247,53 @@ TEST(RecipeSearch, NamesEveryFaultAtOnce) {
     EXPECT_NE(found.error().message.find(part), std::string::npos) << part;
 }
 
+// No maximum stated: each colorant's own load range is.
+TEST(RecipeSearch, ABlankMaximumIsTheLoadRange) {
+  WashProblem p = invented::problem(5, 36, 3, 6);
+  invented::aim_at(p, {1.5, 0, 1.8, 0, 0.9});
+  for (std::size_t c = 0; c < 5; ++c) p.palette.colorants[c].load_range = {0, 0.2 + 0.1 * c};
+  WashProblem stated = p;
+  for (std::size_t c = 0; c < 5; ++c) stated.max_load[c] = 0.2 + 0.1 * static_cast<double>(c);
+  p.max_load.clear();
+  EXPECT_TRUE(faults(p).empty());
+  const auto blank = search_recipes(p), same = search_recipes(stated);
+  ASSERT_TRUE(blank);
+  ASSERT_EQ(blank->recipes.size(), same->recipes.size());
+  for (std::size_t i = 0; i < same->recipes.size(); ++i)
+    EXPECT_EQ(blank->recipes[i].loads, same->recipes[i].loads);
+  EXPECT_TRUE(blank->recipes[0].at_limit);
+  p.max_load = {1, 1};
+  EXPECT_FALSE(search_recipes(p));
+}
+
+TEST(RecipeSearch, SaysHowFarItIsAndStopsWhenAsked) {
+  WashProblem p = invented::problem(24, 36, 3, 5);
+  p.at_most = 4;
+  p.skip_hopeless = false;
+  for (int threads : {1, 3}) {
+    double last = -1;
+    int asked = 0;
+    const auto whole = search_recipes(p, threads, [&](double done) -> Result<void> {
+      EXPECT_GE(done, last);
+      EXPECT_LE(done, 1);
+      last = done;
+      ++asked;
+      return {};
+    });
+    ASSERT_TRUE(whole);
+    EXPECT_GE(asked, 6);
+    EXPECT_GT(last, 0.5);
+    int before_stop = 0;
+    const auto stopped = search_recipes(p, threads, [&](double) -> Result<void> {
+      if (++before_stop < 3) return {};
+      return bad_request("stopped by the person");
+    });
+    ASSERT_FALSE(stopped);
+    EXPECT_EQ(stopped.error().message, "stopped by the person");
+    EXPECT_EQ(before_stop, 3);
+  }
+}
+
 TEST(RecipeSearch, AllocatesNothingInTheLoop) {
   for (Place place : {Place::loss, Place::tear, Place::film}) {
     const WashProblem p = in_place(place, 0.85);
@@ -317,9 +364,9 @@ TEST(BestLoads, OnlyAddToWhatIsThere) {
   WashProblem p = invented::problem(4, 36, 3, 6, 0.85);
   invented::aim_at(p, {0.3, 0.2, 0, 0.1});
   const std::vector<double> least{0.35, 0.1, 0, 0};
-  const Recipe r = best_loads(p, {0, 1, 3}, least);
+  const Recipe r = *best_loads(p, {0, 1, 3}, least);
   for (std::size_t c = 0; c < 4; ++c) EXPECT_GE(r.loads[c], least[c] * (1 - 1e-12));
-  EXPECT_LT(r.colour.by_light[0].de00, predict(p, least).by_light[0].de00);
+  EXPECT_LT(r.colour.by_light[0].de00, predict(p, least)->by_light[0].de00);
 }
 
 }  // namespace

@@ -49,7 +49,7 @@ struct Bench {
 
 TEST(TissueChance, WithoutSpreadTheFirstIsCertain) {
   Bench bench(invented::drawer(10), 1e-9);
-  const auto ranked = rank(bench.drawer, bench.asked);
+  const auto ranked = *rank(bench.drawer, bench.asked);
   const Chance chance = chance_of_being_nearest(bench.chance, ranked);
   ASSERT_EQ(chance.nearest.size(), ranked.size());
   EXPECT_EQ(chance.nearest.front(), 1);
@@ -59,7 +59,7 @@ TEST(TissueChance, TwinsShareItAndItSumsToOne) {
   const Ply one = ply(24, 36, 14, 90);
   Bench bench({one, one}, 0.003);
   bench.asked.fewest_plies = bench.asked.most_plies = 1;
-  const auto ranked = rank(bench.drawer, bench.asked);
+  const auto ranked = *rank(bench.drawer, bench.asked);
   const Chance chance = chance_of_being_nearest(bench.chance, ranked);
   ASSERT_EQ(chance.nearest.size(), 2u);
   EXPECT_NEAR(chance.nearest[0], 0.5, 0.1);  // 400 trials: four standard errors
@@ -68,7 +68,7 @@ TEST(TissueChance, TwinsShareItAndItSumsToOne) {
 
 TEST(TissueChance, TheSameForTheSameSeedOnly) {
   Bench bench(invented::drawer(20), 0.01);
-  const auto ranked = rank(bench.drawer, bench.asked);
+  const auto ranked = *rank(bench.drawer, bench.asked);
   const auto first = chance_of_being_nearest(bench.chance, ranked).nearest;
   EXPECT_EQ(first, chance_of_being_nearest(bench.chance, ranked).nearest);
   bench.chance.seed = 2;
@@ -78,7 +78,7 @@ TEST(TissueChance, TheSameForTheSameSeedOnly) {
 TEST(TissueChance, ASingleReadingBorrowsTheSpreadOfTheOthers) {
   Bench bench(invented::drawer(4), 0.003);
   bench.readings[3].strays.clear();
-  const auto ranked = rank(bench.drawer, bench.asked);
+  const auto ranked = *rank(bench.drawer, bench.asked);
   const Chance borrowed = chance_of_being_nearest(bench.chance, ranked);
   EXPECT_TRUE(borrowed.pooled);
   EXPECT_FALSE(borrowed.nearest.empty());

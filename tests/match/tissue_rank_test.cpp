@@ -31,10 +31,10 @@ TEST(TissueRank, AgreesWithThePlainFormulas) {
   const Sheet bare = sheet();
   const RankProblem asked = problem(bare, all_places(bare), five_lights);
   const Drawer drawer = filled(invented::drawer(40));
-  const auto ranked = rank(drawer, asked);
+  const auto ranked = *rank(drawer, asked);
   ASSERT_EQ(ranked.size(), 40u * 4 * 5);
   for (const Ranked& one : ranked) {
-    const RankedColours seen_colours = colours(drawer, asked, one);
+    const RankedColours seen_colours = *colours(drawer, asked, one);
     double worst = 0;
     for (std::size_t l = 0; l < five_lights.size(); ++l)
       worst = std::max(worst, de00(asked.lights[l].aim, seen_colours.by_light[l]));
@@ -66,7 +66,7 @@ TEST(TissueRank, ASheetMadeOfKnownPliesFindsThemFirst) {
     bare.opaque.assign(36, false);
     for (const Slab& slab : bare.body) bare.seen.push_back(over(slab, 0.78));
     const auto ranked =
-        rank(filled(plies), problem(bare, {place(Use::loss, Side::back, bare)}, five_lights));
+        *rank(filled(plies), problem(bare, {place(Use::loss, Side::back, bare)}, five_lights));
     EXPECT_EQ(ranked.front().tissue, static_cast<std::uint32_t>(tissue));
     EXPECT_EQ(ranked.front().plies, count);
     EXPECT_LT(ranked.front().worst_de00, 1e-9);
@@ -83,9 +83,9 @@ TEST(TissueRank, TissueOnItsOwnSheetIsTheSameOnEitherSide) {
   bare.opaque.assign(36, false);
   for (const Slab& slab : bare.body) bare.seen.push_back(over(slab, 0.78));
   const auto ranked =
-      rank(filled({paper}),
-           problem(bare, {place(Use::tear, Side::back, bare), place(Use::tear, Side::front, bare)},
-                   five_lights));
+      *rank(filled({paper}),
+            problem(bare, {place(Use::tear, Side::back, bare), place(Use::tear, Side::front, bare)},
+                    five_lights));
   for (int plies = 1; plies <= 4; ++plies) {
     std::vector<Ranked> both;
     for (const Ranked& one : ranked)
@@ -103,8 +103,8 @@ TEST(TissueRank, MorePliesLetLessLightThrough) {
   const RankProblem asked = problem(bare, {place(Use::loss, Side::back, bare)}, {"D65"});
   const Drawer drawer = filled({ply(12, 35, 0.3, 200)});
   std::vector<double> L(5);
-  for (const Ranked& one : rank(drawer, asked))
-    L[one.plies] = colours(drawer, asked, one).light_sheet->L;
+  for (const Ranked& one : *rank(drawer, asked))
+    L[one.plies] = *colours(drawer, asked, one)->light_sheet->L;
   EXPECT_GT(L[1], L[2]);
   EXPECT_GT(L[2], L[3]);
   EXPECT_GT(L[3], L[4]);
@@ -117,7 +117,7 @@ TEST(TissueRank, ATissueReadOnceStandsForItsOwnPliesInALossOnly) {
   const RankProblem asked = problem(bare, all_places(bare), five_lights);
   Drawer drawer(bands(), 4);
   drawer.add_as_read(bare.seen, 2);
-  const auto ranked = rank(drawer, asked);
+  const auto ranked = *rank(drawer, asked);
   ASSERT_EQ(ranked.size(), 2u);  // the loss from the back and from the front
   for (const Ranked& one : ranked) {
     EXPECT_EQ(one.plies, 2);
@@ -133,7 +133,7 @@ TEST(TissueRank, ASheetReadOnceIsRankedWithoutMarginAndLightSheet) {
   bare.body.clear();
   bare.opaque.clear();
   const RankProblem asked = problem(bare, {place(Use::loss, Side::back, bare)}, {"D65"});
-  for (const Ranked& one : rank(filled(invented::drawer(5)), asked))
+  for (const Ranked& one : *rank(filled(invented::drawer(5)), asked))
     EXPECT_NEAR(one.score, one.de00, 1e-12);
   const auto refused = setting_for(Use::tear, Side::back, bare, board());
   ASSERT_FALSE(refused);
@@ -146,6 +146,45 @@ TEST(TissueRank, FaultsAreNamedTogether) {
   RankProblem asked = problem(bare, {}, {"D65"});
   asked.most_plies = 9;
   EXPECT_EQ(faults(asked, filled(invented::drawer(1))).size(), 2u);
+}
+
+// What data can get wrong is refused, in every build.
+TEST(TissueRank, RefusesWhatDoesNotFit) {
+  const Drawer drawer = filled(invented::drawer(3));
+  const Sheet bare = invented::sheet();
+  RankProblem asked = problem(bare, {place(Use::loss, Side::back, bare)}, {"D65", "A"});
+  ASSERT_TRUE(rank(drawer, asked));
+  RankProblem dark = asked;
+  dark.lights.clear();
+  const auto refused = rank(drawer, dark);
+  ASSERT_FALSE(refused);
+  EXPECT_NE(refused.error().message.find("no light is given"), std::string::npos);
+  EXPECT_FALSE(rank(drawer, {}));
+  RankProblem thin = asked;
+  thin.places[0].setting.below.resize(31);
+  EXPECT_FALSE(rank(drawer, thin));
+  EXPECT_FALSE(colours(drawer, thin, {}));
+  RankProblem thin_margin = asked;
+  ASSERT_TRUE(thin_margin.places[0].margin);
+  thin_margin.places[0].margin->above.resize(31);
+  EXPECT_FALSE(rank(drawer, thin_margin));
+  RankProblem few = asked;
+  few.lights[1].weights.wx.resize(31);
+  EXPECT_FALSE(rank(drawer, few));
+  Ranked nowhere;
+  nowhere.tissue = 3;
+  EXPECT_FALSE(colours(drawer, asked, nowhere));
+  nowhere = {};
+  nowhere.place = 1;
+  EXPECT_FALSE(colours(drawer, asked, nowhere));
+  EXPECT_FALSE(setting_for(Use::loss, Side::unstated, bare, board()));
+  EXPECT_FALSE(setting_for(Use::loss, Side::back, bare, std::vector<double>(31, 0.8)));
+  const Setting here = asked.places[0].setting;
+  EXPECT_FALSE(seen(here, std::vector<Slab>(31)));
+  EXPECT_FALSE(shone_through(here, std::vector<Slab>(31)));
+  Setting unknown = here;
+  unknown.light_sheet_unknown = "read over one backing";
+  EXPECT_FALSE(shone_through(unknown, std::vector<Slab>(36)));
 }
 
 }  // namespace

@@ -42,7 +42,7 @@ double held_out(const Palette& palette, const VirtualBench& bench, int count) {
   for (int i = 0; i < count; ++i) {
     const auto loads = bench.random_mixture(random);
     const auto R = reflectance(palette, in_order(palette, bench, loads), 1, bench.backing("board"));
-    de.push_back(de00(bench.weights().lab(R), bench.true_lab(loads, "board")));
+    de.push_back(de00(*bench.weights().lab(R), bench.true_lab(loads, "board")));
   }
   return median(de);
 }
@@ -136,13 +136,13 @@ TEST(Calibration, Closure) {
   for (CalibrationSwatch& swatch : problem->swatches)
     for (SwatchReading& over : swatch.over)
       over.R = reflectance(truth, swatch.loads, 1, over.below);
-  const Calibration calibration = calibrate(*problem);
+  const Calibration calibration = *calibrate(*problem);
   CounterRandom mixtures(3);
   for (int i = 0; i < 50; ++i) {
     const auto loads = in_order(calibration.palette, bench, bench.random_mixture(mixtures));
     const auto board = bench.backing("board");
-    EXPECT_LT(de00(bench.weights().lab(reflectance(calibration.palette, loads, 1, board)),
-                   bench.weights().lab(reflectance(truth, loads, 1, board))),
+    EXPECT_LT(de00(*bench.weights().lab(reflectance(calibration.palette, loads, 1, board)),
+                   *bench.weights().lab(reflectance(truth, loads, 1, board))),
               0.05);
   }
 }
@@ -154,12 +154,50 @@ TEST(Calibration, PredictsTheVirtualBench) {
   CounterRandom random(1);
   const auto problem = calibration_problem(ladders(bench, 6, random), Application::absorbed);
   ASSERT_TRUE(problem);
-  const Calibration calibration = calibrate(*problem);
+  const Calibration calibration = *calibrate(*problem);
   EXPECT_LT(held_out(calibration.palette, bench, 100), 0.9);
   const auto chosen = std::find_if(calibration.laws.begin(), calibration.laws.end(),
                                    [](const TriedLaw& law) { return law.chosen; });
   ASSERT_NE(chosen, calibration.laws.end());
   EXPECT_NE(chosen->load, LoadLaw::Kind::linear);
+}
+
+TEST(Calibration, SaysHowFarItIsAndStopsWhenAsked) {
+  const VirtualBench bench(VirtualBench::Kind::toned_tissue, 1, no_errors);
+  CounterRandom random(1);
+  const auto problem = calibration_problem(ladders(bench, 3, random), Application::absorbed);
+  ASSERT_TRUE(problem);
+  std::vector<double> told;
+  const auto stopped = calibrate(*problem, 0, [&](double done) -> Result<void> {
+    told.push_back(done);
+    if (told.size() < 3) return {};
+    return bad_request("stopped by the person");
+  });
+  ASSERT_FALSE(stopped);
+  EXPECT_EQ(stopped.error().message, "stopped by the person");
+  ASSERT_EQ(told.size(), 3u);
+  EXPECT_EQ(told[0], 0);
+  EXPECT_LT(told[0], told[1]);
+  EXPECT_LT(told[1], told[2]);
+  EXPECT_LT(told[2], 1);
+}
+
+// What data can get wrong is refused, in every build.
+TEST(Calibration, RefusesWhatDoesNotFit) {
+  EXPECT_FALSE(calibrate({}));
+  const VirtualBench bench(VirtualBench::Kind::toned_tissue, 1, no_errors);
+  CounterRandom random(1);
+  auto problem = calibration_problem(ladders(bench, 3, random), Application::absorbed).value();
+  EXPECT_TRUE(faults(problem).empty());
+  problem.swatches[0].loads.pop_back();
+  problem.swatches[1].over[0].R.resize(7);
+  problem.ply.K.clear();
+  problem.colorants.push_back("gold");
+  const auto refused = calibrate(problem);
+  ASSERT_FALSE(refused);
+  for (const char* part : {"one load a colorant", "is not read at the calibration's wavelengths",
+                           "the bare tissue is not known", "no swatch holds 'gold'"})
+    EXPECT_NE(refused.error().message.find(part), std::string::npos) << part;
 }
 
 /// Ladders in which one rung was mixed with far more than is written of it.
@@ -175,7 +213,7 @@ Calibration with_a_bad_rung(std::uint64_t seed, std::string& bad) {
     reading.loads[name] = load / 2;
     bad = reading.name;
   }
-  return calibrate(calibration_problem(readings, Application::absorbed).value());
+  return calibrate(calibration_problem(readings, Application::absorbed).value()).value();
 }
 
 // Eight ladders' worth: every bad rung is named and weighted down, no sound one is named, and of

@@ -114,7 +114,8 @@ TEST(Palette, RemissionFunctionsOfDiluteWashesAddUp) {
   }
 }
 
-// Saunderson's formula with k1 = ke, printed to nine decimals; independently computed.
+// Saunderson's formula with k1 = ke, printed to nine decimals; by
+// tests/optics/computed.mjs.
 TEST(Interface, TabulatedValues) {
   const InterfaceCorrection strong{0.04, 0.04, 0.60}, weak{0.04, 0.04, 0.40}, inner{0, 0, 0.60};
   EXPECT_NEAR(strong.outward(0.5), 0.314285714, 1e-9);

@@ -14,7 +14,7 @@ LayerFound found_from(double KX, double SX, double dark, double light) {
   return layer_from_two_backings({over(slab, dark), dark}, {over(slab, light), light});
 }
 
-// Independently computed, K = 0.05, S = 0.6: printed to nine decimals.
+// Computed by computed.mjs, K = 0.05, S = 0.6: printed to nine decimals.
 TEST(Inversion, GoldenFromBlackAndWhite) {
   for (const OverBacking& light :
        {OverBacking{0.818093061, 0.89}, OverBacking{0.788401738, 0.85}}) {
@@ -49,6 +49,13 @@ TEST(Inversion, RoundTripWhereverTheReadingsDiffer) {
   EXPECT_LT(worst, 1e-9);
   EXPECT_GT(determined, 15000);
   EXPECT_GT(above_infinity, 5000);
+}
+
+TEST(Inversion, BackingsThatAreNotDarkAndLightAreImpossible) {
+  const Slab slab = layer(0.05, 0.6);
+  const OverBacking dark{over(slab, 0.04), 0.04}, light{over(slab, 0.89), 0.89};
+  EXPECT_EQ(layer_from_two_backings(light, dark).body, BodyKind::impossible);
+  EXPECT_EQ(layer_from_two_backings(dark, {0.8, 0.04}).body, BodyKind::impossible);
 }
 
 TEST(Inversion, LimitsAreOrdinaryCases) {

@@ -12,7 +12,7 @@
 namespace mendtone {
 namespace {
 
-// Independently computed from Kubelka 1948 in double precision, printed to 12 decimals.
+// Computed from Kubelka 1948 by computed.mjs, printed to 12 decimals.
 TEST(Laws, LimitsOfALayer) {
   const Slab white = layer(0, 1);
   EXPECT_NEAR(white.R12, 0.5, 1e-15);
@@ -111,7 +111,7 @@ TEST(Laws, NoLightIsMade) {
   }
 }
 
-// Kubelka 1954, computed independently, printed to 12 decimals.
+// Kubelka 1954: reflections added up one by one in computed.mjs, printed to 12 decimals.
 TEST(Laws, TwoUnlikePlies) {
   const Slab one = layer(0.1, 0.6), two = layer(0.3, 0.4);
   EXPECT_NEAR(one.R12, 0.344241511502, 5e-13);
@@ -138,7 +138,8 @@ TEST(Laws, StackingDoesNotDependOnTheOrderOfGlueing) {
   EXPECT_NEAR(over(left, 0.7), over(a, over(b, over(c, 0.7))), 1e-15);
 }
 
-// ISO 9416 (formula from memory, checked by round trip); values computed independently.
+// ISO 9416 (formula from memory, checked by round trip); values by
+// bisection in computed.mjs.
 TEST(Laws, PaperCoefficients) {
   struct Row {
     double R0, Rinf, grammage, s, k, T;
@@ -178,7 +179,7 @@ TEST(Laws, PaperCoefficientsAgreeWithTwoBackings) {
   EXPECT_NEAR(found.KX * 1000 / grammage, paper->k_m2_kg, 1e-9);
 }
 
-// Saunderson's correction, computed independently; k1 = ke is a d/8 instrument with gloss.
+// Saunderson's correction, by computed.mjs; k1 = ke is a d/8 instrument with gloss.
 TEST(Laws, InterfaceReadings) {
   struct Row {
     double k1, k2;

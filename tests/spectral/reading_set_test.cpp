@@ -26,7 +26,7 @@ TEST(Repeats, OneNameUnderOneSetOfConditionsIsOneGroup) {
   const auto groups = group_repeats(all);
   ASSERT_EQ(groups.size(), 3u);
   EXPECT_EQ(groups[0].readings.size(), 2u);
-  EXPECT_NEAR(mean_spectrum(groups[0]).value[7], 0.65, 1e-15);
+  EXPECT_NEAR(mean_spectrum(groups[0])->value[7], 0.65, 1e-15);
   EXPECT_EQ(groups[1].name(), "stain");
   EXPECT_EQ(groups[2].first().backing, "white");
 }

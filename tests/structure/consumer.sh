@@ -27,3 +27,9 @@ sh "$(dirname "$0")/no_picture_libraries.sh" "$scratch/installed/bin/mendtone" \
   "$scratch/installed/libexec/mendtone/mendtone-pictures"
 sh "$(dirname "$0")/no_picture_libraries.sh" "$scratch/consumer/consumer" \
   "$scratch/installed/libexec/mendtone/mendtone-pictures"
+"$scratch/consumer/ranking"
+# Ranking starts with no library of pictures, pages or colour profiles.
+if ldd "$scratch/consumer/ranking" | grep -E 'OpenImageIO|opencv|cairo|pango|lcms|fontconfig'; then
+  echo "ranking in memory pulls in the libraries above" >&2
+  exit 1
+fi

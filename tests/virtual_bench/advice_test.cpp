@@ -24,7 +24,7 @@ Off off(const VirtualBench& bench, const Palette& palette, std::uint64_t seed) {
   for (int i = 0; i < mixtures; ++i) {
     const auto loads = bench.random_mixture(random);
     const auto R = reflectance(palette, in_order(palette, bench, loads), 1, bench.backing("board"));
-    de.push_back(de00(bench.weights().lab(R), bench.true_lab(loads, "board")));
+    de.push_back(de00(*bench.weights().lab(R), bench.true_lab(loads, "board")));
     square += de.back() * de.back() / mixtures;
   }
   std::sort(de.begin(), de.end());

@@ -152,7 +152,7 @@ std::vector<double> VirtualBench::true_transmittance(std::span<const double> loa
 }
 
 Lab VirtualBench::true_lab(std::span<const double> loads, const std::string& under) const {
-  return weights_.lab(true_reflectance(loads, under));
+  return *weights_.lab(true_reflectance(loads, under));
 }
 
 Mix VirtualBench::mix(std::span<const double> loads, CounterRandom& random) const {
@@ -320,7 +320,7 @@ std::vector<Target> draw_targets(const VirtualBench& bench, PaperSet set, int co
     target.true_loads[warm[random.below(2)]] = scale * log_uniform(0.001, 0.05, random);
     target.true_loads[carbon] = scale * log_uniform(0.0003, 0.015, random);
     target.reflectance = bench.true_reflectance(target.true_loads, "board");
-    target.lab = bench.weights().lab(target.reflectance);
+    target.lab = *bench.weights().lab(target.reflectance);
     const Lab& lab = target.lab;
     // Six steps of lightness in turn; else the darkest would crowd out the rest.
     const double step = (high - low) / 6,

@@ -29,9 +29,9 @@ TEST(VirtualBench, TargetsLieInTheirBoxAndAreReachedByTheirLoads) {
       EXPECT_GE(target.lab.L, set == PaperSet::pale ? 70 : 45);
       EXPECT_LE(target.lab.L, set == PaperSet::pale ? 88 : 70);
       // The metameric part is taken out to rounding.
-      EXPECT_LT(
-          de00(bench.true_lab(target.true_loads, "board"), bench.weights().lab(target.reflectance)),
-          1e-9);
+      EXPECT_LT(de00(bench.true_lab(target.true_loads, "board"),
+                     *bench.weights().lab(target.reflectance)),
+                1e-9);
     }
 }
 

@@ -26,7 +26,7 @@ class Calibrated {
   Calibration calibration(int advise = 0) const {
     const bool film = bench_.kind() == VirtualBench::Kind::painted_film;
     const auto application = film ? Application::film : Application::absorbed;
-    return calibrate(calibration_problem(readings_, application).value(), advise);
+    return calibrate(calibration_problem(readings_, application).value(), advise).value();
   }
   CounterRandom& random() { return random_; }
 

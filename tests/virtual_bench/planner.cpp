@@ -46,7 +46,7 @@ std::vector<double> times(std::vector<double> loads, double by) {
 
 /// The problem with the colour of `loads` for its aim: drops are counted towards that.
 WashProblem aimed_at(WashProblem problem, const std::vector<double>& loads) {
-  const Predicted there = predict(problem, loads);
+  const Predicted there = *predict(problem, loads);
   for (std::size_t m = 0; m < problem.lights.size(); ++m)
     problem.lights[m].aim = there.by_light[m].lab;
   return problem;
@@ -77,7 +77,7 @@ Planner::Planner(const VirtualBench& bench, std::uint64_t seed) : bench_(bench) 
   const std::vector<Reading> ladders = bench.ladder_readings(6, random);
   readings.insert(readings.end(), ladders.begin(), ladders.end());
   const auto problem = calibration_problem(readings, Application::absorbed);
-  palette_ = calibrate(problem.value()).palette;
+  palette_ = calibrate(problem.value())->palette;
   board_ = noisy(bench, bench.backing("board"), random);
   for (const char* name : {"D65", "LED-B1", "LED-B3", "A"})
     lights_.push_back(
@@ -91,7 +91,7 @@ WashProblem Planner::problem_for(const Target& target, CounterRandom& random) co
   problem.place.below = board_;
   const std::vector<double> R = noisy(bench_, target.reflectance, random);
   problem.lights = lights_;
-  for (LightAim& light : problem.lights) light.sheet = light.aim = light.weights.lab(R);
+  for (LightAim& light : problem.lights) light.sheet = light.aim = *light.weights.lab(R);
   for (std::size_t c = 0; c < palette_.colorants.size(); ++c)
     problem.max_load.push_back(palette_.colorants[c].load_range[1]);
   problem.top = 1;
@@ -112,7 +112,7 @@ std::vector<double> Planner::whole_drops(const WashProblem& problem,
                                  drop_ml});
   dispensing.on_sheet = on_sheet;
   dispensing.strength = strength;
-  return dispense(dispensing, problem, loads).loads;
+  return dispense(dispensing, problem, loads)->loads;
 }
 
 std::vector<double> Planner::read(const Sheet& sheet, CounterRandom& random) const {
@@ -133,7 +133,7 @@ std::vector<double> Planner::fresh_mixes(const Target& target, int corrections,
     distances.push_back(distance(bench_, target, sheet));
     if (trial == corrections) return distances;
     trials.push_back({loads, false, read(sheet, random)});
-    const Corrections next = correct(problem, problem.place, used, trials, spreads_of(palette_));
+    const Corrections next = *correct(problem, problem.place, used, trials, spreads_of(palette_));
     std::vector<double> strength;
     for (const LearntStrength& s : next.learnt.colorants) strength.push_back(s.strength);
     loads = whole_drops(with_offsets(problem, next.mix.offsets), next.mix.loads, 1, {}, strength);
@@ -155,7 +155,7 @@ std::vector<double> Planner::coats(const Target& target, int additions, std::uin
     distances.push_back(distance(bench_, target, sheet));
     if (coat == additions) return distances;
     trials.push_back({loads, coat > 0, read(sheet, random)});
-    const Corrections next = correct(problem, problem.place, used, trials, spreads_of(palette_));
+    const Corrections next = *correct(problem, problem.place, used, trials, spreads_of(palette_));
     std::vector<double> strength;
     for (const LearntStrength& s : next.learnt.colorants) strength.push_back(s.strength);
     // A coat adds little: its stocks are let down ten times more.
@@ -228,14 +228,14 @@ std::vector<double> NaivePlanner::fresh_mixes(const Target& target, int correcti
   CounterRandom random(seed, 71);
   WashProblem problem = problem_;
   LightAim& light = problem.lights[0];
-  light.sheet = light.aim = light.weights.lab(noisy(bench_, target.reflectance, random));
+  light.sheet = light.aim = *light.weights.lab(noisy(bench_, target.reflectance, random));
   std::vector<double> distances;
   for (int trial = 0;; ++trial) {
     const Recipe recipe = search_recipes(problem)->recipes.front();
     const Sheet sheet = bench_.toned(recipe.loads, random);
     distances.push_back(distance(bench_, target, sheet));
     if (trial == corrections) return distances;
-    const Lab read = light.weights.lab(
+    const Lab read = *light.weights.lab(
         mean_of(bench_.read(sheet, sheet.loads, "trial", Role::trial, "board", random)));
     light.aim = {light.aim.L + light.sheet.L - read.L, light.aim.a + light.sheet.a - read.a,
                  light.aim.b + light.sheet.b - read.b};

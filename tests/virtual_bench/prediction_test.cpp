@@ -36,8 +36,8 @@ void count(const VirtualBench& bench, const Palette& palette, int mixtures, Coun
       if (film && backing == "black") continue;
       const auto below = film ? palette.support : bench.backing(backing);
       const auto read = mean_of(bench.read(sheet, meant, "m", Role::swatch, backing, random));
-      const double off = de00(bench.weights().lab(read),
-                              bench.weights().lab(reflectance(palette, loads, 1, below)));
+      const double off = de00(*bench.weights().lab(read),
+                              *bench.weights().lab(reflectance(palette, loads, 1, below)));
       covered.within += off <= u95_de00(palette, loads, 1, below, bench.weights()) ? 1 : 0;
       ++covered.all;
     }

@@ -2,6 +2,7 @@
 #include <string>
 #include <utility>
 #include <variant>
+#include <vector>
 
 namespace mendtone {
 
@@ -25,6 +26,8 @@ inline Error bad_request(std::string message, std::string where = {}) {
 inline Error bad_input(std::string message, std::string where = {}) {
   return {ErrorCode::bad_input, std::move(message), std::move(where)};
 }
+/// One refusal that names every fault at once.
+Error bad_input(const std::vector<std::string>& faults, std::string where = {});
 inline Error outside_world(std::string message, std::string where = {}) {
   return {ErrorCode::outside_world, std::move(message), std::move(where)};
 }

@@ -5,6 +5,7 @@
 #include <span>
 #include <string_view>
 
+#include "mendtone/base/result.hpp"
 #include "mendtone/colour/difference.hpp"
 
 namespace mendtone {
@@ -63,8 +64,8 @@ struct Change {
 ///
 /// Repeats before and after are taken to spread alike. The verdict has JCGM 106's guard band:
 /// `within` and `beyond` only where the whole interval lies on one side of the tolerance.
-/// Ref: jcgm101, jcgm106, hotelling1931
-Change change(const ColourSeries& before, const ColourSeries& after,
-              const ChangeSettings& settings = {});
+/// Refuses a side without readings, and fewer than one draw. Ref: jcgm101, jcgm106, hotelling1931
+Result<Change> change(const ColourSeries& before, const ColourSeries& after,
+                      const ChangeSettings& settings = {});
 
 }  // namespace mendtone

@@ -36,10 +36,10 @@ MetamerismIndex metamerism_index(const MetamericPair& pair);
 
 /// The same from spectra on one grid, with the spectral (matrix R, Cohen & Kappauf) correction:
 /// the sample keeps its own residual and takes the standard's fundamental under the reference
-/// light. Contract: the four weights and both spectra share one grid.
-/// Ref: iso18314-4, cohen1982
-MetamerismIndex metamerism_index(std::span<const double> standard, std::span<const double> sample,
-                                 const TristimulusWeights& reference,
-                                 const TristimulusWeights& test);
+/// light. Refuses spectra and weights that do not share one grid. Ref: iso18314-4, cohen1982
+Result<MetamerismIndex> metamerism_index(std::span<const double> standard,
+                                         std::span<const double> sample,
+                                         const TristimulusWeights& reference,
+                                         const TristimulusWeights& test);
 
 }  // namespace mendtone

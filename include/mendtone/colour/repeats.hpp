@@ -31,11 +31,12 @@ struct RepeatedColour {
   std::vector<Outlier> outliers;
 };
 
-/// Colour of spectral repeats: of their mean spectrum. Contract: spectral, on the weights' grid.
-RepeatedColour repeated_colour(const Repeats& repeats, const TristimulusWeights& weights);
+/// Colour of spectral repeats: of their mean spectrum. Refuses repeats without spectra or on
+/// another grid than the weights'.
+Result<RepeatedColour> repeated_colour(const Repeats& repeats, const TristimulusWeights& weights);
 
 /// Colour of Lab-only repeats under the light and observer that they are bound to; the mean is
-/// axis by axis. Refuses a light without a table here. Contract: not spectral.
+/// axis by axis. Refuses a light without a table here, and repeats without such a colour.
 Result<RepeatedColour> bound_colour(const Repeats& repeats);
 
 /// Tristimulus weights by grid, each planned once.

@@ -23,8 +23,8 @@ struct Series {
   std::optional<std::size_t> settled_from;
 };
 
-/// CIEDE2000 from the start and from step to step, with intervals. Contract: at least two entries,
-/// none without readings.
-Series series(std::span<const ColourSeries> readings, const ChangeSettings& settings = {});
+/// CIEDE2000 from the start and from step to step, with intervals. Refuses fewer than two
+/// entries, and one without readings.
+Result<Series> series(std::span<const ColourSeries> readings, const ChangeSettings& settings = {});
 
 }  // namespace mendtone

@@ -20,9 +20,12 @@ struct TristimulusWeights {
   std::vector<double> wx, wy, wz;
   Xyz white;  ///< of the perfect diffuser: the sums of the weights; Y = 100
 
-  /// Contract: `reflectance.size() == grid.size()`.
-  Xyz xyz(std::span<const double> reflectance) const;
-  Lab lab(std::span<const double> reflectance) const;
+  /// Refuse a reflectance that is not one value a band.
+  Result<Xyz> xyz(std::span<const double> reflectance) const;
+  Result<Lab> lab(std::span<const double> reflectance) const;
+  /// The same for loops. Contract: `reflectance.size() == grid.size()`.
+  Xyz xyz_unchecked(std::span<const double> reflectance) const;
+  Lab lab_unchecked(std::span<const double> reflectance) const;
 };
 
 /// Refuses a grid that `interpolation` cannot serve, or that covers less than 400-680 nm (a tone

@@ -13,8 +13,9 @@ struct Coat {
 };
 
 /// Equal coats of one mix: colours after each of them, the last being the whole recipe. The coats
-/// can be stopped short at any of them. Contract: `count` >= 1; `loads` as for `predict`.
-std::vector<Coat> coats(const WashProblem& problem, const std::vector<double>& loads, int count);
+/// can be stopped short at any of them. Refuses fewer than one coat, and what `predict` refuses.
+Result<std::vector<Coat>> coats(const WashProblem& problem, const std::vector<double>& loads,
+                                int count);
 
 /// The coat after which the first trial is read: the last that lays at most 80 % of each load (at
 /// least the first), since loads can be added and never taken away.
@@ -31,9 +32,10 @@ struct LetDown {
 
 /// The sheets that one bath gives when it is let down to `factors` of its strength, one sheet
 /// each. `gaps` are the tones that the drawer lacks, under the viewing light.
-/// Contract: factors above 0; `loads` as for `predict`.
-std::vector<LetDown> let_down_series(const WashProblem& problem, const std::vector<double>& loads,
-                                     const std::vector<double>& factors,
-                                     const std::vector<Lab>& gaps = {});
+/// Refuses a factor that is not above 0, and what `predict` refuses.
+Result<std::vector<LetDown>> let_down_series(const WashProblem& problem,
+                                             const std::vector<double>& loads,
+                                             const std::vector<double>& factors,
+                                             const std::vector<Lab>& gaps = {});
 
 }  // namespace mendtone

@@ -48,9 +48,9 @@ struct Learnt {
 
 /// Weighs each trial against the spreads (a Gaussian posterior by repeated linearisation): drops
 /// and pick-up stray anew each time, stock strengths and the model's own error stay.
-/// Contract: at least one trial; sizes as the problem's; `faults(problem)` is empty.
-Learnt learn_from(const WashProblem& problem, const std::vector<Trial>& trials,
-                  const Spreads& spreads);
+/// Refuses what `predict` refuses, no trial at all, and a trial of other colorants or bands.
+Result<Learnt> learn_from(const WashProblem& problem, const std::vector<Trial>& trials,
+                          const Spreads& spreads);
 
 /// A proposal after a trial.
 struct Correction {
@@ -70,16 +70,19 @@ struct Corrections {
 
 /// What to lay down next: with the colorants of `used`, or one colorant more where that is nearer
 /// by the objective. `trial_place` is where the trials were read (the problem's own place, or the
-/// bare tissue over its backing). Contract as `learn_from`; `used` are 1-5 indices.
-Corrections correct(const WashProblem& problem, const Setting& trial_place,
-                    const std::vector<int>& used, const std::vector<Trial>& trials,
-                    const Spreads& spreads);
+/// bare tissue over its backing). Refuses what `learn_from` and `best_loads` refuse, and
+/// more than five colorants in `used`.
+Result<Corrections> correct(const WashProblem& problem, const Setting& trial_place,
+                            const std::vector<int>& used, const std::vector<Trial>& trials,
+                            const Spreads& spreads);
 
-/// The problem with every sheet and aim moved against what the model is off by.
+/// The problem with every sheet and aim moved against what the model is off by. Contract: as many
+/// offsets as lights, at most.
 WashProblem with_offsets(const WashProblem& problem, const std::vector<Lab>& offsets);
 
-/// What `loads` (by the calibration's measure) should look like, the offsets counted in.
-Predicted expected(const WashProblem& problem, const std::vector<double>& loads,
-                   const std::vector<Lab>& offsets);
+/// What `loads` (by the calibration's measure) should look like, the offsets counted in. Refuses
+/// what `predict` refuses, and offsets that are not one a light.
+Result<Predicted> expected(const WashProblem& problem, const std::vector<double>& loads,
+                           const std::vector<Lab>& offsets);
 
 }  // namespace mendtone

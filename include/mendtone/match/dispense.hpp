@@ -67,8 +67,8 @@ struct DispensePlan {
 
 /// Millilitres, drops and water. The whole-drop recipe is found by trying every combination near
 /// the exact one (two drops either way) and keeping the best by the wash's own objective; it is not
-/// rounding. Contract: `faults` is empty.
-DispensePlan dispense(const DispenseProblem& problem, const WashProblem& wash,
-                      const std::vector<double>& loads);
+/// rounding. Refuses what `faults` finds, naming it all.
+Result<DispensePlan> dispense(const DispenseProblem& problem, const WashProblem& wash,
+                              const std::vector<double>& loads);
 
 }  // namespace mendtone

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "mendtone/base/going.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/colour/weights.hpp"
 #include "mendtone/match/aim.hpp"
@@ -47,7 +48,8 @@ struct WashProblem {
   Setting place;
   std::vector<LightAim> lights;  ///< the first is the viewing light, and predictable
   TransmittedAim transmitted;
-  std::vector<double> max_load;  ///< one a colorant, in the palette's unit; blank: its load range
+  std::vector<double>
+      max_load;  ///< one a colorant, in the palette's unit; empty: each one's load range
   std::vector<Exclusion> excluded;
   int at_most = 3;  ///< colorants in one recipe, 1-4
   int top = 10;
@@ -92,22 +94,35 @@ struct WashResult {
 };
 
 /// Predicts through the public formulas, one after the other: the oracle of the search.
-/// Contract: `faults(problem)` is empty, `loads` has one number >= 0 a colorant.
-Predicted predict(const WashProblem& problem, const std::vector<double>& loads);
+/// Refuses a problem with `faults`, naming them all, and `loads` that are not one number >= 0 a
+/// colorant.
+Result<Predicted> predict(const WashProblem& problem, const std::vector<double>& loads);
 /// The reflectance seen, for the same.
-std::vector<double> predict_reflectance(const WashProblem& problem,
-                                        const std::vector<double>& loads);
+Result<std::vector<double>> predict_reflectance(const WashProblem& problem,
+                                                const std::vector<double>& loads);
+
+/// Both for loops. Contract: what the others refuse.
+Predicted predict_unchecked(const WashProblem& problem, const std::vector<double>& loads);
+std::vector<double> predict_reflectance_unchecked(const WashProblem& problem,
+                                                  const std::vector<double>& loads);
+
+/// Refuses what `predict` refuses.
+Result<void> check(const WashProblem& problem, const std::vector<double>& loads);
+
+/// The most of a colorant that may be laid down.
+double max_load_of(const WashProblem& problem, std::size_t colorant);
 
 /// The best recipes over every subset of up to `at_most` colorants that are not excluded, fewest
 /// colorants first; sizes that provably cannot come among the best are skipped and counted. Each
 /// subset's loads are found from two starts by damped Gauss-Newton steps inside the bounds, the
 /// best are finished in double precision and judged by `predict`. The answer is the same for any
-/// `threads` >= 1 and on any processor.
-Result<WashResult> search_recipes(const WashProblem& problem, int threads = 1);
+/// `threads` >= 1 and on any processor. `going` is asked many times a second.
+Result<WashResult> search_recipes(const WashProblem& problem, int threads = 1,
+                                  const Going& going = {});
 
 /// The best loads for exactly these colorants, no load below `at_least` (coats can only add).
-/// Contract as `predict`; `colorants` are indices, 1-6 of them.
-Recipe best_loads(const WashProblem& problem, const std::vector<int>& colorants,
-                  const std::vector<double>& at_least = {});
+/// Refuses what `predict` refuses, and `colorants` that are not 1-6 indices, each once.
+Result<Recipe> best_loads(const WashProblem& problem, const std::vector<int>& colorants,
+                          const std::vector<double>& at_least = {});
 
 }  // namespace mendtone

@@ -36,21 +36,26 @@ struct Setting {
   std::vector<Slab> above;          ///< empty: nothing above
   std::vector<Slab> beneath;        ///< tissue in front: the sheet itself, for the light sheet only
   std::string light_sheet_unknown;  ///< why what shines through cannot be known; empty: it can
-  double gloss = 0;  ///< what an instrument sees of the surface besides: k1 - ke
+  double gloss = 0;                 ///< what an instrument sees of the surface besides: k1 - ke
 };
 
 /// The setting of a use; `side` is where the tissue lies: Side::back or Side::front (for a loss it
 /// does not matter: its overlap margin is the setting of a tear). `backing` is what lies behind
 /// when the object is shown. Refuses tissue behind a sheet that was read over one backing only,
-/// and a lining on the front. Contract: all sizes equal the grid's.
+/// a lining on the front, a side that is not stated, and sizes other than the grid's.
 Result<Setting> setting_for(Use use, Side side, const Sheet& sheet,
                             std::span<const double> backing);
 
-/// Reflectance seen when `fill` (one slab per band) stands in `setting`.
-std::vector<double> seen(const Setting& setting, std::span<const Slab> fill);
+/// Reflectance seen when `fill` (one slab per band) stands in `setting`. Refuses a fill of other
+/// bands than the setting's.
+Result<std::vector<double>> seen(const Setting& setting, std::span<const Slab> fill);
 
 /// Transmittance of the mend on a light sheet: of the fill, and of the sheet where it lies on it.
-/// Contract: `setting.light_sheet_unknown` is empty.
-std::vector<double> shone_through(const Setting& setting, std::span<const Slab> fill);
+/// Refuses the same, and where `setting.light_sheet_unknown` says why it is not known.
+Result<std::vector<double>> shone_through(const Setting& setting, std::span<const Slab> fill);
+
+/// Both for loops. Contract: what the others refuse.
+std::vector<double> seen_unchecked(const Setting& setting, std::span<const Slab> fill);
+std::vector<double> shone_through_unchecked(const Setting& setting, std::span<const Slab> fill);
 
 }  // namespace mendtone

@@ -114,9 +114,9 @@ struct Ranked {
   std::optional<double> light_sheet_de00;
 };
 
-/// Every tissue x plies x place, best score first; equal scores in the order of the drawer.
-/// Contract: `faults` is empty.
-std::vector<Ranked> rank(const Drawer& drawer, const RankProblem& problem);
+/// Every tissue x plies x place, best score first; equal scores in the order of the drawer. Refuses
+/// a problem with `faults`, naming them all.
+Result<std::vector<Ranked>> rank(const Drawer& drawer, const RankProblem& problem);
 
 /// The colours behind a candidate.
 struct RankedColours {
@@ -124,6 +124,8 @@ struct RankedColours {
   std::optional<Lab> margin;       ///< under the viewing light
   std::optional<Lab> light_sheet;  ///< relative to the bare light sheet
 };
-RankedColours colours(const Drawer& drawer, const RankProblem& problem, const Ranked& candidate);
+/// Refuses what `rank` refuses, and a candidate that the problem or the drawer does not hold.
+Result<RankedColours> colours(const Drawer& drawer, const RankProblem& problem,
+                              const Ranked& candidate);
 
 }  // namespace mendtone

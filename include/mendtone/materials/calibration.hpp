@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "mendtone/base/going.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/materials/palette.hpp"
 
@@ -102,8 +103,13 @@ struct Calibration {
 /// Fits every candidate law jointly to all swatches and keeps the one that predicts held-out
 /// swatches best, the error of their own loads apart. `advise`: how many swatches to name that
 /// would teach most about likely mixtures (two or three colorants within the loads that were read;
-/// I-optimal on the posterior and on what the law lacks). Contract: `problem` came from
-/// `calibration_problem` or is as sound. Ref: kubelka1948, saunderson1942, atkinson2007
-Calibration calibrate(const CalibrationProblem& problem, int advise = 0);
+/// I-optimal on the posterior and on what the law lacks). Refuses a problem with `faults`. `going`
+/// is asked after every law that was tried. Ref: kubelka1948, saunderson1942, atkinson2007
+Result<Calibration> calibrate(const CalibrationProblem& problem, int advise = 0,
+                              const Going& going = {});
+
+/// What keeps a problem from being calibrated, in words: nothing read, or readings whose colorants
+/// or wavelengths are not the problem's. One from `calibration_problem` has none.
+std::vector<std::string> faults(const CalibrationProblem& problem);
 
 }  // namespace mendtone

@@ -33,8 +33,8 @@ struct LayerFound {
 };
 
 /// K and S of a homogeneous layer from two readings over two known backings; exact, also where R
-/// is above R-infinity, where K = 0 and where S = 0. Contract: light.Rg > dark.Rg.
-/// Ref: kubelka1948
+/// is above R-infinity, where K = 0 and where S = 0. `impossible` where the light backing is not
+/// the lighter one. Ref: kubelka1948
 LayerFound layer_from_two_backings(const OverBacking& dark, const OverBacking& light);
 
 /// R and T of that layer, before any noise is put right: T2 is T squared. Linear in R0, so exact.

@@ -23,8 +23,8 @@ bool same_conditions(const Reading& one, const Reading& two);
 /// Groups repeats, in the order in which each group's first reading stands.
 std::vector<Repeats> group_repeats(std::span<const Reading> readings);
 
-/// The band-by-band mean of the repeats. Contract: spectral.
-Spectrum mean_spectrum(const Repeats& repeats);
+/// The band-by-band mean of the repeats. Refuses repeats without spectra, or not on one grid.
+Result<Spectrum> mean_spectrum(const Repeats& repeats);
 
 /// What the person calls one of the repeats: its `repeat` mark, else its place in the group.
 std::string repeat_label(const Repeats& repeats, std::size_t index);

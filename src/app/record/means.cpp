@@ -48,7 +48,7 @@ record::Mean mean_of(const std::vector<const Kept<KeptReading>*>& group) {
   }
   mean.reading.lab.reset();
   if (repeats.spectral())
-    mean.reading.spectrum = mean_spectrum(repeats);
+    mean.reading.spectrum = *mean_spectrum(repeats);
   else
     mean.reading.lab = mean_lab(group);
   mean.sheet = first.sheet;

@@ -12,7 +12,7 @@ namespace {
 
 report::Curve curve_of(const Repeats& repeats) {
   report::Curve curve;
-  const Spectrum mean = mean_spectrum(repeats);
+  const Spectrum mean = *mean_spectrum(repeats);
   curve.nm.assign(mean.grid.nm().begin(), mean.grid.nm().end());
   curve.mean = mean.value;
   if (repeats.readings.size() < 2) return curve;
@@ -72,7 +72,7 @@ Result<void> add_readings(report::ReportContent& content, const ReadFile& file,
                                    weights.error().message);
         continue;
       }
-      const RepeatedColour colour = repeated_colour(repeats, **weights);
+      const RepeatedColour colour = *repeated_colour(repeats, **weights);
       report::Reading& r = reading_at(content, repeats.name(), stage,
                                       {colour.lab, light.name, degrees(viewing.observer), {}},
                                       repeats.first().backing);

@@ -322,13 +322,13 @@ class Gathering {
         if (!repeats.spectral() || repeats.first().backing != first.backing) continue;
         const auto weights = shelf.at(repeats.first().spectrum->grid);
         if (!weights) return {};
-        colours.push_back(repeated_colour(repeats, **weights));
+        colours.push_back(*repeated_colour(repeats, **weights));
         break;
       }
     if (colours.size() != files.size()) return {};
     std::vector<ColourSeries> readings;
     for (const RepeatedColour& colour : colours) readings.push_back({colour.lab, colour.each});
-    const auto settled = mendtone::series(readings, with).settled_from;
+    const auto settled = mendtone::series(readings, with)->settled_from;
     if (!settled) return "The last step still changed the colour more than the uncertainty";
     if (*settled == 0) return "No step changed the colour more than the uncertainty";
     return "From " + at[*settled]->name +

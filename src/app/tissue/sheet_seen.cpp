@@ -111,13 +111,13 @@ Result<bool> hides_light(const SheetBody& body, const SheetReadings& sheet) {
     least.push_back(body.slab[i].T);
     most[i] = std::max(most[i], least[i]);
   }
-  return de00(weights->lab(least), weights->lab(most)) > 0.5;
+  return de00(*weights->lab(least), *weights->lab(most)) > 0.5;
 }
 
 namespace {
 
 double L_of(const TristimulusWeights& weights, const std::vector<double>& R) {
-  return weights.lab(R).L;
+  return weights.lab(R)->L;
 }
 
 /// What taking a reading over another backing as read may hide, computed for a sheet of that body.

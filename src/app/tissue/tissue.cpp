@@ -64,7 +64,7 @@ Result<void> put_spectral_lights(Work& work) {
   for (const Light& light : asked->lights) {
     auto weights = tristimulus_weights(work.prepared.grid, light, asked->observer);
     if (!weights) return bad_input(weights.error().message, work.prepared.target.name);
-    const Lab sheet = weights->lab(work.prepared.sheet->seen);
+    const Lab sheet = *weights->lab(work.prepared.sheet->seen);
     put_light(work, light, *std::move(weights), sheet);
   }
   return {};
@@ -136,7 +136,7 @@ Result<void> put_light_sheet(Work& work) {
   std::vector<double> T;
   for (const Slab& slab : p.sheet->body) T.push_back(slab.T);
   sheet.known = true;
-  sheet.lab = weights->lab(T);
+  sheet.lab = *weights->lab(T);
   work.problem.light_sheet = LightSheetAim{*std::move(weights), *sheet.lab};
   return {};
 }
@@ -240,8 +240,8 @@ void say_what_filters_could_not_judge(Work& work) {
 PastedShift pasted_shift(const Work& work, const Ranked& one, const PastedTissue& pasted,
                          const Lab& dry) {
   const LightAim& light = work.problem.lights.front();
-  const Lab lab =
-      light.weights.lab(seen(work.problem.places[one.place].setting, pasted.piles[one.plies - 1u]));
+  const Lab lab = *light.weights.lab(
+      *seen(work.problem.places[one.place].setting, pasted.piles[one.plies - 1u]));
   const SignedDifference d = signed_difference(dry, lab);
   return {d.dL, d.da, d.db, de00(light.sheet, lab)};
 }
@@ -297,7 +297,7 @@ Transmitted transmitted_of(const Work& work, const Ranked& one, const RankedColo
 
 TissueCandidate candidate_of(Work& work, const Ranked& one) {
   const DrawerTissue& tissue = work.prepared.tissues[one.tissue];
-  const RankedColours seen = colours(*work.prepared.drawer, work.problem, one);
+  const RankedColours seen = *colours(*work.prepared.drawer, work.problem, one);
   TissueCandidate made;
   made.plies = one.plies;
   made.use = work.problem.places[one.place].use;
@@ -343,7 +343,7 @@ Result<std::optional<TissueCandidate>> lab_candidate(Work& work, const LabTissue
   if (p.sheet) {
     const auto weights = tristimulus_weights(p.grid, *light, *observer);
     if (!weights) return weights.error();
-    sheet = weights->lab(p.sheet->seen);
+    sheet = *weights->lab(p.sheet->seen);
   } else if (tissue.lab.light != p.target_lab.light ||
              tissue.lab.observer_deg != p.target_lab.observer_deg) {
     work.answer.left_out.push_back(
@@ -374,13 +374,13 @@ Result<std::optional<TissueCandidate>> lab_candidate(Work& work, const LabTissue
 Result<std::vector<Ranked>> filtered_rank(Work& work) {
   const std::vector<std::string> wrong = faults(work.problem, *work.prepared.drawer);
   if (!wrong.empty()) return bad_request(listed(wrong));
-  std::vector<Ranked> ranked = rank(*work.prepared.drawer, work.problem);
+  std::vector<Ranked> ranked = *rank(*work.prepared.drawer, work.problem);
   work.answer.ranked = ranked.size();
   find_best_plies(work, ranked);
   if (work.question.leave_out.empty()) return ranked;
   std::vector<Ranked> kept;
   for (const Ranked& one : ranked) {
-    const Lab lab = colours(*work.prepared.drawer, work.problem, one).by_light.front();
+    const Lab lab = colours(*work.prepared.drawer, work.problem, one)->by_light.front();
     const auto filter = filter_on(work, lab.L - work.problem.lights.front().sheet.L,
                                   work.prepared.tissues[one.tissue].sheet, one.plies);
     if (filter)

@@ -86,7 +86,7 @@ Pair Work::pair_of(const Match& match, const std::string& light, int observer_de
   pair.region_after = mean_region95(after.each);
   pair.de_ab = de_ab(before.lab, after.lab);
   pair.parts = signed_difference(before.lab, after.lab);
-  pair.change = change({before.lab, before.each}, {after.lab, after.each}, answer.settings);
+  pair.change = *change({before.lab, before.each}, {after.lab, after.each}, answer.settings);
   const GreyScale grey = grey_scale(before.lab, after.lab);
   pair.grey_scale = {std::string(grey.step), grey.rating, grey.deF};
   pair.bands_extrapolated = match.bands_extrapolated;
@@ -108,13 +108,13 @@ Result<std::vector<results::MetamerismUnder>> Work::metamerism(const Match& matc
   const WavelengthGrid& grid = match.before.first().spectrum->grid;
   const auto reference = shelves.front().at(grid);
   if (!reference) return reference.error();
-  const Spectrum standard = mean_spectrum(match.before), sample = mean_spectrum(match.after);
+  const Spectrum standard = *mean_spectrum(match.before), sample = *mean_spectrum(match.after);
   for (std::size_t i = 1; i < shelves.size(); ++i) {
     const auto test = shelves[i].at(grid);
     if (!test) return test.error();
     found.push_back({shelves.front().light().name, shelves[i].light().name,
-                     de00((*test)->lab(standard.value), (*test)->lab(sample.value)),
-                     metamerism_index(standard.value, sample.value, **reference, **test)});
+                     de00(*(*test)->lab(standard.value), *(*test)->lab(sample.value)),
+                     *metamerism_index(standard.value, sample.value, **reference, **test)});
   }
   return found;
 }
@@ -126,9 +126,9 @@ Result<void> Work::compare_spectra(const Match& match) {
       answer.refused.push_back({match.before.name(), shelf.light().name, weights.error().message});
       continue;
     }
-    Pair pair =
-        pair_of(match, shelf.light().name, degrees(shelf.observer()),
-                repeated_colour(match.before, **weights), repeated_colour(match.after, **weights));
+    Pair pair = pair_of(match, shelf.light().name, degrees(shelf.observer()),
+                        *repeated_colour(match.before, **weights),
+                        *repeated_colour(match.after, **weights));
     if (&shelf == &shelves.front()) {
       auto indices = metamerism(match);
       if (!indices) return indices.error();

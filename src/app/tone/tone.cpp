@@ -79,7 +79,7 @@ Result<void> spectral_tones(const Repeats& repeats, std::vector<WeightsShelf>& s
       work.answer.refused.push_back({repeats.name(), shelf.light().name, weights.error().message});
       continue;
     }
-    const RepeatedColour colour = repeated_colour(repeats, **weights);
+    const RepeatedColour colour = *repeated_colour(repeats, **weights);
     Tone tone = described(repeats, colour, shelf.light().name, degrees(shelf.observer()));
     check_against_own_lab(repeats, colour, tone);
     warn_of_brightener(work, tone);

@@ -58,7 +58,8 @@ Result<ColorantAnswer> colorant(const ColorantRequest& request, const InputPlace
   auto problem = calibration_problem(file->readings, request.application);
   if (!problem) return problem.error();
   problem->warnings.insert(problem->warnings.begin(), file->warnings.begin(), file->warnings.end());
-  ColorantAnswer answer = told(calibrate(*problem, request.advise));
+  ColorantAnswer answer =
+      told(MENDTONE_TRY(calibrate(*problem, request.advise, place.going)));
   answer.readings = file->readings.size();
   answer.out = request.out;
   Palette& palette = answer.palette;

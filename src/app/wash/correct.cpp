@@ -134,7 +134,7 @@ Result<void> put_trials(const CorrectRequest& request, const InputPlace& place,
       for (double& load : loads)
         load *= static_cast<double>(*request.after_coat) / std::max(1, back.state.dispensing.coats);
     if (*stated) loads = **stated;
-    const auto regridded = on_grid(mean_spectrum(repeats), back.state.problem.palette.grid);
+    const auto regridded = on_grid(*mean_spectrum(repeats), back.state.problem.palette.grid);
     if (!regridded.done.empty()) warnings.push_back(line_of({regridded.done, r.name}));
     NamedTrial kept{r.name, {loads, false, regridded.value}};
     if (r.name == last_name) {
@@ -191,7 +191,7 @@ PlannedRecipe as_recipe(const WashState& state, const Learnt& learnt, const Corr
     std::vector<double> there = correction.on_sheet;
     for (std::size_t c = 0; c < there.size(); ++c)
       there[c] += loads[c] * learnt.colorants[c].strength;
-    return expected(state.problem, there, correction.offsets);
+    return *expected(state.problem, there, correction.offsets);
   };
   for (Coat& coat : made.coats) coat.colour = seen_with(coat.loads);
   if (made.dispense) made.dispense->colour = seen_with(made.dispense->loads);
@@ -237,7 +237,8 @@ Result<CorrectAnswer> correct(const CorrectRequest& request, const InputPlace& p
                              results::loads_of(palette, one.trial.added), one.trial.reflectance});
   }
   const Corrections found =
-      mendtone::correct(state.problem, state.trial_place, used, read, spreads);
+      MENDTONE_TRY(
+      mendtone::correct(state.problem, state.trial_place, used, read, spreads));
   const LightColour& now = found.now.by_light[0];
   answer.lights = state.lights;
   answer.observer_deg = state.observer_deg;

@@ -233,7 +233,7 @@ Result<PredictedSwatch> predicted_of(const Mixture& mixture, const Placed& place
   predicted.reflectance = reflectance(palette, *loads, request.plies, placed.below);
   for (const TristimulusWeights& light : eye.weights)
     predicted.by_light.push_back(
-        {light.light, results::PredictedLab(light.lab(predicted.reflectance)),
+        {light.light, results::PredictedLab(*light.lab(predicted.reflectance)),
          !eye.bright || is_readings_light(light.light) ? "" : brightener_was_found});
   predicted.lab = predicted.by_light.front().lab;
   results::Transmitted& through = predicted.transmitted;
@@ -241,7 +241,7 @@ Result<PredictedSwatch> predicted_of(const Mixture& mixture, const Placed& place
   through.why = eye.no_light_sheet;
   through.known = eye.no_light_sheet.empty();
   if (through.known)
-    through.lab = eye.light_sheet.lab(transmittance(palette, *loads, request.plies));
+    through.lab = *eye.light_sheet.lab(transmittance(palette, *loads, request.plies));
   predicted.u95_de00 = u95_de00(palette, *loads, request.plies, placed.below, eye.weights.front(),
                                 request.pick_up_sd);
   predicted.warnings = load_warnings(palette, *loads);

@@ -148,11 +148,11 @@ std::vector<std::string> wash_cautions(const WashState& state, const std::vector
 PlannedRecipe complete(const WashState& state, Recipe recipe) {
   PlannedRecipe made;
   const std::vector<double>& loads = recipe.loads;
-  made.coats = coats(state.problem, loads, std::max(1, state.dispensing.coats));
+  made.coats = *coats(state.problem, loads, std::max(1, state.dispensing.coats));
   made.no_dispense = state.no_dispense;
   if (state.can_dispense && lays_anything(recipe)) {
     made.no_dispense = faults(state.dispensing, state.problem, loads);
-    if (made.no_dispense.empty()) made.dispense = dispense(state.dispensing, state.problem, loads);
+    if (made.no_dispense.empty()) made.dispense = *dispense(state.dispensing, state.problem, loads);
   }
   // Median to 95 % of a difference with three like axes: 1.82.
   const double model = 1.82 * state.problem.palette.cross_validated_de00;
@@ -177,13 +177,13 @@ Result<void> put_batch(const WashRequest& request, const InputPlace& place,
     for (const Repeats& repeats : group_repeats(file->readings)) {
       if (!repeats.spectral()) continue;
       names.push_back(repeats.name());
-      gaps.push_back(view.lab(on_grid(mean_spectrum(repeats), view.grid).value));
+      gaps.push_back(*view.lab(on_grid(*mean_spectrum(repeats), view.grid).value));
     }
     if (gaps.empty()) return bad_input("no spectral reading was found", request.gaps);
   }
   for (PlannedRecipe& made : recipes) {
     made.let_down =
-        let_down_series(state.problem, made.recipe.loads, request.let_down, gaps);
+        MENDTONE_TRY(let_down_series(state.problem, made.recipe.loads, request.let_down, gaps));
     for (std::size_t g = 0; g < gaps.size(); ++g) {
       const auto best = std::min_element(
           made.let_down.begin(), made.let_down.end(),
@@ -219,7 +219,7 @@ Result<WashAnswer> wash(const WashRequest& request, const InputPlace& place) {
   const int threads = request.threads > 0
                           ? request.threads
                           : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
-  auto found = search_recipes(state.problem, threads);
+  auto found = search_recipes(state.problem, threads, place.going);
   if (!found) return found.error();
   WashAnswer answer;
   answer.application = state.problem.palette.application;

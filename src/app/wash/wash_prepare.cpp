@@ -298,7 +298,7 @@ Result<void> put_lights(WashWork& work) {
     auto weights = tristimulus_weights(work.grid(), light, view->observer);
     if (!weights) return weights.error();
     const Lab sheet =
-        seen.sheet ? weights->lab(seen.sheet->seen) : Lab{seen.lab.L, seen.lab.a, seen.lab.b};
+        seen.sheet ? *weights->lab(seen.sheet->seen) : Lab{seen.lab.L, seen.lab.a, seen.lab.b};
     state.lights.push_back(results::named(light));
     state.problem.lights.push_back({*std::move(weights), sheet, offset(sheet, q.aim_dL, q.aim_dC),
                                     !brightened || is_readings_light(light.name)});
@@ -361,7 +361,7 @@ Result<void> put_light_sheet(WashWork& work) {
   std::vector<double> T;
   for (const Slab& slab : work.seen.sheet->body) T.push_back(slab.T);
   aim.known = true;
-  aim.sheet = weights->lab(T);
+  aim.sheet = *weights->lab(T);
   aim.weights = *std::move(weights);
   return {};
 }

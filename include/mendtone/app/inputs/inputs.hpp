@@ -5,6 +5,7 @@
 #include <optional>
 #include <string>
 
+#include "mendtone/base/going.hpp"
 #include "mendtone/base/result.hpp"
 
 namespace mendtone::app {
@@ -12,9 +13,7 @@ namespace mendtone::app {
 /// The bytes of inputs by the name that the person gave them.
 using Inputs = std::map<std::string, std::string>;
 
-/// Asked again and again while long work goes on, with how much of the pass is done (0 to 1); a
-/// refusal ends the work.
-using Going = std::function<Result<void>(double done)>;
+using mendtone::Going;
 
 /// Where inputs are found: files, and what a record keeps under a name.
 struct InputPlace {
