@@ -17,9 +17,9 @@ constexpr std::size_t most_colours = 20000;
 Result<Xyz> white_of(const Desk& desk, const Json& object) {
   auto name = text_in(object, "light");
   if (!name) return name.error();
-  app::ViewingRequest request{{}, 10, desk.place()};
+  app::ViewingRequest request{{}, 10};
   if (!name->empty()) request.lights = {*name};
-  auto viewing = app::viewing(request, {"D65"});
+  auto viewing = app::viewing(request, {"D65"}, desk.place());
   if (!viewing) return viewing.error();
   return white_point(viewing->lights.front(), viewing->observer);
 }

@@ -41,7 +41,7 @@ Result<app::ReportRequest> request_of(const Desk& desk, const Asked& asked,
     *to = *std::move(text);
   }
   request.record = desk.record;
-  request.viewing.record = desk.place();
+  request.lamps = desk.place();
   request.operator_name = asked.value("by");
   request.date = today();
   request.program_version = desk.program;

@@ -24,11 +24,10 @@ const CLI::Validator above_0 =
 const CLI::Validator at_least_0 =
     number_that([](double number) { return number >= 0; }, "a number of at least 0");
 
-app::Sources Common::sources(std::vector<std::string> files) const {
-  app::Sources sources{std::move(files), std::nullopt, record};
-  if (scale == "fraction") sources.scale = Scale::fraction;
-  if (scale == "percent") sources.scale = Scale::percent;
-  return sources;
+std::optional<Scale> Common::stated_scale() const {
+  if (scale == "fraction") return Scale::fraction;
+  if (scale == "percent") return Scale::percent;
+  return std::nullopt;
 }
 
 void add_record_and_format(CLI::App& verb, std::string& record, Format& format,

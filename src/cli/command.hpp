@@ -2,6 +2,7 @@
 #include <CLI/CLI.hpp>
 #include <functional>
 #include <iostream>
+#include <optional>
 #include <string>
 #include <type_traits>
 #include <vector>
@@ -28,8 +29,8 @@ struct Common {
   Format format = Format::text;
   std::string scale;
 
-  app::ViewingRequest viewing() const { return {lights, observer_deg, record}; }
-  app::Sources sources(std::vector<std::string> files) const;
+  app::ViewingRequest viewing() const { return {lights, observer_deg}; }
+  std::optional<Scale> stated_scale() const;
 };
 
 /// Adds --record and --format. `others`: formats besides text, json and csv.

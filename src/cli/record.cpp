@@ -273,8 +273,8 @@ void add_drawer(CLI::App& verb, Context& context) {
   sub->callback([search, &context] {
     context.run = [search] {
       app::DrawerRequest request = search->request;
-      request.tissue.scale = search->common.sources({}).scale;
-      request.tissue.question.viewing = {search->common.lights, search->common.observer_deg};
+      request.tissue.scale = search->common.stated_scale();
+      request.tissue.question.viewing = search->common.viewing();
       return deliver(app::drawer(request, keeping(search->common, search->keep)),
                      search->common.format, app::to_text, app::has_answer);
     };

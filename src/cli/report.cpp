@@ -46,6 +46,7 @@ Result<app::ReportAnswer> run(Options options) {
     request.refused.insert(*std::move(part));
   }
   request.viewing = options.common.viewing();
+  request.lamps = options.common.record;
   request.record = options.common.record;
   request.program_version = std::string("mendtone ") + MENDTONE_VERSION;
   if (request.date.empty()) request.date = today();

@@ -63,7 +63,7 @@ TEST(Difference, BackingsAreComparedOnlyByThemselves) {
   white.role = Role::backing;
   white.backing.clear();
   const ReadFile both{{paper("margin"), white}, {}}, alone{{white}, {}};
-  const auto view = viewing({{"D65"}, 10, {}}, {});
+  const auto view = viewing({{"D65"}, 10}, {}, {});
   const auto found = difference_of(both, both, *view, {}, false);
   ASSERT_TRUE(found) << found.error().text();
   ASSERT_EQ(found->pairs.size(), 1u);

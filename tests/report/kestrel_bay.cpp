@@ -134,7 +134,7 @@ void add_fills(ReportContent& content) {
   best.u95_de00 = 0.31;
   best.overlap_de00 = 0.9;
   best.nearest_probability = 0.71;
-  best.transmitted = Transmitted{true, "", "D65", Lab{61.2, 5.1, 24.0}, 4.6, 5.2};
+  best.transmitted = Transmitted{true, "", Lab{61.2, 5.1, 24.0}, 4.6, 5.2, "D65"};
   best.cautions = {
       "Read dry: expect it darker and more transparent when pasted; read one pasted "
       "offcut first"};

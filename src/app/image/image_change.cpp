@@ -129,6 +129,8 @@ Result<void> check(const ImageChangeRequest& request) {
     return bad_request("the limit must be above 0", "--residual-limit");
   if ((request.align == "points") != !request.points.empty())
     return bad_request("--align points and --points FILE belong together", "--align");
+  if (request.alignment == Alignment::none)
+    return bad_request("expected similarity, affine or projective", "--alignment");
   if (request.align != "auto" && request.align != "points" && request.align != "none")
     return bad_request("expected auto, points or none", "--align");
   return {};

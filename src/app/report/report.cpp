@@ -98,7 +98,7 @@ Result<void> gather_files(ReportContent& content, const ReportRequest& request,
     content.sources.push_back(std::filesystem::path(file).filename().string());
   }
   for (const auto& [stage, file] : request.readings) {
-    const auto read = load({{file}, std::nullopt, request.record});
+    const auto read = load({{file}, std::nullopt}, request.record);
     if (!read) return read.error();
     if (auto added = add_readings(content, *read, stage, lights); !added)
       return bad_input(added.error().message, file);
@@ -123,7 +123,7 @@ Result<void> make_folder(const std::string& folder) {
 }  // namespace
 
 Result<ReportContent> report_content(const ReportRequest& request) {
-  const auto lights = viewing(request.viewing, {"D65"});
+  const auto lights = viewing(request.viewing, {"D65"}, request.lamps);
   if (!lights) return lights.error();
   ReportContent content;
   if (!request.record.empty() || !request.sheet.empty()) {

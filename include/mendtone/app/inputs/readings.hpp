@@ -10,21 +10,12 @@
 
 namespace mendtone::app {
 
-/// What every use-case that takes readings is told: files (or names kept in a record), the scale
-/// if the person states it, and the record.
-struct Sources {
-  std::vector<std::string> files;
-  std::optional<Scale> scale;
-  InputPlace record;  ///< a path; none: empty
-};
+using results::Sources;
 
 /// Reads every file or name of the record, in order; the first that cannot be opened (exit 4) or
 /// understood (exit 3) ends it, named. Backings that the readings name but that no file holds are
 /// looked up in the record.
-Result<ReadFile> load(const results::Sources& sources, const InputPlace& place);
-inline Result<ReadFile> load(const Sources& sources) {
-  return load({sources.files, sources.scale}, sources.record);
-}
+Result<ReadFile> load(const Sources& sources, const InputPlace& place);
 
 /// Adds what the record keeps of the backing `name`, unless `readings` hold it.
 Result<void> add_backing(const std::string& name, const InputPlace& record,

@@ -10,14 +10,9 @@
 
 namespace mendtone::app {
 
-/// Lights as asked for (names, lamp files, or lamps of the record; the first is the viewing light)
-/// and the observer.
-struct ViewingRequest {
-  std::vector<std::string> lights;
-  int observer_deg = 10;
-  InputPlace record{};
-};
+using results::ViewingRequest;
 
+/// The lights that were asked for, found.
 struct Viewing {
   std::vector<Light> lights;
   Observer observer = Observer::deg10;
@@ -30,9 +25,5 @@ const std::vector<std::string>& viewing_and_gallery_lights();
 /// The lights that the person named, or `defaults` where none were.
 Result<Viewing> viewing(const results::ViewingRequest& request,
                         const std::vector<std::string>& defaults, const InputPlace& place);
-inline Result<Viewing> viewing(const ViewingRequest& request,
-                               const std::vector<std::string>& defaults) {
-  return viewing({request.lights, request.observer_deg}, defaults, request.record);
-}
 
 }  // namespace mendtone::app

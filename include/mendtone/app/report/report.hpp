@@ -23,6 +23,7 @@ struct ReportRequest {
   std::string record, sheet;
 
   ViewingRequest viewing;  ///< for readings and the record; no light named: D65
+  InputPlace lamps{};      ///< where lamps are looked up that are no CIE lights
 
   std::string title, object_id, description, laboratory, operator_name;
   std::string notice;              ///< such as "invented data"; shown on every page
