@@ -23,7 +23,7 @@ std::string cell_text(const Shown& shown, const std::string& column, const Cell&
   return record::text_of(cell);
 }
 
-Json cell_json(const Cell& cell) {
+Json shown_cell(const Cell& cell) {
   if (const auto* whole = std::get_if<std::int64_t>(&cell)) return *whole;
   if (const auto* number = std::get_if<double>(&cell)) return *number;
   return record::text_of(cell);
@@ -36,9 +36,9 @@ Json column_json(const std::string& kind, const std::string& name, const Cell& c
   if (place == described->columns.size()) return cell_json(cell);
   const bool is_json = described->columns[place].form != record::CellForm::plain ||
                        (kind == "computation" && name != "name" && std::get_if<std::string>(&cell));
-  if (!is_json) return cell_json(cell);
+  if (!is_json) return shown_cell(cell);
   auto json = json_from(record::text_of(cell));
-  return json ? *std::move(json) : cell_json(cell);
+  return json ? *std::move(json) : shown_cell(cell);
 }
 
 Json entry_json(const record::Entry& entry) {
