@@ -41,8 +41,8 @@ app::Going going_of(Watch& watch, const char* message) {
   return [&watch, message](double done) { return watch.step(message, done); };
 }
 
-app::InputPlace watched(app::InputPlace place, Watch& watch) {
-  place.going = going_of(watch, "passing over the photograph");
+app::InputPlace watched(app::InputPlace place, Watch& watch, const char* message) {
+  place.going = going_of(watch, message);
   return place;
 }
 
@@ -58,7 +58,10 @@ Result<std::optional<record::Id>> kept(const Task& task, const app::Computed& co
 
 Result<std::string> done(const Task& task, const app::InputPlace& place, Watch& watch) {
   if (auto going = watch.step("computing"); !going) return going.error();
-  auto computed = app::compute(task.verb, task.parameters, watched(place, watch));
+  const bool picture = task.verb.starts_with("image");
+  auto computed =
+      app::compute(task.verb, task.parameters,
+                   watched(place, watch, picture ? "passing over the photograph" : "computing"));
   if (!computed) return computed.error();
   auto id = kept(task, *computed, watch);
   if (!id) return id.error();
@@ -161,7 +164,8 @@ Result<Work> change_work(Desk& desk, const Asked& asked, const std::string& body
       return going.error();
     std::error_code ignored;
     std::filesystem::create_directories(folder, ignored);
-    auto computed = app::compute_with_maps(task.parameters, watched(place, watch), maps);
+    auto computed = app::compute_with_maps(
+        task.parameters, watched(place, watch, "passing over the photograph"), maps);
     if (!computed) return computed.error();
     auto id = kept(task, *computed, watch);
     if (!id) return id.error();

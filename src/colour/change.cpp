@@ -2,7 +2,6 @@
 
 #include <Eigen/Eigenvalues>
 #include <algorithm>
-#include <cassert>
 #include <cmath>
 #include <limits>
 #include <numbers>

@@ -1,7 +1,6 @@
 #include "mendtone/colour/metamerism.hpp"
 
 #include <Eigen/Dense>
-#include <cassert>
 #include <cmath>
 
 namespace mendtone {

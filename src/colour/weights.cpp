@@ -56,7 +56,8 @@ Result<Xyz> TristimulusWeights::xyz(std::span<const double> R) const {
 }
 
 Result<Lab> TristimulusWeights::lab(std::span<const double> R) const {
-  return xyz_to_lab(MENDTONE_TRY(xyz(R)), white);
+  const Xyz seen = MENDTONE_TRY(xyz(R));
+  return xyz_to_lab(seen, white);
 }
 
 Xyz TristimulusWeights::xyz_unchecked(std::span<const double> R) const {

@@ -63,6 +63,7 @@ void check_facts(const Reading& reading, std::vector<std::string>& found) {
 }  // namespace
 
 Coverage coverage(const WavelengthGrid& grid) {
+  if (grid.size() < 2) return {0, 0, false};
   const double step = (grid.last() - grid.first()) / static_cast<double>(grid.size() - 1);
   return {bands(grid.first() - 380, step), bands(780 - grid.last(), step),
           grid.first() <= 380 && grid.last() >= 730};

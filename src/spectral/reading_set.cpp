@@ -1,7 +1,6 @@
 #include "mendtone/spectral/reading_set.hpp"
 
 #include <algorithm>
-#include <cassert>
 #include <string_view>
 #include <unordered_map>
 

@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
@@ -157,8 +158,20 @@ TEST_F(WashFiles, AnswersWithTheFieldsThatOthersScriptAgainst) {
   EXPECT_EQ(best["dispense"].back()["stock"], "water");
   EXPECT_GT(best["one_drop_de00"].get<double>(), 0);
   for (const char* field : {"searched", "exact", "problem"}) EXPECT_TRUE(json.contains(field));
-  EXPECT_FALSE(to_text(*answer).empty());
-  EXPECT_FALSE(to_csv(*answer).empty());
+  // Text and CSV tell the same recipes: a row a colorant, and its name where a person reads it.
+  const std::string text = to_text(*answer), csv = to_csv(*answer);
+  std::ptrdiff_t rows = 1;
+  for (const WashRecipe& made : answer->recipes)
+    rows += std::count_if(made.recipe.loads.begin(), made.recipe.loads.end(),
+                          [](double load) { return load > 0; });
+  EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), rows);
+  for (const auto& [colorant, load] : best["loads"].items()) {
+    if (load.get<double>() == 0) continue;
+    EXPECT_NE(csv.find("," + colorant + "," + shortest(load.get<double>()) + ",g_m2,"),
+              std::string::npos)
+        << csv;
+    EXPECT_NE(text.find(colorant), std::string::npos) << text;
+  }
 }
 
 TEST_F(WashFiles, RefusesOriginalPaper) {

@@ -5,9 +5,9 @@
 
 namespace mendtone::test {
 
-/// The 34 pairs of Sharma, Wu & Dalal, Color Research and Application 30 (2005) 21-30, table 1, with
-/// the differences published there to four decimals. The last three columns were computed
-/// by computed.mjs.
+/// The 34 pairs of Sharma, Wu & Dalal, Color Research and Application 30 (2005) 21-30, table 1,
+/// with the differences published there to four decimals. The last three columns were computed by
+/// computed.mjs.
 struct SharmaPair {
   Lab one, two;
   double published, computed, de_ab, de94;

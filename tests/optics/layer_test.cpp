@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 namespace mendtone {
@@ -55,6 +56,22 @@ TEST(Layer, SlopesAgreeWithDifferences) {
     EXPECT_NEAR(at.dT_dK, slope([&](double v) { return layer(v, S).T; }, K), 1e-7);
     EXPECT_NEAR(at.dR_dS, slope([&](double v) { return layer(K, v).R12; }, S), 1e-7);
     EXPECT_NEAR(at.dT_dS, slope([&](double v) { return layer(K, v).T; }, S), 1e-7);
+  }
+}
+
+// Below x = 0.3 the slopes come from a series: there, half a step on either side of the seam, they
+// must agree, as smooth functions do, to the step.
+TEST(Layer, SlopesHaveNoSeamWhereTheSeriesEnds) {
+  for (const double S : {0.01, 0.2, 2.0, 40.0}) {
+    // x^2 = K (K + 2 S) = 0.09
+    const double K = -S + std::sqrt(S * S + 0.09), step = 1e-9;
+    const LayerSlopes below = layer_slopes(K * (1 - step), S),
+                      above = layer_slopes(K * (1 + step), S);
+    const double allowed = 2 * step;
+    EXPECT_NEAR(below.dR_dK, above.dR_dK, allowed) << S;
+    EXPECT_NEAR(below.dT_dK, above.dT_dK, allowed) << S;
+    EXPECT_NEAR(below.dR_dS, above.dR_dS, allowed) << S;
+    EXPECT_NEAR(below.dT_dS, above.dT_dS, allowed) << S;
   }
 }
 

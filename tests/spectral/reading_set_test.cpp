@@ -26,9 +26,36 @@ TEST(Repeats, OneNameUnderOneSetOfConditionsIsOneGroup) {
   const auto groups = group_repeats(all);
   ASSERT_EQ(groups.size(), 3u);
   EXPECT_EQ(groups[0].readings.size(), 2u);
-  EXPECT_NEAR(mean_spectrum(groups[0])->value[7], 0.65, 1e-15);
+  for (double value : mean_spectrum(groups[0])->value) EXPECT_NEAR(value, 0.65, 1e-15);
   EXPECT_EQ(groups[1].name(), "stain");
   EXPECT_EQ(groups[2].first().backing, "white");
+}
+
+// What data can get wrong is refused, in every build.
+TEST(Repeats, HaveAMeanOnlyWhereTheirSpectraFit) {
+  Reading lab_only = reading("margin", 0.6);
+  lab_only.spectrum.reset();
+  Reading other_grid = reading("margin", 0.6);
+  other_grid.spectrum =
+      Spectrum{WavelengthGrid::equal_steps(400, 20, 16), std::vector<double>(16, 0.6)};
+  Reading torn = reading("margin", 0.6);
+  torn.spectrum->value.pop_back();
+  EXPECT_FALSE(mean_spectrum({}));
+  EXPECT_FALSE(mean_spectrum({{lab_only}}));
+  EXPECT_FALSE(mean_spectrum({{torn}}));
+  for (const Reading& odd : {lab_only, other_grid, torn})
+    EXPECT_FALSE(mean_spectrum({{reading("margin", 0.6), odd}}));
+}
+
+TEST(Repeats, LabsOfTwoObserversAreTwoThings) {
+  std::vector<Reading> all{reading("margin", 0.6), reading("margin", 0.6)};
+  for (Reading& one : all) {
+    one.spectrum.reset();
+    one.lab = BoundLab{86, 2, 14, "D50", 2};
+  }
+  EXPECT_EQ(group_repeats(all).size(), 1u);
+  all[1].lab->observer_deg = 10;
+  EXPECT_EQ(group_repeats(all).size(), 2u);
 }
 
 TEST(Repeats, LabOnlyStaysApartFromSpectra) {
