@@ -56,7 +56,8 @@ Result<results::Value> request_of(const app::Verb& verb, const Typed& typed) {
 CLI::App* place_of(CLI::App& program, std::string_view group, std::size_t dash) {
   if (dash == std::string_view::npos) return &program;
   const std::string name(group);
-  if (CLI::App* known = program.get_subcommand_no_throw(name)) return known;
+  for (CLI::App* known : program.get_subcommands({}))
+    if (known->get_name() == name) return known;
   CLI::App* made =
       program.add_subcommand(name, "photographs as measurements: check, tone, change, preview");
   made->require_subcommand(1);

@@ -119,7 +119,7 @@ Result<void> write_strip(Photo& photo, const Region& loss, const FillPaint& pain
       answer.light.empty()
           ? "Predicted, not photographed. The colour as given, D50, 2\u00b0 observer."
           : "Predicted, not photographed. Differences under " + answer.light + ", " +
-                std::to_string(answer.observer_deg) +
+                std::to_string(answer.observer_deg.value_or(10)) +
                 "\u00b0 observer, adapted to the display and added to the paper around the loss.";
   const auto notes = broken(note, text_px, width - 2.0 * gap, **fonts);
   const int text_top = gap + tile + 14,

@@ -33,7 +33,7 @@ Json shown_cell(const Cell& cell) {
 Json column_json(const std::string& kind, const std::string& name, const Cell& cell) {
   const auto* described = record::find_kind(kind);
   const auto place = described->position(name);
-  if (place == described->columns.size()) return cell_json(cell);
+  if (place == described->columns.size()) return shown_cell(cell);
   const bool is_json = described->columns[place].form != record::CellForm::plain ||
                        (kind == "computation" && name != "name" && std::get_if<std::string>(&cell));
   if (!is_json) return shown_cell(cell);

@@ -7,6 +7,7 @@
 #include "mendtone/results/image.hpp"
 #include "mendtone/results/tone.hpp"
 #include "mendtone/results/walk.hpp"
+#include "mendtone/results/wash.hpp"
 
 namespace mendtone::app {
 namespace {

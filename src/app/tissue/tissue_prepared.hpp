@@ -80,4 +80,9 @@ struct CandidateFacts {
   int most_plies = 1;
 };
 
+/// What speaks for a candidate and against it.
+std::vector<std::string> reasons_of(const TissueCandidate& candidate, const CandidateFacts& facts);
+/// What has to be done or watched with it.
+std::vector<std::string> cautions_of(const TissueCandidate& candidate, const CandidateFacts& facts);
+
 }  // namespace mendtone::app

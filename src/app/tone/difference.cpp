@@ -7,6 +7,7 @@
 #include "app/inputs/text.hpp"
 #include "mendtone/app/tone/tone.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/colour/grey_scale.hpp"
 #include "mendtone/colour/repeats.hpp"
 #include "mendtone/spectral/comparable.hpp"
 #include "mendtone/spectral/doubts.hpp"
