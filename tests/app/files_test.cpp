@@ -83,7 +83,7 @@ TEST(LampVerb, WhatTheFileContradictsIsSaid) {
   EXPECT_TRUE(holds(answer->lamps[0].warnings[0], "states x 0.439; its power gives 0.4357"));
   EXPECT_TRUE(holds(answer->lamps[0].warnings[1], "of 2960 K; its power gives 2998 K"));
   // Colours judged under it say so too.
-  const auto seen = viewing({{path}, 10}, {});
+  const auto seen = viewing({{path}, 10}, {}, {});
   ASSERT_TRUE(seen);
   EXPECT_EQ(seen->warnings.size(), 2u);
   const auto tones = tone_of({{paper("margin")}, {}}, *seen, false);
@@ -99,11 +99,11 @@ TEST(LampVerb, OneOfSeveralByName) {
   const auto south = lamp({{path + "#south"}}, {});
   ASSERT_TRUE(south) << south.error().text();
   EXPECT_NEAR(*south->lamps[0].cct_K, 4103, 0.5);  // CIE 15:2018: LED-B3
-  const auto unnamed = viewing({{path}, 10}, {});
+  const auto unnamed = viewing({{path}, 10}, {}, {});
   ASSERT_FALSE(unnamed);
   EXPECT_TRUE(holds(unnamed.error().text(), "holds 2 lamps: 'north' and 'south'"))
       << unnamed.error().text();
-  EXPECT_TRUE(viewing({{path + "#south"}, 10}, {}));
+  EXPECT_TRUE(viewing({{path + "#south"}, 10}, {}, {}));
   EXPECT_FALSE(lamp({{path + "#east"}}, {}));
   EXPECT_FALSE(lamp({{scratch.file("none.csv")}}, {}));
   EXPECT_EQ(lamp({{"D65"}}, {})->lamps[0].name, "D65");
@@ -231,7 +231,7 @@ TEST(ToneVerb, WritesReadingsForOtherPrograms) {
 }
 
 TEST(ToneVerb, AsSheetsHasUnitsInItsHeadsAndSaysUnderWhatLight) {
-  const auto seen = viewing({{"D65", "A"}, 10}, {});
+  const auto seen = viewing({{"D65", "A"}, 10}, {}, {});
   const auto answer = tone_of({{paper("margin")}, {}}, *seen, false);
   ASSERT_TRUE(answer);
   const std::string sheets =
