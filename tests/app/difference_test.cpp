@@ -1,3 +1,4 @@
+#include "mendtone/results/walk.hpp"
 #include "mendtone/app/tone/difference.hpp"
 
 #include <gtest/gtest.h>
@@ -180,7 +181,7 @@ TEST(Difference, OneReadingEachIsSaidToBeAnAssumption) {
 
 TEST(Difference, JsonHasTheAgreedFields) {
   const auto answer = difference_of(five("a"), five("a", -0.02), under({"D65"}), {});
-  const auto json = nlohmann::json::parse(to_json(*answer));
+  const auto json = nlohmann::json::parse(results::to_json(*answer));
   EXPECT_EQ(json["schema"], "mendtone.difference");
   const auto& pair = json["pairs"][0];
   for (const char* field : {"name", "light", "de00", "de_ab", "dL", "da", "db", "dC", "dH", "u95",
@@ -199,7 +200,7 @@ struct DecimalComma : std::numpunct<char> {
 TEST(Difference, SaysTheSameUnderADecimalCommaLocale) {
   const auto said = [] {
     const auto answer = difference_of(five("a"), five("a", -0.02), under({"D65", "A"}), {});
-    return to_text(*answer) + to_json(*answer) + to_csv(*answer);
+    return to_text(*answer) + results::to_json(*answer) + results::to_csv(*answer);
   };
   const std::string plain = said();
   const std::locale before = std::locale::global(std::locale(std::locale(), new DecimalComma));

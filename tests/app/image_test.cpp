@@ -3,6 +3,7 @@
 #include <nlohmann/json.hpp>
 
 #include "app/image_scene.hpp"
+#include "mendtone/results/walk.hpp"
 #include "mendtone/app/image/image_change.hpp"
 #include "mendtone/app/image/image_check.hpp"
 #include "mendtone/app/image/image_preview.hpp"
@@ -73,7 +74,7 @@ TEST_F(ImageVerbs, AReadingIsRecomputedUnderD50BeforeItIsCompared) {
   EXPECT_NEAR(c.dL, 77 - 76.0693, 0.05);
   EXPECT_NEAR(c.da, 1, 0.05);
   EXPECT_NEAR(c.de00, de00({76.0693, 0, 0}, {77, 1, 0}), 0.05);
-  EXPECT_EQ(Json::parse(to_json(*answer))["comparisons"][0]["reading"], "loss 1");
+  EXPECT_EQ(Json::parse(results::to_json(*answer))["comparisons"][0]["reading"], "loss 1");
   EXPECT_NE(to_text(*answer).find("the photograph is"), std::string::npos);
 
   request.reading = "absent";
@@ -172,8 +173,8 @@ TEST_F(ImageVerbs, FiguresDoNotDependOnTheNumberOfThreads) {
     ASSERT_TRUE(answer);
     // The head of the file holds the hour.
     const std::string pixels = read("values.tif").substr(4096);
-    if (threads == 1) figures = to_json(*answer), values = pixels;
-    EXPECT_EQ(to_json(*answer), figures) << threads;
+    if (threads == 1) figures = results::to_json(*answer), values = pixels;
+    EXPECT_EQ(results::to_json(*answer), figures) << threads;
     EXPECT_TRUE(pixels == values) << threads;
   }
 }

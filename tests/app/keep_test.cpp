@@ -1,3 +1,4 @@
+#include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record/keep.hpp"
 
 #include <gtest/gtest.h>

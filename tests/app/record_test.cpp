@@ -295,17 +295,17 @@ TEST(Record, ACorrectionChangesOnlyWhatIsSaid) {
 /// A name of the record is as good as its file, and its backing is found in the record too.
 TEST(Record, NamesOfTheRecordAreInputs) {
   const Lab lab;
-  const auto by_file = load({{lab.scratch.file("readings.csv")}, {}, lab.path});
+  const auto by_file = load({{lab.scratch.file("readings.csv")}, {}}, lab.path);
   ASSERT_TRUE(by_file);
   EXPECT_EQ(by_file->readings.size(), 4u) << "with the backing that only the record holds";
   for (const char* name : {"chart/margin", "margin", "chart/margin@before"}) {
-    const auto by_name = load({{name}, {}, lab.path});
+    const auto by_name = load({{name}, {}}, lab.path);
     ASSERT_TRUE(by_name) << name << ": " << by_name.error().text();
     EXPECT_EQ(by_name->readings.size(), 3u) << name << ": two repeats and their backing";
     EXPECT_EQ(by_name->readings[1].spectrum->value, by_file->readings[1].spectrum->value);
   }
-  EXPECT_EQ(load({{"chart"}, {}, lab.path})->readings.size(), 4u);
-  const auto none = load({{"magrin"}, {}, lab.path});
+  EXPECT_EQ(load({{"chart"}, {}}, lab.path)->readings.size(), 4u);
+  const auto none = load({{"magrin"}, {}}, lab.path);
   ASSERT_FALSE(none);
   EXPECT_EQ(none.error().code, ErrorCode::outside_world);
   EXPECT_NE(none.error().message.find("margin"), std::string::npos) << none.error().text();

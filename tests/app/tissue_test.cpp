@@ -1,3 +1,4 @@
+#include "mendtone/results/walk.hpp"
 #include "mendtone/app/tissue/tissue.hpp"
 
 #include <gtest/gtest.h>
@@ -97,11 +98,6 @@ Result<TissueAnswer> answer_to(TissueMaterial made, const TissueQuestion& asked 
 bool says(const std::vector<std::string>& words, const std::string& part) {
   return std::any_of(words.begin(), words.end(),
                      [&](const std::string& one) { return one.find(part) != one.npos; });
-}
-
-bool says(const std::vector<std::string>& warnings, const std::string& part) {
-  return std::any_of(warnings.begin(), warnings.end(),
-                     [&](const Warning& one) { return one.text.find(part) != one.text.npos; });
 }
 
 const TissueCandidate& find(const TissueAnswer& answer, const std::string& tissue, int plies) {
@@ -213,7 +209,7 @@ TEST(Tissue, ASheetReadOnceElsewhereIsTakenAsReadWithTheShiftItMayHide) {
   ASSERT_TRUE(says(answer->warnings, "read over 'white', shown over 'black': taken as read"));
   // The computed shift for 35 g/m2 is the true one, as the invented sheet has s = 45 m2/kg.
   const auto weights = *tristimulus_weights(grid, *standard_light("D65"), Observer::deg10);
-  const double dL = *weights.lab(read_over(body(35, 45, 4), "black"))->L -
+  const double dL = weights.lab(read_over(body(35, 45, 4), "black"))->L -
                     weights.lab(read_over(body(35, 45, 4), "white"))->L;
   char expected[16];
   std::snprintf(expected, sizeof expected, "%+.1f L*", dL);
@@ -304,7 +300,7 @@ TEST(Tissue, ABrightenerMarksWhatCannotBePredicted) {
   EXPECT_FALSE(best.by_light[1].not_predictable.empty());
   for (const TissueCandidate& c : answer->candidates) EXPECT_EQ(c.worst_light, "D50");
   EXPECT_TRUE(says(best.cautions, "not predictable"));
-  EXPECT_NE(to_json(*answer).find("not_predictable"), std::string::npos);
+  EXPECT_NE(results::to_json(*answer).find("not_predictable"), std::string::npos);
 }
 
 TEST(Tissue, SeveralSheetsAreNotGuessedAmong) {
@@ -334,7 +330,7 @@ TEST(Tissue, ThePreparedBenchAnswersAnotherQuestionAlike) {
   ASSERT_EQ(answer->candidates.size(), 1u);
   EXPECT_EQ(answer->candidates[0].by_light[0].light, "A");
   const auto first = bench->rank(question()), again = bench->rank(question());
-  EXPECT_EQ(to_json(*first), to_json(*again));
+  EXPECT_EQ(results::to_json(*first), results::to_json(*again));
 }
 
 TEST(Tissue, ChancesAreGivenForTheBestAndSumToOne) {

@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 
 #include "adapters/scratch.hpp"
+#include "mendtone/results/walk.hpp"
 #include "mendtone/app/record/recheck.hpp"
 #include "mendtone/app/report/report.hpp"
 #include "mendtone/app/tissue/tissue.hpp"
@@ -47,7 +48,7 @@ struct Planned {
     auto planned = wash(request);
     EXPECT_TRUE(planned) << planned.error().text();
     answer = *std::move(planned);
-    text = to_json(answer);
+    text = results::to_json(answer);
     wash_file = scratch.file("wash.json");
     write_contents(wash_file, text);
   }
@@ -117,7 +118,7 @@ TEST(Told, AMalformedDifferenceDoesNotEndTheProgram) {
   request.after.files = {example("after.csv")};
   const auto answer = difference(request);
   ASSERT_TRUE(answer) << answer.error().text();
-  auto json = nlohmann::ordered_json::parse(to_json(*answer));
+  auto json = nlohmann::ordered_json::parse(results::to_json(*answer));
   json["pairs"][0]["interval95_de00"] = {"a", "b"};
   Scratch scratch;
   write_contents(scratch.file("difference.json"), json.dump());
@@ -147,7 +148,7 @@ TEST(Told, ALampFileWithBracketsKeepsItsName) {
   ASSERT_EQ(answer->lights.size(), 1u);
   EXPECT_EQ(answer->lights[0].name, "hall (north)");
   EXPECT_NE(to_text(*answer).find("hall (north) (viewing)"), std::string::npos);
-  write_contents(scratch.file("tissue.json"), to_json(*answer));
+  write_contents(scratch.file("tissue.json"), results::to_json(*answer));
   const auto content = reported(scratch.file("tissue.json"));
   ASSERT_TRUE(content) << content.error().text();
   ASSERT_FALSE(content->fills.empty());

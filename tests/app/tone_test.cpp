@@ -1,3 +1,4 @@
+#include "mendtone/results/walk.hpp"
 #include "mendtone/app/tone/tone.hpp"
 
 #include <gtest/gtest.h>
@@ -124,7 +125,7 @@ TEST(Tone, ALightOutsideTheReadingIsRefusedByName) {
 
 TEST(Tone, JsonHasTheAgreedFields) {
   const auto answer = tone_of({{paper("a \"quoted\""), paper("\xE9")}, {}}, under({"D65"}), false);
-  const auto json = nlohmann::json::parse(to_json(*answer));
+  const auto json = nlohmann::json::parse(results::to_json(*answer));
   EXPECT_EQ(json["schema"], "mendtone.tone");
   EXPECT_TRUE(json.contains("version"));
   const auto& tone = json["tones"][0];
@@ -147,7 +148,7 @@ TEST(Tone, SaysTheSameUnderADecimalCommaLocale) {
   const ReadFile file{{paper("a"), paper("a", 0.01)}, {}};
   const auto said = [&] {
     const auto answer = tone_of(file, under({"D65", "LED-B1", "blackbody-2700"}), false);
-    return to_text(*answer) + to_json(*answer) + to_csv(*answer);
+    return to_text(*answer) + results::to_json(*answer) + results::to_csv(*answer);
   };
   const std::string plain = said();
   const std::locale before = std::locale::global(std::locale(std::locale(), new DecimalComma));

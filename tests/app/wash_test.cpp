@@ -1,3 +1,4 @@
+#include "mendtone/results/walk.hpp"
 #include "mendtone/app/wash/wash.hpp"
 
 #include <gtest/gtest.h>
@@ -65,7 +66,7 @@ class WashFiles : public ::testing::Test {
               ("mendtone-wash-" +
                std::string(::testing::UnitTest::GetInstance()->current_test_info()->name()));
     fs::create_directories(folder_);
-    write("palette.json", to_json(results::PaletteDocument{palette_}));
+    write("palette.json", results::to_json(results::PaletteDocument{palette_}));
     write("tissue.csv", heading() + backings() +
                             row("long-fibre 20", "tissue", "white", bare(0.85)) +
                             row("long-fibre 20", "tissue", "black", bare(0.04)));
@@ -114,7 +115,7 @@ class WashFiles : public ::testing::Test {
   }
   CorrectAnswer corrected(const WashRequest& r, const std::vector<double>& on_sheet,
                           int after) const {
-    write("wash.json", to_json(wash(r).value()));
+    write("wash.json", results::to_json(wash(r).value()));
     write("trial.csv", heading() + backings() + row("offcut", "trial", "white", toned(on_sheet)));
     CorrectRequest c;
     c.recipe_file = path("wash.json");
@@ -149,7 +150,7 @@ TEST_F(WashFiles, AnswersWithTheFieldsThatOthersScriptAgainst) {
   r.area_m2 = 0.06;
   const auto answer = wash(r);
   ASSERT_TRUE(answer) << answer.error().text();
-  const auto json = nlohmann::json::parse(to_json(*answer));
+  const auto json = nlohmann::json::parse(results::to_json(*answer));
   const auto& best = json["recipes"][0];
   for (const char* field : {"loads", "load_unit", "lab", "de00", "aim_de00", "by_light",
                             "worst_de00", "coats", "dispense", "one_drop_de00", "cautions"})
@@ -159,11 +160,10 @@ TEST_F(WashFiles, AnswersWithTheFieldsThatOthersScriptAgainst) {
   EXPECT_GT(best["one_drop_de00"].get<double>(), 0);
   for (const char* field : {"searched", "exact", "problem"}) EXPECT_TRUE(json.contains(field));
   // Text and CSV tell the same recipes: a row a colorant, and its name where a person reads it.
-  const std::string text = to_text(*answer), csv = to_csv(*answer);
+  const std::string text = to_text(*answer), csv = results::to_csv(*answer);
   std::ptrdiff_t rows = 1;
-  for (const WashRecipe& made : answer->recipes)
-    rows += std::count_if(made.recipe.loads.begin(), made.recipe.loads.end(),
-                          [](double load) { return load > 0; });
+  for (const results::WashRecipe& made : answer->recipes)
+    rows += static_cast<std::ptrdiff_t>(made.loads.size());
   EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), rows);
   for (const auto& [colorant, load] : best["loads"].items()) {
     if (load.get<double>() == 0) continue;
@@ -220,14 +220,14 @@ TEST_F(WashFiles, CorrectionNeedsNothingButTheAnswer) {
   ASSERT_EQ(answer.recipes.size(), 2u);
   EXPECT_EQ(answer.recipes.front().kind, "coat");
   EXPECT_LT(answer.recipes.front().de00, 0.1);
-  const auto json = nlohmann::json::parse(to_json(answer));
+  const auto json = nlohmann::json::parse(results::to_json(answer));
   EXPECT_TRUE(json["learned"].contains("offset_lab"));
   EXPECT_TRUE(json["learned"].contains("of_which_dosing"));
   EXPECT_TRUE(json["learned"]["ochre"].contains("strength"));
   EXPECT_FALSE(to_text(answer).empty());
 
   // Its own answer corrects further: the coat was laid down, and came out a little light.
-  write("correct.json", to_json(answer));
+  write("correct.json", results::to_json(answer));
   write("second.csv", heading() + backings() +
                           row("offcut", "trial", "white", toned({0.97 * 0.35, 0.058, 0.0195})));
   CorrectRequest again;
@@ -240,7 +240,7 @@ TEST_F(WashFiles, CorrectionNeedsNothingButTheAnswer) {
 }
 
 TEST_F(WashFiles, RefusesATrialReadWet) {
-  write("wash.json", to_json(wash(request()).value()));
+  write("wash.json", results::to_json(wash(request()).value()));
   std::string wet = row("offcut", "trial", "white", toned(target_));
   wet.replace(wet.find(",dry,"), 5, ",wet,");
   write("trial.csv", heading() + backings() + wet);
@@ -276,7 +276,7 @@ void only_d50_decides(const WashAnswer& answer) {
   for (std::size_t m = 0; m < lights.size(); ++m) EXPECT_EQ(lights[m].predictable, m == 0);
   for (const results::WashRecipe& made : answer.recipes) EXPECT_EQ(made.worst_light, "D50");
   EXPECT_FALSE(answer.problem.transmitted.known);
-  const nlohmann::json best = nlohmann::json::parse(to_json(answer))["recipes"][0];
+  const nlohmann::json best = nlohmann::json::parse(results::to_json(answer))["recipes"][0];
   EXPECT_EQ(best["worst_light"], "D50");
   for (const auto& [light, colour] : best["by_light"].items())
     EXPECT_EQ(colour.contains("not_predictable"), light != "D50") << light;
@@ -304,7 +304,7 @@ TEST_F(WashFiles, ABrightenerInTheSheetLeavesOnlyD50ToDecide) {
               loads_in(palette_, under_d50->recipes[i].loads));
   // A correction goes on by the same light.
   const CorrectAnswer next = corrected(request(), {0.8 * 0.35, 0.8 * 0.06, 0.8 * 0.02}, 4);
-  const nlohmann::json coat = nlohmann::json::parse(to_json(next))["recipes"][0];
+  const nlohmann::json coat = nlohmann::json::parse(results::to_json(next))["recipes"][0];
   EXPECT_EQ(coat["worst_light"], "D50");
   EXPECT_TRUE(coat["by_light"]["D65"].contains("not_predictable"));
   EXPECT_FALSE(coat["by_light"]["D50"].contains("not_predictable"));
@@ -325,7 +325,7 @@ TEST_F(WashFiles, ABrightenerInTheTissueOrThePaletteCountsAsWell) {
 
   SetUp();
   palette_.brightener = true;
-  write("palette.json", to_json(results::PaletteDocument{palette_}));
+  write("palette.json", results::to_json(results::PaletteDocument{palette_}));
   const auto palette = wash(request());
   ASSERT_TRUE(palette) << palette.error().text();
   only_d50_decides(*palette);
@@ -342,7 +342,7 @@ TEST_F(WashFiles, ABrightenerInTheTissueOrThePaletteCountsAsWell) {
     EXPECT_EQ(colour.not_predictable.empty(), colour.light == "D50");
   EXPECT_EQ(made.by_light.front().light, "D50");
   EXPECT_FALSE(made.transmitted.known);
-  const nlohmann::json seen = nlohmann::json::parse(to_json(*swatch_answer))["swatches"][0];
+  const nlohmann::json seen = nlohmann::json::parse(results::to_json(*swatch_answer))["swatches"][0];
   EXPECT_TRUE(seen["by_light"]["A"].contains("not_predictable"));
   EXPECT_FALSE(seen["by_light"]["D50"].contains("not_predictable"));
   EXPECT_NE(to_text(*swatch_answer).find("not predictable"), std::string::npos);
@@ -353,7 +353,7 @@ TEST_F(WashFiles, WithoutABrightenerEveryLightCounts) {
   ASSERT_TRUE(answer);
   for (const results::PlanLight& light : answer->problem.lights) EXPECT_TRUE(light.predictable);
   EXPECT_EQ(answer->problem.lights[0].light, "D65");
-  EXPECT_EQ(to_json(*answer).find("not_predictable"), std::string::npos);
+  EXPECT_EQ(results::to_json(*answer).find("not_predictable"), std::string::npos);
   EXPECT_EQ(to_text(*answer).find("not predictable"), std::string::npos);
 }
 

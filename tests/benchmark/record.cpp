@@ -19,7 +19,7 @@ constexpr int sheets = 200, tissues = 500, repeats_of_tissue = 12, readings = 10
 void fill(Store& store) {
   const auto filled = store.together([&]() -> Result<void> {
     for (int i = 0; i < sheets; ++i) {
-      Sheet sheet = chart();
+      record::Sheet sheet = chart();
       sheet.name = "sheet " + std::to_string(i);
       (void)add(store, sheet, entry());
     }
@@ -77,7 +77,7 @@ void read_drawer(benchmark::State& state) {
   const std::string& path = big_record();
   std::size_t found = 0;
   for (auto _ : state) {
-    auto file = app::load({{"drawer"}, {}, path});
+    auto file = app::load({{"drawer"}, {}}, path);
     if (!file) std::abort();
     found = file->readings.size();
   }

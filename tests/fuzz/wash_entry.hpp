@@ -1,38 +1,37 @@
 #pragma once
-#include "app/wash/palette_json.hpp"
+#include "app/wash/plan.hpp"
 #include "app/wash/stocks.hpp"
-#include "app/wash/wash_json.hpp"
 #include "fuzz/demand.hpp"
+#include "mendtone/results/palette.hpp"
+#include "mendtone/results/walk.hpp"
+#include "mendtone/results/wash.hpp"
 
 namespace mendtone::fuzz {
 
-/// Any bytes at all as a palette, as the answer of a wash, and as a file of stocks: refused with a
-/// reason, or what was read is written and read again to the same.
-inline int feed_wash(std::string_view bytes) {
-  using namespace app;
-  const auto stocks = read_stocks(bytes, "f", LoadUnit::g_m2);
-  if (!stocks) demand(!stocks.error().message.empty(), "a refusal says why");
-  const auto json = json_from(bytes, "f");
-  if (!json) return 0;
-  const auto palette = palette_in(*json);
-  if (palette) {
-    Json written = document("colorant");
-    put_palette(written, *palette);
-    const auto again = palette_in(json_from(written.dump(), "again").value());
-    demand(static_cast<bool>(again), "a palette that was read is written and read again");
-    Json second = document("colorant");
-    put_palette(second, *again);
-    demand(second == written, "a palette comes back as it was");
-  } else {
-    demand(!palette.error().message.empty(), "a refusal says why");
+/// Any bytes at all as a document: refused with a reason, or what was read is written and read again
+/// to the same bytes.
+template <class T>
+std::optional<T> feed_document(std::string_view bytes) {
+  auto read = results::read<T>(bytes, "f");
+  if (!read) {
+    demand(!read.error().message.empty(), "a refusal says why");
+    return std::nullopt;
   }
-  const auto state = state_in(json_member(*json, "problem"));
-  if (!state) return 0;
-  const Json problem = state_json(*state);
-  const auto again = state_in(json_from(problem.dump(), "again").value());
-  demand(again && state_json(*again) == problem, "a wash comes back as it was");
-  (void)trials_in(json_member(*json, "trials"), *state);
-  (void)loads_in(*json, *state, 1);
+  const std::string written = results::to_json(*read);
+  const auto again = results::read<T>(written, "again");
+  demand(static_cast<bool>(again), "what was read is written and read again");
+  demand(results::to_json(*again) == written, "it comes back as it was");
+  return *std::move(read);
+}
+
+/// As a palette, as the answer of a wash, and as a file of stocks.
+inline int feed_wash(std::string_view bytes) {
+  const auto stocks = app::read_stocks(bytes, "f", LoadUnit::g_m2);
+  if (!stocks) demand(!stocks.error().message.empty(), "a refusal says why");
+  (void)feed_document<results::PaletteDocument>(bytes);
+  if (const auto wash = feed_document<results::WashAnswer>(bytes))
+    if (const auto state = app::state_of(wash->problem); !state)
+      demand(!state.error().message.empty(), "a refusal says why");
   return 0;
 }
 
