@@ -136,7 +136,7 @@ void fields(Describe& v, ColourUnder& s) {
 void fields(Describe& v, Transmitted& s) {
   v.name("Transmitted");
   v("known", s.known, {});
-  v("why", s.why, {.help = "why not", .blank = Blank::null, .prose = true});
+  v("why", s.why, {.help = "why not", .blank = Blank::null, .prose = true, .since = 2});
   v("lab", s.lab, {.help = "relative to the bare light sheet", .since = 2});
   v("de00", s.de00, {.help = "from the sheet", .unit = "DeltaE00", .since = 2});
   v("dL", s.dL, {.help = "minus the sheet's L*", .since = 2});

@@ -166,16 +166,16 @@ TEST(Record, ManyReadingsAreCorrectedAsOne) {
   const auto store = open_record(lab.path, Opening::must_exist);
   const auto entries = *(*store)->last_entry();
   const auto done = record_correct_all(
-      {lab.path, entry("forgotten"), "reading", {}, "readings.csv", {{"stage", "before"}}});
+      {lab.path, entry("forgotten"), "reading", {}, "readings.csv", {{"stage", "after bath 1"}}});
   ASSERT_TRUE(done) << done.error().text();
   EXPECT_EQ(done->ids.size(), 3u);
   for (const auto& kept : *record::current<record::KeptReading>(**store)) {
     const bool of_file = kept.value.reading.name != "white tile";
-    EXPECT_EQ(kept.value.stage, of_file ? "before" : "");
+    EXPECT_EQ(kept.value.stage, of_file ? "after bath 1" : "before");
   }
   const auto means = record::current<record::Mean>(**store);
   ASSERT_EQ(means->size(), 1u) << "that of the margin, kept up with its readings";
-  EXPECT_EQ(means->front().value.stage, "before");
+  EXPECT_EQ(means->front().value.stage, "after bath 1");
   EXPECT_EQ(means->front().value.of.size(), 2u);
   EXPECT_LE(*(*store)->last_entry(), entries + 2) << "the readings, and their means";
   const auto refused = record_correct_all(

@@ -104,7 +104,7 @@ TEST(TissueRank, MorePliesLetLessLightThrough) {
   const Drawer drawer = filled({ply(12, 35, 0.3, 200)});
   std::vector<double> L(5);
   for (const Ranked& one : *rank(drawer, asked))
-    L[one.plies] = *colours(drawer, asked, one)->light_sheet->L;
+    L[one.plies] = colours(drawer, asked, one)->light_sheet->L;
   EXPECT_GT(L[1], L[2]);
   EXPECT_GT(L[2], L[3]);
   EXPECT_GT(L[3], L[4]);

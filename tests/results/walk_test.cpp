@@ -116,9 +116,9 @@ TEST(JsonIn, RefusesWhatIsMissingNewerOrAnother) {
 
 TEST(JsonIn, TakesVersion1WithItsLightsAsTexts) {
   const auto read = results::read<ToneAnswer>(
-      R"({"schema": "mendtone.tone", "version": 1, "lights": ["D65 (CIE 15:2018 table)",
+      R"json({"schema": "mendtone.tone", "version": 1, "lights": ["D65 (CIE 15:2018 table)",
           "hall (north) (lamp file hall (north).csv)", "own"],
-          "observer": 2, "tones": [], "refused": [], "warnings": [], "old field": 1})",
+          "observer": 2, "tones": [], "refused": [], "warnings": [], "old field": 1})json",
       "old.json");
   ASSERT_TRUE(read) << read.error().text();
   EXPECT_EQ(read->lights[0].name, "D65");

@@ -38,10 +38,9 @@ Result<ReadBack> read_back(const results::WashPlan& plan,
       return bad_input("this is no wash: /trials of '" + trial.name +
                            "' must have one reflectance a band",
                        request.recipe_file);
-  return ReadBack{*std::move(state), trials,
-                  results::loads_in(palette,
-                                    recipe.whole_drops ? recipe.whole_drops->loads : recipe.loads),
-                  recipe.kind == "coat"};
+  std::vector<double> loads = results::loads_in(
+      palette, recipe.whole_drops ? recipe.whole_drops->loads : recipe.loads);
+  return ReadBack{*std::move(state), trials, std::move(loads), recipe.kind == "coat"};
 }
 
 Result<ReadBack> read_back(const CorrectRequest& request, const InputPlace& place) {
