@@ -32,7 +32,7 @@ void add(CLI::App& command, const results::Option& option, std::vector<std::stri
   const bool by_place = option.name.front() != '-';
   if (!option.alone.empty())
     added->expected(0, 1)->default_str(option.alone);
-  else if (!option.many)
+  else if (!option.many || (by_place && !option.greedy))
     added->expected(1);
   else if (by_place)
     added->expected(1, 1 << 20);

@@ -180,10 +180,32 @@ struct TiffPage {
   std::optional<std::uint64_t> width, height, channels;
 };
 
+/// Where the pieces of a page begin must lie in the file: a decoder may take missing rows for black.
+Result<void> check_places(Bytes& bytes, const TiffForm& form, std::uint64_t entry) {
+  const auto type = bytes.number(entry + 2, 2), count = bytes.number(entry + 4, form.offset_bytes());
+  if (!type || !count) return bytes.ends_early("TIFF");
+  const std::size_t value_bytes = *type == 3 ? 2 : *type == 4 ? 4 : *type == 16 ? 8 : 0;
+  constexpr std::uint64_t most_pieces = 1 << 24;
+  if (value_bytes == 0 || *count > most_pieces)
+    return bytes.damaged("the TIFF is damaged: it does not say where its rows begin");
+  const std::uint64_t value = entry + 4 + form.offset_bytes();
+  const bool inside = *count * value_bytes <= form.offset_bytes();
+  const auto list = inside ? std::optional(value) : bytes.number(value, form.offset_bytes());
+  if (!list) return bytes.ends_early("TIFF");
+  for (std::uint64_t i = 0; i < *count; ++i) {
+    const auto place = bytes.number(*list + i * value_bytes, value_bytes);
+    if (!place) return bytes.ends_early("TIFF");
+    if (*place >= bytes.size())
+      return bytes.damaged("the TIFF is damaged: some of its rows would begin beyond its end");
+  }
+  return {};
+}
+
 /// The number of one entry, where it is of a kind that can be one.
 Result<void> take_entry(Bytes& bytes, const TiffForm& form, std::uint64_t entry, TiffPage& page) {
   const auto tag = bytes.number(entry, 2), type = bytes.number(entry + 2, 2);
   if (!tag || !type) return bytes.ends_early("TIFF");
+  if (*tag == 273 || *tag == 324) return check_places(bytes, form, entry);
   std::optional<std::uint64_t>* place = *tag == 256   ? &page.width
                                         : *tag == 257 ? &page.height
                                         : *tag == 277 ? &page.channels

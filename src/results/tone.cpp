@@ -4,7 +4,7 @@ namespace mendtone::results {
 
 void fields(Describe& v, ToneRequest& s) {
   v.name("ToneRequest");
-  v("sources", s.sources, {.help = "readings", .option = "FILE", .required = true});
+  v("sources", s.sources, {.help = "readings", .option = "FILE", .required = true, .greedy = true});
   v("viewing", s.viewing, {});
 }
 

@@ -181,7 +181,7 @@ TEST(Record, ManyReadingsAreCorrectedAsOne) {
   const auto refused = record_correct_all(
       {lab.path, entry("x"), "reading", {"#1", "#99"}, "", {{"stage", "after"}}});
   EXPECT_FALSE(refused);
-  EXPECT_EQ(record::get<record::KeptReading>(**store, 1)->value.stage, "before");
+  EXPECT_EQ(record::get<record::KeptReading>(**store, 1)->value.stage, "after bath 1");
 }
 
 TEST(Record, TheHeadStandsInBackupAndExportAndIsHeldAgainstTheRecord) {

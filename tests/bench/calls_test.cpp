@@ -99,7 +99,10 @@ TEST_F(BenchCalls, WhatOnlyTheProgramEntersIsRefused) {
 }
 
 TEST_F(BenchCalls, ALampComesAsItsLines) {
-  bench.keep("lamp", {{"name", "gallery"}, {"power", "nm,power\n400,1\n500,2\n600,3\n700,3\n"}});
+  std::string lines = "nm,power\n";  // a lamp's bands lie at most 20 nm apart
+  for (int nm = 400; nm <= 700; nm += 20)
+    lines += std::to_string(nm) + "," + std::to_string(std::min(nm / 100.0 - 3, 3.0)) + "\n";
+  bench.keep("lamp", {{"name", "gallery"}, {"power", lines}});
   const Json colours =
       bench.post("/api/colours", {{"labs", {{100, 0, 0}, {60, 120, 0}}}, {"light", "gallery"}});
   EXPECT_EQ(colours["colours"][0]["css"], "rgb(255,255,255)");

@@ -122,7 +122,10 @@ TEST_P(Coverage, IsWhatItSays) {
   EXPECT_GE(share, 0.93 - slack);
   // 150 pairs cannot tell 98 % from all: there the intervals' length says that they are not wide.
   if (slack == 0) EXPECT_LE(share, 0.98);
-  EXPECT_LE(length / static_cast<double>(pairs), 1.15 * students_length(after, n));
+  // A small difference on three readings is held against zero along three axes (Hotelling's T2),
+  // which is wider than Student's one axis.
+  const double wider = n == 3 && truth < 1 ? 1.4 : 1.15;
+  EXPECT_LE(length / static_cast<double>(pairs), wider * students_length(after, n));
   if (truth == 0) EXPECT_EQ(held_plain, 0u);  // it never holds the truth that nothing changed
 }
 
@@ -168,7 +171,8 @@ TEST(Change, NoiseAloneGivesTheMaxwellMean) {
       settings.seed = static_cast<std::uint64_t>(i);
       sum += change(one.series(), two.series(), settings)->noise_de00 / trials;
     }
-    EXPECT_NEAR(sum / scale, printed, 0.03 * printed);
+    // A spread that eight degrees of freedom show is on average 4 % short of the true one.
+    EXPECT_NEAR(sum / scale, printed, 0.05 * printed);
   }
 }
 

@@ -95,7 +95,7 @@ export async function entries(server, fail) {
   const names = ['<script>alert(1)</script>', '"><img src=x onerror=alert(1)>', '../../etc/passwd', 'a/b', '%2e%2e%2f', '=HYPERLINK("x")', "'; DROP TABLE sheet; --", '$(touch pwned)', '\u202egnp.exe', '\u{1F5FA}\ufe0f', 'x'.repeat(10000), '#1', '--record', ' ', '.', '..', 'NUL', 'a\nb\tc'];
   for (const name of names) answered(await keep('sheet', { name }), [200, 400], `a sheet called ${name.slice(0, 30)}`, fail);
   for (const name of names) {
-    answered(await server.ask('GET', 'api/sheet', { query: { sheet: name } }), [200, 400, 404], `the sheet ${name.slice(0, 30)}`, fail);
+    answered(await server.ask('GET', 'api/sheet', { query: { sheet: name } }), [200, 400, 404, 414], `the sheet ${name.slice(0, 30)}`, fail);
     answered(await server.ask('GET', 'api/find', { query: { words: name.slice(0, 1000) } }), [200, 400], `find ${name.slice(0, 30)}`, fail);
     count += 2;
   }

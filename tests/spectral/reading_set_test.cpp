@@ -26,7 +26,8 @@ TEST(Repeats, OneNameUnderOneSetOfConditionsIsOneGroup) {
   const auto groups = group_repeats(all);
   ASSERT_EQ(groups.size(), 3u);
   EXPECT_EQ(groups[0].readings.size(), 2u);
-  for (double value : mean_spectrum(groups[0])->value) EXPECT_NEAR(value, 0.65, 1e-15);
+  const Spectrum mean = mean_spectrum(groups[0]).value();
+  for (double value : mean.value) EXPECT_NEAR(value, 0.65, 1e-15);
   EXPECT_EQ(groups[1].name(), "stain");
   EXPECT_EQ(groups[2].first().backing, "white");
 }
