@@ -33,7 +33,7 @@ void add(CLI::App& command, const results::Option& option, std::vector<std::stri
   if (!option.alone.empty())
     added->expected(0, 1)->default_str(option.alone);
   else if (!option.many || (by_place && !option.greedy))
-    added->expected(1);
+    added->expected(1)->allow_extra_args(false);  // the next text is for the next place
   else if (by_place)
     added->expected(1, 1 << 20);
   else

@@ -7,7 +7,8 @@ void fields(Describe& v, LampRequest& s) {
   v("lamps", s.lamps,
     {.help = "a lamp file, FILE#LAMP for one of several, a lamp of the record, or a light's name",
      .option = "LAMP",
-     .required = true});
+     .required = true,
+     .greedy = true});
 }
 
 void fields(Describe& v, LampFacts& s) {

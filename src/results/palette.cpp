@@ -213,7 +213,8 @@ void fields(Describe& v, ColorantRequest& s) {
     {.help = "readings that carry loads, bare sheet, backings; with --record, 'trials' is every "
              "trial in it",
      .option = "READINGS",
-     .required = true});
+     .required = true,
+     .greedy = true});
   v("application", s.application,
     {.help = "absorbed: taken up by the tissue; film: laid on top of it, or of any opaque support",
      .option = "--application"});
