@@ -89,6 +89,7 @@ std::vector<char*> kept_environment() {
 struct Said {
   std::string cells, fault;
   bool too_much = false, silent = false;
+  int status = 0;  ///< as `waitpid` says it
 };
 
 /// All that comes through both pipes, until both are closed.
@@ -199,15 +200,12 @@ class SheetsProcess {
   pid_t process_ = 0;
 };
 
-}  // namespace
-
-Result<Workbook> read_workbook(std::string_view bytes, const std::string& file_name) {
-  const auto facts = check_workbook(bytes, file_name);
-  if (!facts) return facts.error();
+/// What the helper makes of `input`, and how it ended.
+Result<Said> ask_helper(const char* what, std::string_view bytes, const std::string& file_name) {
   const auto program = sheets_place();
   if (!program)
     return outside_world(
-        "the helper that reads spreadsheets is missing: expected it beside this program or in "
+        "the helper for spreadsheets is missing: expected it beside this program or in "
         "../libexec/mendtone; install mendtone again",
         sheets_program);
   const auto no_room = [&] {
@@ -224,16 +222,34 @@ Result<Workbook> read_workbook(std::string_view bytes, const std::string& file_n
   Open fault_in(fault[1]);
   SheetsProcess process;
   if (auto started =
-          process.start(*program, facts->kind == WorkbookFacts::Kind::ods ? "ods" : "xlsx",
-                        input.number(), cells_in.number(), fault_in.number());
+          process.start(*program, what, input.number(), cells_in.number(), fault_in.number());
       !started)
     return started.error();
   cells_in.close();
   fault_in.close();
   Said said = listen(cells_out.number(), fault_out.number());
-  const int status = process.end(!said.too_much && !said.silent);
-  if (auto failed = told_ending(status, said, file_name)) return *failed;
-  return workbook_from(std::move(said.cells), file_name);
+  said.status = process.end(!said.too_much && !said.silent);
+  return said;
+}
+
+}  // namespace
+
+Result<Workbook> read_workbook(std::string_view bytes, const std::string& file_name) {
+  const auto facts = check_workbook(bytes, file_name);
+  if (!facts) return facts.error();
+  const bool ods = facts->kind == WorkbookFacts::Kind::ods;
+  auto said = ask_helper(ods ? "ods" : "xlsx", bytes, file_name);
+  if (!said) return said.error();
+  if (auto failed = told_ending(said->status, *said, file_name)) return *failed;
+  return workbook_from(std::move(said->cells), file_name);
+}
+
+Result<std::string> write_workbook(std::string_view text) {
+  auto said = ask_helper("write", text, "the spreadsheet");
+  if (!said) return said.error();
+  if (!WIFEXITED(said->status) || WEXITSTATUS(said->status) != 0)
+    return outside_world("the spreadsheet could not be written: " + printable(said->fault));
+  return std::move(said->cells);
 }
 
 }  // namespace mendtone

@@ -186,6 +186,25 @@ TEST(Spreadsheet, DamagedOnesAreRefusedAndHarmNothing) {
   EXPECT_FALSE(read_workbook("PK\x03\x04 and nothing more", "book.xlsx"));
 }
 
+TEST(Spreadsheet, WhatIsWrittenReadsBack) {
+  const std::string text =
+      "\x1eRanking\ntissue\tΔE00\tnote\nkozo 17\t0.1234567890123456\t\"a "
+      "\"\"b\"\"\"\n007\t-2.5e-07\t\n"
+      "\x1e"
+      "About\nwhat\tvalue\nlight\tD65\n=SUM(A1)\t1894\n";
+  const auto bytes = write_workbook(text);
+  ASSERT_TRUE(bytes) << bytes.error().text();
+  const auto book = read_workbook(*bytes, "f");
+  ASSERT_TRUE(book) << book.error().text();
+  ASSERT_EQ(book->sheets.size(), 2u);
+  EXPECT_EQ(book->sheets[1].name, "About");
+  EXPECT_TRUE(holds(std::string(book->rows(0)), "tissue\tΔE00\tnote\nkozo 17\t0.12345678901234"))
+      << book->rows(0);
+  EXPECT_TRUE(holds(std::string(book->rows(0)), "\"a \"\"b\"\"\"\n007\t-2.5")) << book->rows(0);
+  // A formula's sign in a name stays a name.
+  EXPECT_TRUE(holds(std::string(book->rows(1)), "=SUM(A1)\t1894"));
+}
+
 // The helper gives up everything before it looks at the file; that it is confined is tested where
 // the confining code is.
 TEST(Spreadsheet, OneAfterAnotherLeavesNoDescriptorOpen) {

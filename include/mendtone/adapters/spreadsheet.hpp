@@ -12,4 +12,8 @@ namespace mendtone {
 /// the running program, then in ../libexec/mendtone from there. `file_name` is only for messages.
 Result<Workbook> read_workbook(std::string_view bytes, const std::string& file_name);
 
+/// A workbook (XLSX) of such text as `Workbook` holds: for each sheet a line '\x1e' NAME, then its
+/// rows, the first of which is the heading. Cells that are numbers become numbers.
+Result<std::string> write_workbook(std::string_view text);
+
 }  // namespace mendtone
