@@ -87,9 +87,10 @@ void add_import(CLI::App& verb, Context& context) {
   const auto options = std::make_shared<Options>();
   const auto request = std::make_shared<app::ImportRequest>();
   const auto scale = std::make_shared<std::string>();
+  const auto wavelengths = std::make_shared<std::string>();
   CLI::App* sub = part(verb, "import", "readings files into the record, each once", options);
   add_by(sub, options);
-  sub->add_option("FILE", request->files, "readings")->required();
+  sub->add_option("FILE", request->files, "readings, or a folder of them")->required();
   sub->add_option("--sheet", request->sheet, "the sheet they belong to");
   sub->add_option("--spot", request->spot, "the spot that was read");
   sub->add_option("--loss", request->loss, "the loss they belong to");
@@ -105,8 +106,16 @@ void add_import(CLI::App& verb, Context& context) {
                 "record does not know");
   sub->add_option("--scale", *scale, "what the readings' numbers are: fraction or percent")
       ->check(CLI::IsMember({"fraction", "percent"}));
+  sub->add_option("--wavelengths", *wavelengths,
+                  "where the values of a table without a heading lie: first-last:step, as "
+                  "400-700:10");
   sub->callback([=, &context] {
     context.run = [=] {
+      if (!wavelengths->empty()) {
+        const auto bands = stated_bands(*wavelengths);
+        if (!bands) return refuse(bands.error());
+        request->wavelengths = *bands;
+      }
       request->record = options->record;
       request->entry = entry_by(options->by);
       if (*scale == "fraction") request->scale = Scale::fraction;

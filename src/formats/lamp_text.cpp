@@ -93,7 +93,7 @@ bool states_nothing(std::string_view cell) {
 bool names_wavelength(std::string_view cell) {
   cell = trim(cell);
   return holds(cell, "wavelength") || holds(cell, "lambda") || holds(cell, "λ") ||
-         holds(cell, "wellenl") || is_one_of(cell, {"nm", "wl", "x", "[nm]", "(nm)", "wave"});
+         holds(cell, "wellenl") || is_one_of(cell, {"nm", "wl", "[nm]", "(nm)", "wave"});
 }
 
 /// Rows of numbers of one label whose wavelengths rise or fall.
