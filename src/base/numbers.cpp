@@ -8,13 +8,14 @@
 namespace mendtone {
 
 std::optional<double> parse_number(std::string_view text, char decimal_sign) {
-  std::string copy(text);
   if (decimal_sign != '.') {
-    if (copy.find('.') != std::string::npos) return std::nullopt;
+    if (text.find('.') != std::string_view::npos) return std::nullopt;
+    std::string copy(text);
     std::replace(copy.begin(), copy.end(), decimal_sign, '.');
+    return parse_number(copy);
   }
-  const char* first = copy.data();
-  const char* last = first + copy.size();
+  const char* first = text.data();
+  const char* last = first + text.size();
   if (first != last && *first == '+') {
     ++first;
     if (first != last && *first == '-') return std::nullopt;

@@ -49,11 +49,12 @@ bool CsvRows::take_cell(std::string& cell) {
   cell.clear();
   while (!rest_.empty() && rest_.front() == ' ') rest_.remove_prefix(1);
   if (rest_.starts_with('"') && !take_quoted(cell)) return false;
-  const std::string_view ends = separator_ == ' ' ? std::string_view(" \t\r\n") : "";
+  constexpr std::string_view ends = " \t\r\n";
   std::size_t n = 0;
-  while (n < rest_.size() && rest_[n] != '\r' && rest_[n] != '\n' && rest_[n] != separator_ &&
-         ends.find(rest_[n]) == std::string_view::npos)
-    ++n;
+  if (separator_ == ' ')
+    n = std::min(rest_.find_first_of(ends), rest_.size());
+  else
+    while (n < rest_.size() && rest_[n] != '\r' && rest_[n] != '\n' && rest_[n] != separator_) ++n;
   cell += rest_.substr(0, n);
   rest_.remove_prefix(n);
   if (separator_ == ' ')
@@ -67,14 +68,16 @@ bool CsvRows::take_cell(std::string& cell) {
 }
 
 bool CsvRows::take_row(CsvRow& row) {
-  row.cells.clear();
+  // Cells are filled anew where they stand: there are millions, and their room is kept.
+  std::size_t n = 0;
   row.line = line_;
   bool more = true;
   while (more) {
-    row.cells.emplace_back();
-    more = take_cell(row.cells.back());
+    if (n == row.cells.size()) row.cells.emplace_back();
+    more = take_cell(row.cells[n++]);
     if (open_quote_line_ > 0) return false;
   }
+  row.cells.resize(n);
   take_line_end();
   return true;
 }

@@ -34,6 +34,8 @@ struct Plan {
   std::vector<Column> columns;
   std::vector<Group> groups;
   std::vector<std::size_t> lab;  ///< the columns of L, a and b, or empty
+  std::vector<std::size_t> facts;  ///< the columns that hold neither bands nor Lab nor loads
+  bool has_loads = false;
   char decimal_sign = '.';
 };
 
@@ -164,6 +166,11 @@ class RowReader {
       if (column.field == Field::none && !column.band && !column.lab && !trim(heading).empty())
         unused.push_back(quoted(trim(heading)));
     }
+    for (std::size_t i = 0; i < plan_.columns.size(); ++i)
+      if (plan_.columns[i].field != Field::none && plan_.columns[i].field != Field::load)
+        plan_.facts.push_back(i);
+    for (const Column& column : plan_.columns)
+      plan_.has_loads = plan_.has_loads || column.field == Field::load;
     group_bands(plan_);
     choose_lab(plan_, unused);
     unused_ = unused;
@@ -179,7 +186,12 @@ class RowReader {
     std::string where_point, where_comma;
     while (rows.next(row))
       for (std::size_t i = 0; i < std::min(row.cells.size(), plan_.columns.size()); ++i) {
-        if (!plan_.columns[i].is_numeric() || !sign.look_at(number_part(row.cells[i]))) continue;
+        if (!plan_.columns[i].is_numeric()) continue;
+        // One number with each sign tells; a number without either tells nothing.
+        const auto at = std::find_if(row.cells[i].begin(), row.cells[i].end(),
+                                     [](char c) { return c == '.' || c == ','; });
+        if (at == row.cells[i].end() || !(*at == ',' ? where_comma : where_point).empty()) continue;
+        if (!sign.look_at(number_part(row.cells[i]))) continue;
         const bool comma = row.cells[i].find(',') != std::string::npos;
         const bool point = row.cells[i].find('.') != std::string::npos;
         std::string& where = comma ? where_comma : where_point;
@@ -230,8 +242,10 @@ class RowReader {
     MENDTONE_TRY(check_length(row));
     RawReading base;
     base.reading.source = {std::string(file_), row.line, 0};
-    for (std::size_t i = 0; i < std::min(row.cells.size(), plan_.columns.size()); ++i)
-      if (auto ok = put(plan_.columns[i].field, row.cells[i], plan_.decimal_sign, base); !ok)
+    for (const std::size_t i : plan_.facts)
+      if (i >= row.cells.size())
+        break;
+      else if (auto ok = put(plan_.columns[i].field, row.cells[i], plan_.decimal_sign, base); !ok)
         return bad_input(ok.error().message,
                          column_place(file_, row.line, i, plan_.columns[i].heading));
     if (base.reading.name.empty()) base.reading.name = std::to_string(row_number_);
@@ -242,6 +256,7 @@ class RowReader {
 
   /// Blank is 0 where the row states any load at all; a row that states none has no loads.
   Result<void> read_loads(const CsvRow& row, Reading& reading) {
+    if (!plan_.has_loads) return {};
     bool any = false, percent = false;
     std::map<std::string, double> loads;
     for (std::size_t i = 0; i < plan_.columns.size(); ++i) {

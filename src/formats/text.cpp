@@ -21,6 +21,9 @@ bool is_blank(char c) {
 }  // namespace
 
 std::string_view trim(std::string_view text) {
+  // Most cells have nothing to take off: neither a blank nor the last byte of a no-break space.
+  const auto is_plain = [](char c) { return c > ' ' && c < 0x7F; };
+  if (text.empty() || (is_plain(text.front()) && is_plain(text.back()))) return text;
   for (;;) {
     if (!text.empty() && is_blank(text.front()))
       text.remove_prefix(1);
@@ -78,9 +81,11 @@ std::string quoted(std::string_view text) {
 }
 
 std::string_view take_line(std::string_view& rest) {
-  const std::size_t end = rest.find_first_of("\r\n");
+  // By hand: `find_first_of` calls a search for every byte, and files are read line by line.
+  std::size_t end = 0;
+  while (end < rest.size() && rest[end] != '\r' && rest[end] != '\n') ++end;
   const std::string_view line = rest.substr(0, end);
-  if (end == std::string_view::npos)
+  if (end == rest.size())
     rest = {};
   else
     rest.remove_prefix(end + (rest.substr(end).starts_with("\r\n") ? 2 : 1));
@@ -103,6 +108,8 @@ std::string place(std::string_view file, std::size_t line, std::size_t column) {
 std::optional<double> number_in(std::string_view text, char decimal_sign) {
   text = trim(text);
   if (text.empty() || text.size() > 60) return std::nullopt;
+  const auto is_fortrans = [](char c) { return c == 'D' || c == 'd'; };
+  if (std::none_of(text.begin(), text.end(), is_fortrans)) return parse_number(text, decimal_sign);
   std::string copy(text);
   for (char& c : copy)
     if (c == 'D' || c == 'd') c = 'e';  // Fortran's exponent
