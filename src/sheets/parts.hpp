@@ -86,12 +86,16 @@ class Walk : public orcus::sax_handler {
   std::vector<std::string_view> open_;
 };
 
+constexpr std::size_t most_read_too_far = 256;
+
 template <class Reader>
-void walk(const std::vector<unsigned char>& part, Reader& reader) {
+void walk(std::vector<unsigned char> part, Reader& reader) {
   if (part.empty()) return;
   Walk<Reader> handler(reader);
-  orcus::sax_parser<Walk<Reader>> parser(reinterpret_cast<const char*>(part.data()), part.size(),
-                                         handler);
+  const std::size_t size = part.size();
+  // At the end of a part that is cut off the library looks a few bytes too far; zeros stop it.
+  part.resize(size + most_read_too_far);
+  orcus::sax_parser<Walk<Reader>> parser(reinterpret_cast<const char*>(part.data()), size, handler);
   parser.parse();
   handler.end_part();
 }
