@@ -70,10 +70,19 @@ LayerSlopes layer_slopes(double K, double S) {
 
 Slab in_front(const Slab& f, const Slab& g) {
   const double many = 1 / (1 - f.R21 * g.R12);
-  return {f.R12 + f.T * f.T * g.R12 * many, g.R21 + g.T * g.T * f.R21 * many, f.T * g.T * many};
+  return {f.R12 + f.T * f.T * g.R12 * many,
+          g.R21 + g.T * g.T * f.R21 * many,
+          f.T * g.T * many,
+          f.seen + f.in * f.out * g.R12 * many,
+          f.in * g.T * many,
+          f.out * g.T * many};
 }
 
 double over(const Slab& slab, double Rg) {
+  return slab.seen + slab.in * slab.out * Rg / (1 - slab.R21 * Rg);
+}
+
+double diffuse_over(const Slab& slab, double Rg) {
   return slab.R12 + slab.T * slab.T * Rg / (1 - slab.R21 * Rg);
 }
 

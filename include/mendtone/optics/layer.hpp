@@ -2,12 +2,24 @@
 
 namespace mendtone {
 
-/// What a slab of paper does to diffuse light at one wavelength. Transmittance is the same both
-/// ways; reflectance need not be. All fractions.
+/// What a slab of paper does to light at one wavelength. Diffuse light is told by three numbers;
+/// what an instrument's beam and eye see of it by three more, which are the same where the model
+/// knows diffuse light only. Transmittance is the same both ways; reflectance need not be. All
+/// fractions; `seen` as a reading, against a perfect diffuser.
 struct Slab {
-  double R12 = 0;  ///< reflectance of the front over nothing
-  double R21 = 0;  ///< reflectance of the back over nothing
-  double T = 1;    ///< transmittance
+  double R12 = 0;   ///< diffuse reflectance of the front over nothing
+  double R21 = 0;   ///< diffuse reflectance of the back over nothing
+  double T = 1;     ///< diffuse transmittance
+  double seen = 0;  ///< what the instrument reads of the front over nothing
+  double in = 1;    ///< share of the lamp's light that comes through
+  double out = 1;   ///< what the eye sees, from in front, of diffuse light behind
+
+  Slab() = default;
+  /// One of which only diffuse light is known: the instrument is taken to see that.
+  Slab(double front, double back, double through)
+      : R12(front), R21(back), T(through), seen(front), in(through), out(through) {}
+  Slab(double front, double back, double through, double read, double lamp, double eye)
+      : R12(front), R21(back), T(through), seen(read), in(lamp), out(eye) {}
 };
 
 /// Homogeneous layer from the absorption KX and the scattering SX of its whole thickness (both
@@ -27,11 +39,14 @@ struct LayerSlopes {
 LayerSlopes layer_slopes(double KX, double SX);
 
 /// One slab in front of another, in optical contact or with air between (the same without an
-/// interface). Ref: kubelka1954
+/// interface); the light between them is taken as diffuse. Ref: kubelka1954
 Slab in_front(const Slab& front, const Slab& behind);
 
-/// Reflectance of `slab` over a backing of reflectance Rg. Ref: kubelka1948
+/// What the instrument reads of `slab` over a matt backing of reflectance Rg. Ref: kubelka1948
 double over(const Slab& slab, double Rg);
+
+/// The diffuse reflectance of `slab` over the same: what a layer on top of it meets.
+double diffuse_over(const Slab& slab, double Rg);
 
 /// R-infinity, the reflectance of an endless pile. K = S = 0 gives 1. Ref: kubelka1948
 double reflectivity(double K, double S);
