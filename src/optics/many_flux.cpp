@@ -68,12 +68,27 @@ Ratios ratios(const table::Tables& tables, double K, double S) {
   return r;
 }
 
-/// A value times one of the ratios.
-struct Product {
+/// A value with its slopes.
+struct Along {
   double at, by_K, by_S;
 };
-Product times(const Ratios& r, int q, double value, double by_K, double by_S) {
-  return {value * r.at[q], by_K * r.at[q] + value * r.by_K[q], by_S * r.at[q] + value * r.by_S[q]};
+Along times(const Ratios& r, int q, const Along& x) {
+  return {x.at * r.at[q], x.by_K * r.at[q] + x.at * r.by_K[q], x.by_S * r.at[q] + x.at * r.by_S[q]};
+}
+
+/// Cosines of the eye's and the lamp's lines to the normal.
+const double cosine_8 = std::cos(8 * std::acos(-1.0) / 180), cosine_45 = std::sqrt(0.5);
+
+/// What comes straight through along a line; both slopes are alike.
+Along straight(double depth, double cosine) {
+  const double through = std::exp(-depth / cosine);
+  return {through, -through / cosine, -through / cosine};
+}
+
+void put(SlabSlopes& into, double Slab::*number, const Along& x) {
+  into.at.*number = x.at;
+  into.by_absorption.*number = x.by_K;
+  into.by_scattering.*number = x.by_S;
 }
 
 }  // namespace
@@ -82,19 +97,26 @@ SlabSlopes many_flux_slopes(const Path& path, Viewing viewing) {
   const double K = path.absorption, S = path.scattering;
   assert(K >= 0 && S >= 0);
   const Ratios r = ratios(viewing == Viewing::at_45_0 ? table::at_45_0 : table::diffuse_8, K, S);
-  const Product k = times(r, table::K_ratio, 2 * K, 2, 0);
-  const Product s = times(r, table::S_ratio, S, 0, 1);
+  const Along k = times(r, table::K_ratio, {2 * K, 2, 0});
+  const Along s = times(r, table::S_ratio, {S, 0, 1});
   const LayerSlopes two = layer_slopes(k.at, s.at);
-  const double R_K = two.dR_dK * k.by_K + two.dR_dS * s.by_K;
-  const double R_S = two.dR_dK * k.by_S + two.dR_dS * s.by_S;
-  const double T_K = two.dT_dK * k.by_K + two.dT_dS * s.by_K;
-  const double T_S = two.dT_dK * k.by_S + two.dT_dS * s.by_S;
-  const Product seen = times(r, table::seen_ratio, two.R, R_K, R_S);
-  const Product in = times(r, table::in_ratio, two.T, T_K, T_S);
-  const Product out = times(r, table::out_ratio, two.T, T_K, T_S);
-  return {{two.R, two.R, two.T, seen.at, in.at, out.at},
-          {R_K, R_K, T_K, seen.by_K, in.by_K, out.by_K},
-          {R_S, R_S, T_S, seen.by_S, in.by_S, out.by_S}};
+  const Along R{two.R, two.dR_dK * k.by_K + two.dR_dS * s.by_K,
+                two.dR_dK * k.by_S + two.dR_dS * s.by_S};
+  const Along T{two.T, two.dT_dK * k.by_K + two.dT_dS * s.by_K,
+                two.dT_dK * k.by_S + two.dT_dS * s.by_S};
+  SlabSlopes slab;
+  put(slab, &Slab::R12, R);
+  put(slab, &Slab::R21, R);
+  put(slab, &Slab::T, T);
+  put(slab, &Slab::seen, times(r, table::seen_ratio, R));
+  put(slab, &Slab::in, times(r, table::in_ratio, T));
+  put(slab, &Slab::out, times(r, table::out_ratio, T));
+  put(slab, &Slab::thrown, times(r, table::thrown_ratio, R));
+  put(slab, &Slab::lit, times(r, table::lit_ratio, R));
+  const bool beam = viewing == Viewing::at_45_0;
+  put(slab, &Slab::straight_in, beam ? straight(K + S, cosine_45) : Along{0, 0, 0});
+  put(slab, &Slab::straight_out, straight(K + S, beam ? 1 : cosine_8));
+  return slab;
 }
 
 Slab many_flux(const Path& path, Viewing viewing) {

@@ -10,9 +10,18 @@ namespace mendtone::table {
 
 /// Diffuse light goes through a slab nearly as two fluxes would have it, of a K and S of their own,
 /// and a beam nearly as diffuse light. The tables hold how nearly, which is smooth everywhere.
-enum Quantity { K_ratio, S_ratio, seen_ratio, in_ratio, out_ratio, quantities };
-/// One more, so that pairs fill a vector register.
-inline constexpr int slots = 6;
+enum Quantity {
+  K_ratio,
+  S_ratio,
+  seen_ratio,
+  in_ratio,
+  out_ratio,
+  thrown_ratio,
+  lit_ratio,
+  quantities
+};
+/// One more, so that they fill vector registers.
+inline constexpr int slots = 8;
 
 inline constexpr int nodes = 49, coefficients = nodes + 2;
 
@@ -27,7 +36,7 @@ struct Axis {
 /// A slab of sqrt(3 K (K + S)) beyond this lets 1e-13 through: only K / S matters, so that a
 /// thinner one of the same K / S tells its ratios. The last absorption is beyond deepest / sqrt(3).
 inline constexpr double deepest = 30;
-inline const Axis absorption(1.0 / 32, 17.5), scattering(1.0 / 64, 1024);
+inline const Axis absorption(1.0 / 96, 17.5), scattering(1.0 / 64, 1024);
 
 struct Tables {
   /// Cubic B-spline coefficients: [absorption][scattering][slot].

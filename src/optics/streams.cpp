@@ -145,19 +145,20 @@ Operators Streams::slab(double absorption, double scattering) const {
 
 Slab Streams::seen(const Operators& o, Viewing viewing) const {
   const VectorXd reflected = o.reflect * flux_;
-  const VectorXd through = o.straight + o.transmit * flux_;
-  Slab slab;
-  slab.R12 = slab.R21 = flux_.dot(reflected);
-  slab.T = flux_.dot(through);
-  if (viewing == Viewing::diffuse_8) {
-    slab.seen = reflected[at_8()];
-    slab.in = slab.T;
-    slab.out = through[at_8()];
-  } else {
-    slab.seen = o.reflect(normal(), at_45());
-    slab.in = o.straight[at_45()] + o.transmit.col(at_45()).dot(flux_);
-    slab.out = through[normal()];
-  }
+  // What comes out behind of a beam along each direction; by reciprocity what is seen along it of
+  // diffuse light behind.
+  const VectorXd through = o.straight + o.transmit.transpose() * flux_;
+  Slab slab(flux_.dot(reflected), flux_.dot(reflected), flux_.dot(through));
+  const Index eye = viewing == Viewing::at_45_0 ? normal() : at_8();
+  slab.lit = reflected[eye];
+  slab.out = through[eye];
+  slab.straight_out = o.straight[eye];
+  slab.seen = slab.lit;
+  if (viewing == Viewing::diffuse_8) return slab;
+  slab.seen = o.reflect(eye, at_45());
+  slab.thrown = reflected[at_45()];
+  slab.in = through[at_45()];
+  slab.straight_in = o.straight[at_45()];
   return slab;
 }
 

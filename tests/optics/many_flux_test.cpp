@@ -17,14 +17,14 @@ namespace {
 
 constexpr Viewing viewings[] = {Viewing::at_45_0, Viewing::diffuse_8};
 
-/// The six numbers of a slab, for loops.
+/// The numbers of a slab, for loops.
 std::vector<double> numbers(const Slab& s) {
-  return {s.R12, s.R21, s.T, s.seen, s.in, s.out};
+  return {s.R12, s.T, s.seen, s.in, s.out, s.thrown, s.lit, s.straight_in, s.straight_out};
 }
 
 double apart(const Slab& a, const Slab& b) {
   double most = 0;
-  for (std::size_t i = 0; i < 6; ++i)
+  for (std::size_t i = 0; i < numbers(a).size(); ++i)
     most = std::max(most, std::abs(numbers(a)[i] - numbers(b)[i]));
   return most;
 }
@@ -147,11 +147,13 @@ TEST(Streams, LoseNothing) {
     }
 }
 
+// What eight streams leave: 2e-6 where scattering is even, 1e-4 at g 0.6.
 TEST(Streams, EightAgreeWithSixtyFour) {
   for (double g : {0.0, 0.6})
     for (const Path path : {Path{0.05, 1}, Path{0.5, 0.3}, Path{0.01, 6}, Path{2, 2}})
       for (Viewing viewing : viewings)
-        EXPECT_LT(apart(solved(path, viewing, 8, {g}), solved(path, viewing, 64, {g})), 2e-5)
+        EXPECT_LT(apart(solved(path, viewing, 8, {g}), solved(path, viewing, 64, {g})),
+                  g > 0 ? 1e-4 : 2e-6)
             << g << ' ' << path.absorption << ' ' << path.scattering;
 }
 
@@ -183,7 +185,7 @@ TEST(Streams, AgreeWithPhotons) {
     }
 }
 
-// 1e-6 of the direct solution in all six numbers; 1e-4 beyond a scattering of 1024.
+// 1e-6 of the direct solution in all numbers; 1e-4 beyond a scattering of 150.
 TEST(ManyFlux, TablesFollowTheSolution) {
   CounterRandom random(5);
   const Streams in(8, {});
@@ -194,7 +196,7 @@ TEST(ManyFlux, TablesFollowTheSolution) {
     const Operators o = in.slab(path.absorption, path.scattering);
     for (Viewing viewing : viewings) {
       const double off = apart(in.seen(o, viewing), many_flux(path, viewing));
-      double& most = path.scattering <= 1024 ? worst : far;
+      double& most = path.scattering <= 150 ? worst : far;
       most = std::max(most, off);
     }
   }
@@ -215,10 +217,13 @@ TEST(ManyFlux, EdgesAreExact) {
   for (double S : {1e-6, 0.02, 0.7, 5.0, 300.0, 1e5}) {
     const Slab white = many_flux({0, S}, Viewing::diffuse_8);
     EXPECT_NEAR(white.R12 + white.T, 1, 1e-12);
-    EXPECT_NEAR(white.seen + white.out, 1, S > 1024 ? 1e-4 : 2e-6);
+    EXPECT_NEAR(white.seen + white.out, 1, S > 150 ? 1e-4 : 2e-6);
   }
   for (Viewing viewing : viewings) {
-    EXPECT_LT(apart(many_flux({0, 0}, viewing), Slab()), 1e-12);
+    Slab nothing(0, 0, 1);
+    nothing.straight_out = 1;
+    nothing.straight_in = viewing == Viewing::at_45_0;
+    EXPECT_LT(apart(many_flux({0, 0}, viewing), nothing), 1e-6);
     const Slab black = many_flux({1e6, 0}, viewing);
     EXPECT_EQ(black.T, 0);
     EXPECT_EQ(black.in, 0);
@@ -235,7 +240,9 @@ TEST(ManyFlux, StaysWithinItsRangeAndMonotone) {
       const SlabSlopes slab = many_flux_slopes(path, viewing);
       for (double x : numbers(slab.at)) {
         ASSERT_GE(x, 0) << path.absorption << ' ' << path.scattering;
-        ASSERT_LE(x, 1 + 1e-12) << path.absorption << ' ' << path.scattering;
+        // Along the normal a white half-space lit at 45 degrees outshines the perfect diffuser.
+        ASSERT_LE(x, viewing == Viewing::at_45_0 ? 1.017 : 1 + 2e-6)
+            << path.absorption << ' ' << path.scattering;
       }
       // Absorption darkens everything, by 1e-6 at least never the other way round.
       for (double x : numbers(slab.by_absorption)) ASSERT_LE(x * path.absorption, 1e-6);
@@ -262,7 +269,7 @@ TEST(ManyFlux, SlopesAreTheTables) {
         return numbers(many_flux({p.absorption, p.scattering * f}, viewing));
       };
       const auto more_K = K(1 + h), less_K = K(1 - h), more_S = S(1 + h), less_S = S(1 - h);
-      for (std::size_t q = 0; q < 6; ++q) {
+      for (std::size_t q = 0; q < more_K.size(); ++q) {
         ASSERT_NEAR(numbers(at.by_absorption)[q] * p.absorption, (more_K[q] - less_K[q]) / (2 * h),
                     1e-9);
         ASSERT_NEAR(numbers(at.by_scattering)[q] * p.scattering, (more_S[q] - less_S[q]) / (2 * h),
@@ -270,6 +277,40 @@ TEST(ManyFlux, SlopesAreTheTables) {
       }
     }
   }
+}
+
+/// L* of a grey of reflectance R.
+double lightness(double R) {
+  return R > 0.008856 ? 116 * std::cbrt(R) - 16 : 903.3 * R;
+}
+
+// Unlike layers meet through those numbers, what is scattered between them taken as diffuse. Held
+// against the operators of the streams, in L*, of which CIEDE2000 is 0.65 parts at paper's tones.
+// A sheet in front of tissue and a film on a ply: 0.1. Tissue in front of a sheet: what a thin
+// layer scatters runs flatter than diffuse light, and comes back more: 0.35. On a light sheet 0.3.
+TEST(ManyFlux, DiffuseLightBetweenUnlikeLayers) {
+  struct Pair {
+    const char* what;
+    Path front, behind;
+    double tolerance;
+  };
+  const Pair pairs[] = {{"aged sheet over tissue", {0.12, 4.8}, {0.002, 0.56}, 0.1},
+                        {"thin sheet over tissue", {0.05, 1.5}, {0.002, 0.56}, 0.1},
+                        {"film over ply", {0.4, 0.15}, {0.01, 1.2}, 0.1},
+                        {"tissue over aged sheet", {0.002, 0.56}, {0.12, 4.8}, 0.35},
+                        {"fine tissue over dark sheet", {0.0005, 0.1}, {0.6, 4.0}, 0.35},
+                        {"toned tissue over sheet", {0.15, 0.6}, {0.05, 3.0}, 0.35}};
+  for (const Viewing viewing : viewings)
+    for (const Pair& pair : pairs) {
+      const Slab exact = solved_in_front(pair.front, pair.behind, viewing);
+      const Slab met = in_front(many_flux(pair.front, viewing), many_flux(pair.behind, viewing));
+      for (double Rg : {0.03, 0.4, 0.85})
+        EXPECT_NEAR(lightness(over(met, Rg)), lightness(over(exact, Rg)), pair.tolerance)
+            << pair.what << " over " << Rg << (viewing == Viewing::at_45_0 ? ", 45:0" : ", d:8");
+      EXPECT_NEAR(lightness(met.out), lightness(exact.out), 0.3) << pair.what << " light sheet";
+      EXPECT_NEAR(met.R12, exact.R12, 0.01) << pair.what;
+      EXPECT_NEAR(met.T, exact.T, 0.01) << pair.what;
+    }
 }
 
 // Like plies are one thicker slab: put on one another by the streams' own operators.

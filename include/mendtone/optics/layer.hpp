@@ -2,24 +2,35 @@
 
 namespace mendtone {
 
-/// What a slab of paper does to light at one wavelength. Diffuse light is told by three numbers;
-/// what an instrument's beam and eye see of it by three more, which are the same where the model
-/// knows diffuse light only. Transmittance is the same both ways; reflectance need not be. All
-/// fractions; `seen` as a reading, against a perfect diffuser.
+/// What a slab of paper does to light at one wavelength. Three numbers tell of diffuse light; the
+/// rest of what an instrument's lamp and eye see of it, and are the same three where a model knows
+/// diffuse light only. Transmittance is the same both ways; reflectance need not be. Fractions;
+/// what the eye sees is counted as a reading, against a perfect diffuser.
 struct Slab {
-  double R12 = 0;   ///< diffuse reflectance of the front over nothing
-  double R21 = 0;   ///< diffuse reflectance of the back over nothing
-  double T = 1;     ///< diffuse transmittance
-  double seen = 0;  ///< what the instrument reads of the front over nothing
-  double in = 1;    ///< share of the lamp's light that comes through
-  double out = 1;   ///< what the eye sees, from in front, of diffuse light behind
+  double R12 = 0;  ///< diffuse reflectance of the front over nothing
+  double R21 = 0;  ///< diffuse reflectance of the back over nothing
+  double T = 1;    ///< diffuse transmittance
+
+  double seen = 0;    ///< what the instrument reads of the front over nothing
+  double in = 1;      ///< share of the lamp's light that comes through
+  double out = 1;     ///< what the eye sees, from in front, of diffuse light behind
+  double thrown = 0;  ///< share of the lamp's light that the front throws back, all ways
+  double lit = 0;     ///< what the eye sees of the front in diffuse light
+  /// Of `in` and `out` what comes straight through, never scattered: for the eye along its line,
+  /// for a lamp that is a beam along that. 0 where a model knows diffuse light only.
+  double straight_in = 0, straight_out = 0;
 
   Slab() = default;
   /// One of which only diffuse light is known: the instrument is taken to see that.
   Slab(double front, double back, double through)
-      : R12(front), R21(back), T(through), seen(front), in(through), out(through) {}
-  Slab(double front, double back, double through, double read, double lamp, double eye)
-      : R12(front), R21(back), T(through), seen(read), in(lamp), out(eye) {}
+      : R12(front),
+        R21(back),
+        T(through),
+        seen(front),
+        in(through),
+        out(through),
+        thrown(front),
+        lit(front) {}
 };
 
 /// Homogeneous layer from the absorption KX and the scattering SX of its whole thickness (both
@@ -39,7 +50,8 @@ struct LayerSlopes {
 LayerSlopes layer_slopes(double KX, double SX);
 
 /// One slab in front of another, in optical contact or with air between (the same without an
-/// interface); the light between them is taken as diffuse. Ref: kubelka1954
+/// interface). What was scattered between them is taken as diffuse; beams go on as beams.
+/// Ref: kubelka1954
 Slab in_front(const Slab& front, const Slab& behind);
 
 /// What the instrument reads of `slab` over a matt backing of reflectance Rg. Ref: kubelka1948

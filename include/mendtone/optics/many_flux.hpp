@@ -43,7 +43,7 @@ struct SlabSlopes {
 };
 
 /// `solved` in eight streams with even scattering, from tables made when the program is built:
-/// within 1e-6 of it in every quantity up to a scattering of 1024, 1e-4 beyond; no absorption, no
+/// within 1e-6 of it in every quantity up to a scattering of 150, 1e-4 beyond; no absorption, no
 /// scattering, endless and black slabs are no special cases. Slopes are those of the tables
 /// themselves. Contract: absorption, scattering >= 0.
 Slab many_flux(const Path& path, Viewing viewing);

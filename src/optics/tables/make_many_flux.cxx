@@ -27,8 +27,10 @@ Row ratios(const Streams& in, double K, double S, Viewing viewing) {
     slab = in.seen(in.slab(K, S), viewing);
   }
   const LayerCoefficients two = coefficients(slab.R12, slab.T);
-  return {two.KX / (2 * K), two.SX / S,        slab.seen / slab.R12,
-          slab.in / slab.T, slab.out / slab.T, 0};
+  return {two.KX / (2 * K),     two.SX / S,
+          slab.seen / slab.R12, slab.in / slab.T,
+          slab.out / slab.T,    slab.thrown / slab.R12,
+          slab.lit / slab.R12,  0};
 }
 
 Row mixed(double a, const Row& x, double b, const Row& y) {
