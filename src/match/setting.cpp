@@ -53,9 +53,8 @@ std::vector<double> seen(const Setting& setting, std::span<const Slab> fill) {
   assert(fill.size() == setting.below.size());
   std::vector<double> R(fill.size());
   for (std::size_t i = 0; i < R.size(); ++i) {
-    R[i] = over(fill[i], setting.below[i]);
-    if (!setting.above.empty()) R[i] = over(setting.above[i], R[i]);
-    R[i] += setting.gloss;
+    const Slab mend = setting.above.empty() ? fill[i] : in_front(setting.above[i], fill[i]);
+    R[i] = over(mend, setting.below[i]) + setting.gloss;
   }
   return R;
 }
@@ -67,7 +66,7 @@ std::vector<double> shone_through(const Setting& setting, std::span<const Slab> 
     Slab mend = fill[i];
     if (!setting.above.empty()) mend = in_front(setting.above[i], mend);
     if (!setting.beneath.empty()) mend = in_front(mend, setting.beneath[i]);
-    T[i] = mend.T;
+    T[i] = mend.out;
   }
   return T;
 }

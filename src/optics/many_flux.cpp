@@ -123,4 +123,19 @@ Slab many_flux(const Path& path, Viewing viewing) {
   return many_flux_slopes(path, viewing).at;
 }
 
+LayerModel many_fluxes(Viewing viewing) {
+  return viewing == Viewing::at_45_0 ? LayerModel::many_fluxes_45_0
+                                     : LayerModel::many_fluxes_sphere;
+}
+
+Viewing viewing_of(LayerModel model) {
+  assert(model != LayerModel::two_fluxes);
+  return model == LayerModel::many_fluxes_45_0 ? Viewing::at_45_0 : Viewing::diffuse_8;
+}
+
+Slab slab_of(LayerModel model, double absorption, double scattering) {
+  if (model == LayerModel::two_fluxes) return layer(absorption, scattering);
+  return many_flux({absorption, scattering}, viewing_of(model));
+}
+
 }  // namespace mendtone

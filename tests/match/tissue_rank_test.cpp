@@ -16,7 +16,7 @@ const std::vector<const char*> five_lights{"D65", "LED-B1", "LED-B2", "LED-B3", 
 
 Drawer filled(const std::vector<Ply>& plies) {
   Drawer drawer(bands(), 4);
-  for (const Ply& one : plies) drawer.add(stacked(one, 1));
+  for (const Ply& one : plies) drawer.add(one);
   return drawer;
 }
 

@@ -49,4 +49,17 @@ struct SlabSlopes {
 Slab many_flux(const Path& path, Viewing viewing);
 SlabSlopes many_flux_slopes(const Path& path, Viewing viewing);
 
+/// How a homogeneous layer is computed, and with it what its two numbers are.
+enum class LayerModel {
+  two_fluxes,         ///< K and S of Kubelka: `layer`
+  many_fluxes_45_0,   ///< absorption and scattering a path, read 45:0: `many_flux`
+  many_fluxes_sphere  ///< the same, read in a sphere
+};
+LayerModel many_fluxes(Viewing viewing);
+/// Of a model of many fluxes. Contract: not two_fluxes.
+Viewing viewing_of(LayerModel model);
+
+/// The slab of that model.
+Slab slab_of(LayerModel model, double absorption, double scattering);
+
 }  // namespace mendtone
