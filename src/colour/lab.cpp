@@ -12,7 +12,9 @@ double f(double t) {
   return t > edge * edge * edge ? std::cbrt(t) : t / (3 * edge * edge) + 4.0 / 29;
 }
 
-double f_inverse(double u) { return u > edge ? u * u * u : 3 * edge * edge * (u - 4.0 / 29); }
+double f_inverse(double u) {
+  return u > edge ? u * u * u : 3 * edge * edge * (u - 4.0 / 29);
+}
 
 }  // namespace
 

@@ -20,9 +20,8 @@ WavelengthGrid long_grid() {
 /// CIE 15:2018, daylight locus and the factors M1, M2 of its components.
 std::vector<double> daylight_power(double T) {
   const double u = 1e3 / T;
-  const double x = T <= 7000
-                       ? -4.6070 * u * u * u + 2.9678 * u * u + 0.09911 * u + 0.244063
-                       : -2.0064 * u * u * u + 1.9018 * u * u + 0.24748 * u + 0.237040;
+  const double x = T <= 7000 ? -4.6070 * u * u * u + 2.9678 * u * u + 0.09911 * u + 0.244063
+                             : -2.0064 * u * u * u + 1.9018 * u * u + 0.24748 * u + 0.237040;
   const double y = -3.000 * x * x + 2.870 * x - 0.275;
   const double M = 0.0241 + 0.2562 * x - 0.7341 * y;
   const double M1 = (-1.3515 - 1.7703 * x + 5.9114 * y) / M;
@@ -80,8 +79,8 @@ std::string joined(const std::vector<std::string>& names) {
 Result<double> temperature_in(std::string_view text, double low, double high) {
   const auto kelvin = parse_number(text);
   if (!kelvin || *kelvin < low || *kelvin > high)
-    return bad_input("expected a colour temperature of " + fixed(low, 0) + " to " +
-                     fixed(high, 0) + " K, found '" + std::string(text) + "'");
+    return bad_input("expected a colour temperature of " + fixed(low, 0) + " to " + fixed(high, 0) +
+                     " K, found '" + std::string(text) + "'");
   return *kelvin;
 }
 
@@ -89,7 +88,9 @@ constexpr std::array table_names{"cie-lights-300-780.csv", "cie-lights-380-780.c
 
 }  // namespace
 
-int degrees(Observer observer) { return observer == Observer::deg2 ? 2 : 10; }
+int degrees(Observer observer) {
+  return observer == Observer::deg2 ? 2 : 10;
+}
 
 Result<Observer> observer_from_degrees(int value) {
   if (value == 2) return Observer::deg2;
@@ -144,9 +145,8 @@ double power_at(const Light& light, double nm) {
   const auto grid = light.power.grid.nm();
   if (nm < grid.front() || nm > grid.back()) return 0;
   const auto after = std::upper_bound(grid.begin(), grid.end(), nm);
-  const auto i = static_cast<std::size_t>(
-      std::max<std::ptrdiff_t>(1, std::min<std::ptrdiff_t>(std::distance(grid.begin(), after),
-                                                           std::ssize(grid) - 1)));
+  const auto i = static_cast<std::size_t>(std::max<std::ptrdiff_t>(
+      1, std::min<std::ptrdiff_t>(std::distance(grid.begin(), after), std::ssize(grid) - 1)));
   const double t = (nm - grid[i - 1]) / (grid[i] - grid[i - 1]);
   return (1 - t) * light.power.value[i - 1] + t * light.power.value[i];
 }

@@ -60,15 +60,17 @@ Xyz TristimulusWeights::xyz(std::span<const double> R) const {
   return total;
 }
 
-Lab TristimulusWeights::lab(std::span<const double> R) const { return xyz_to_lab(xyz(R), white); }
+Lab TristimulusWeights::lab(std::span<const double> R) const {
+  return xyz_to_lab(xyz(R), white);
+}
 
 Result<TristimulusWeights> tristimulus_weights(const WavelengthGrid& grid, const Light& light,
                                                Observer observer, Interpolation interpolation) {
   if (grid.size() < 2 || grid.first() > 400 || grid.last() < 680)
-    return bad_input(
-        "a tone needs bands from 400 nm or below to 680 nm or above, found " +
-        (grid.size() < 2 ? std::string("none")
-                         : shortest(grid.first()) + "-" + shortest(grid.last()) + " nm"));
+    return bad_input("a tone needs bands from 400 nm or below to 680 nm or above, found " +
+                     (grid.size() < 2
+                          ? std::string("none")
+                          : shortest(grid.first()) + "-" + shortest(grid.last()) + " nm"));
   auto fine = fine_weights(light, observer);
   if (!fine) return fine.error();
   auto matrix = interpolation_matrix(grid, fine->grid, interpolation);
