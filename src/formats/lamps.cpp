@@ -89,6 +89,11 @@ std::optional<Error> fault_of(RawLamp& raw, std::vector<Warning>& warnings) {
                          " from " + nm_range(first, last),
                      where);
   trim_to_sight(raw.nm, raw.value);
+  // A slipped digit (5690 for 690) reaches beyond sight and hides what is missing before it.
+  if (raw.nm.empty() || raw.nm.front() > needed_first_nm || raw.nm.back() < needed_last_nm)
+    return bad_input("expected a lamp that covers 400-700 nm, found " + called(raw.lamp) +
+                         " with a gap: one of its wavelengths is " + shortest(last) + " nm",
+                     where);
   if (const auto hole = widest_hole(raw.nm))
     return bad_input(
         "expected bands at most 20 nm apart, found none after " + shortest(*hole) + " nm", where);
