@@ -158,7 +158,7 @@ Result<Profile> profile_for(const std::string& embedded, const PhotographOptions
   }
   if (embedded.empty())
     return bad_input(
-        "no ICC profile in the file, so its numbers are no colours; name the camera's "
+        "This photograph holds no ICC profile, so its colour space is not known. Name the camera's "
         "or scanner's profile with --profile",
         facts.file);
   facts.profile_from = "embedded";

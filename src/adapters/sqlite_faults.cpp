@@ -66,12 +66,13 @@ Result<std::vector<std::string>> faults_of(Connection& connection, const StillGo
   if (!stopping.said()) return stopping.said().error();
   if (!faults) return faults;
   if (*faults == std::vector<std::string>{"ok"}) faults->clear();
-  auto strays = lines(connection,
-                      "SELECT 'row ' || rowid || ' of ' || \"table\" || ' points at a ' || parent "
-                      "|| ' that is not there' FROM pragma_foreign_key_check");
+  auto dangling =
+      lines(connection,
+            "SELECT 'row ' || rowid || ' of ' || \"table\" || ' points at a ' || parent "
+            "|| ' that is not there' FROM pragma_foreign_key_check");
   if (!stopping.said()) return stopping.said().error();
-  if (!strays) return strays;
-  faults->insert(faults->end(), strays->begin(), strays->end());
+  if (!dangling) return dangling;
+  faults->insert(faults->end(), dangling->begin(), dangling->end());
   if (auto checked = check_kept_bytes(connection, going, *faults); !checked) return checked.error();
   return faults;
 }

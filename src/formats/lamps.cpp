@@ -13,7 +13,7 @@ namespace {
 
 using namespace formats;
 
-// What the issue of a lamp's coverage rests on: below 400 and above 700 nm lies 0.1 % of the light
+// Why a lamp must reach from 400 to 700 nm: below 400 and above 700 nm lies 0.1 % of the light
 // that the eye weighs (CIE 1931 y of an equal-energy light); CIE 15 sums from 380 to 780 nm.
 constexpr double needed_first_nm = 400, needed_last_nm = 700;
 constexpr double summed_first_nm = 380, summed_last_nm = 780;
