@@ -1,5 +1,6 @@
 #include "adapters/sqlite_held.hpp"
 
+#include <algorithm>
 #include <map>
 #include <mutex>
 
@@ -48,19 +49,23 @@ Result<void> hold(Connection& connection) {
 
 Result<void> check_held(Connection& connection) {
   AllHeld& all = all_held();
+  // As it was before the look: what another thread sees meanwhile may be newer than our look.
+  Held before;
   {
     const std::lock_guard lock(all.mutex);
-    if (!all.by_path.count(connection.path())) return {};
+    const auto found = all.by_path.find(connection.path());
+    if (found == all.by_path.end()) return {};
+    before = found->second;
   }
   auto now = identity_of(connection);
   if (!now) return now.error();
-  const std::lock_guard lock(all.mutex);
-  Held& held = all.by_path[connection.path()];
-  if (now->key != held.key || now->id != held.id || now->newest_entry < held.newest_entry)
+  if (now->key != before.key || now->id != before.id || now->newest_entry < before.newest_entry)
     return outside_world(
         std::string("another record lies here than when this program was started") + what_to_do,
         connection.path());
-  held.newest_entry = now->newest_entry;
+  const std::lock_guard lock(all.mutex);
+  Held& held = all.by_path[connection.path()];
+  held.newest_entry = std::max(held.newest_entry, now->newest_entry);
   return {};
 }
 

@@ -1,6 +1,7 @@
 #include <gtest/gtest.h>
 #include <sqlite3.h>
 
+#include <atomic>
 #include <thread>
 
 #include "adapters/sqlite_place.hpp"
@@ -167,6 +168,32 @@ TEST(HeldRecord, AnOlderStatePutInItsPlaceIsRefused) {
               write_contents(path, contents(backup));
               const auto older = open_record(path, Opening::must_exist);
               return older ? 12 : 0;
+            }),
+            0);
+}
+
+/// Of two threads that look at a growing record, the one that looked first may compare last.
+TEST(HeldRecord, AGrowingOneIsNotTakenForAnother) {
+  const Scratch scratch;
+  const std::string path = made(scratch);
+  EXPECT_EQ(in_child([&] {
+              if (!hold_record(path)) return 10;
+              std::atomic<bool> goes_on = true;
+              std::atomic<int> refused = 0;
+              std::vector<std::thread> lookers;
+              for (int looker = 0; looker < 8; ++looker)
+                lookers.emplace_back([&] {
+                  while (goes_on)
+                    if (!open_record(path, Opening::must_exist)) ++refused;
+                });
+              {
+                auto store = open_record(path, Opening::must_exist);
+                for (int entered = 0; entered < 800; ++entered)
+                  if (!store || !add(**store, margin(entered + 1), entry())) refused += 1000;
+              }
+              goes_on = false;
+              for (std::thread& looker : lookers) looker.join();
+              return refused == 0 ? 0 : 11;
             }),
             0);
 }
