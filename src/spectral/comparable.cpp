@@ -1,36 +1,10 @@
 #include "mendtone/spectral/comparable.hpp"
 
-#include <algorithm>
-#include <cctype>
-
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/spectral/geometry.hpp"
 
 namespace mendtone {
 namespace {
-
-enum class Geometry { unknown, directional, sphere, sphere_included, sphere_excluded };
-
-bool has(const std::string& text, const char* part) {
-  return text.find(part) != text.npos;
-}
-
-/// Files spell the two families in many ways; anything else stays unknown.
-Geometry geometry_of(const std::string& stated) {
-  std::string text = stated;
-  std::transform(text.begin(), text.end(), text.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  if (has(text, "45")) return Geometry::directional;
-  const bool included = has(text, "includ") || has(text, "sci") || has(text, "spin") ||
-                        has(text, "di:") || has(text, "di/");
-  const bool excluded = has(text, "exclud") || has(text, "sce") || has(text, "spex") ||
-                        has(text, "de:") || has(text, "de/");
-  if (included) return Geometry::sphere_included;
-  if (excluded) return Geometry::sphere_excluded;
-  if (has(text, "d/") || has(text, "d:") || has(text, "sphere") || has(text, "/d") ||
-      has(text, ":d"))
-    return Geometry::sphere;
-  return Geometry::unknown;
-}
 
 std::string against(std::string_view what, std::string_view before, std::string_view after) {
   return std::string(what) + " differs: " + std::string(before) + " before, " + std::string(after) +
