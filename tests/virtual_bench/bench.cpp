@@ -1,16 +1,16 @@
 #include "virtual_bench/bench.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cmath>
-
-#include "virtual_bench/slab.hpp"
 
 namespace mendtone::virtual_bench {
 namespace {
 
-/// An invented 20 g/m2 long-fibred tissue: optical depths of one ply.
-constexpr double fibre_scattering = 1.05;
+/// An invented 20 g/m2 long-fibred tissue: optical depths of one ply; of the scattering, what is
+/// left of it once reduced by 1 - g, so that every tissue hides about as well.
+constexpr double reduced_fibre_scattering = 1.05;
 double fibre_absorption(double nm) {
   return 0.004 + 0.02 * std::exp(-(nm - 400) / 60);
 }
@@ -18,7 +18,9 @@ double fibre_absorption(double nm) {
 /// Binder fills the pores: each g/m2 takes away this share of the fibres' scattering.
 constexpr double pore_filling_m2_g = 0.035;
 
-constexpr double film_index = 1.5;
+/// Pigments scatter forward; the photons' tables hold films of this asymmetry.
+constexpr double colorant_asymmetry = 0.6;
+
 /// How fast a growing film closes into a glossy one: share covered = 1 - exp(-load / this).
 constexpr double film_closing_load = 0.25;
 
@@ -61,6 +63,9 @@ VirtualBench::VirtualBench(Kind kind, std::uint64_t seed, Errors errors)
       scattering_.push_back(virtual_bench::scattering(colorant, nm));
     }
   }
+  CounterRandom tissue(seed, 3);
+  fibre_asymmetry_ = 0.6 * tissue.uniform();
+  unevenness_ = 0.05 + 0.2 * tissue.uniform();
 }
 
 LoadUnit VirtualBench::load_unit() const {
@@ -73,6 +78,8 @@ std::vector<double> VirtualBench::backing(const std::string& name) const {
     if (name == "white") R.push_back(0.85);
     if (name == "black") R.push_back(0.04);
     if (name == "board") R.push_back(0.80 - 0.08 * std::exp(-(nm - 400) / 50));
+    if (name == "grey") R.push_back(0.20);
+    if (name == "brown") R.push_back(0.06 + 0.24 / (1 + std::exp((600 - nm) / 45)));
     if (name == "fill") R.push_back(0.78 - 0.27 * std::exp(-(nm - 380) / 95));
   }
   assert(!R.empty());
@@ -80,19 +87,6 @@ std::vector<double> VirtualBench::backing(const std::string& name) const {
 }
 
 namespace {
-
-/// The planner's two-flux theory is not used here: optical depths go to the many-flux slab.
-Depth depth_at(const VirtualBench& bench, std::span<const double> taken,
-               std::span<const double> absorption, std::span<const double> scattering,
-               std::size_t band) {
-  const std::size_t bands = bench.grid().size();
-  Depth depth;
-  for (std::size_t j = 0; j < taken.size(); ++j) {
-    depth.absorbed += taken[j] * absorption[j * bands + band];
-    depth.scattered_by_colorant += taken[j] * scattering[j * bands + band];
-  }
-  return depth;
-}
 
 std::vector<double> all_taken(const std::vector<InventedColorant>& colorants,
                               std::span<const double> loads) {
@@ -107,52 +101,107 @@ double total(std::span<const double> loads) {
   return sum;
 }
 
-Depth with_fibres(Depth depth, double nm, double load) {
-  depth.absorbed += fibre_absorption(nm);
-  depth.scattered_by_fibres = fibre_scattering * std::exp(-pore_filling_m2_g * load);
-  return depth;
+std::vector<double> times(std::span<const double> loads, double by) {
+  std::vector<double> more(loads.begin(), loads.end());
+  for (double& load : more) load *= by;
+  return more;
+}
+
+/// The load at places under the instrument, as a share of the mean: three that stand for a
+/// lognormal spread (Gauss-Hermite). The places are larger than a tissue is thick, so light does
+/// not run from one to the other, and the instrument sees the mean of what each reflects.
+struct Place {
+  double share, weight;
+};
+std::array<Place, 3> places(double unevenness) {
+  const double sd = std::sqrt(std::log(1 + unevenness * unevenness)), far = std::sqrt(3.0) * sd;
+  std::array<Place, 3> at{{{std::exp(-far), 1.0 / 6}, {1, 2.0 / 3}, {std::exp(far), 1.0 / 6}}};
+  double mean = 0;
+  for (const Place& p : at) mean += p.weight * p.share;
+  for (Place& p : at) p.share /= mean;
+  return at;
 }
 
 }  // namespace
 
-std::vector<double> VirtualBench::true_reflectance(std::span<const double> loads,
-                                                   const std::string& under) const {
+/// Optical depths of a ply (or film), band by band.
+std::vector<photons::Slab> VirtualBench::slabs(std::span<const double> loads) const {
   const std::vector<double> taken = all_taken(colorants_, loads);
-  const double load = total(loads);
-  std::vector<double> R(grid_.size());
-  if (kind_ == Kind::painted_film) {
-    const std::vector<double> support = under == "fill" ? backing(under) : support_of(grid_);
-    const double bare = std::exp(-load / film_closing_load);
-    for (std::size_t i = 0; i < R.size(); ++i) {
-      const Depth depth = depth_at(*this, taken, absorption_, scattering_, i);
-      R[i] = bare * sheet(depth, support[i]).reflectance;
-      if (load > 0) R[i] += (1 - bare) * glossy_film(depth, support[i], film_index);
+  const std::size_t bands = grid_.size();
+  const bool tissue = kind_ == Kind::toned_tissue;
+  const double by_fibres = tissue ? reduced_fibre_scattering / (1 - fibre_asymmetry_) *
+                                        std::exp(-pore_filling_m2_g * total(loads))
+                                  : 0;
+  std::vector<photons::Slab> all(bands);
+  for (std::size_t i = 0; i < bands; ++i) {
+    double by_colorant = 0;
+    for (std::size_t j = 0; j < taken.size(); ++j) {
+      all[i].absorbed += taken[j] * absorption_[j * bands + i];
+      by_colorant += taken[j] * scattering_[j * bands + i];
     }
-    return R;
+    if (tissue) all[i].absorbed += fibre_absorption(grid_.nm()[i]);
+    all[i].scattered = by_fibres + by_colorant;
+    all[i].asymmetry = tissue ? (by_fibres * fibre_asymmetry_ + by_colorant * colorant_asymmetry) /
+                                    all[i].scattered
+                              : colorant_asymmetry;
   }
-  const std::vector<double> below = backing(under);
-  for (std::size_t i = 0; i < R.size(); ++i)
-    R[i] =
-        sheet(with_fibres(depth_at(*this, taken, absorption_, scattering_, i), grid_.nm()[i], load),
-              below[i])
-            .reflectance;
+  return all;
+}
+
+std::vector<double> VirtualBench::film_reflectance(std::span<const double> loads,
+                                                   const std::string& under) const {
+  const std::vector<double> support = under == "fill" ? backing(under) : support_of(grid_);
+  std::vector<double> R(grid_.size(), 0.0);
+  for (const Place& place : places(unevenness_)) {
+    const std::vector<double> here = times(loads, place.share);
+    const double bare = std::exp(-total(here) / film_closing_load);
+    const std::vector<photons::Slab> films = slabs(here);
+    for (std::size_t i = 0; i < R.size(); ++i) {
+      const photons::Slab& film = films[i];
+      const double matt =
+          photons::sheet_truth(film, photons::Geometry::lamp_45_read_0).over(support[i]);
+      const double glossy = photons::film_truth(film).over(support[i]);
+      R[i] += place.weight * (bare * matt + (1 - bare) * glossy);
+    }
+  }
   return R;
 }
 
-std::vector<double> VirtualBench::true_transmittance(std::span<const double> loads) const {
+std::vector<double> VirtualBench::true_reflectance(std::span<const double> loads,
+                                                   const std::string& under, int plies) const {
+  if (kind_ == Kind::painted_film) return film_reflectance(loads, under);
+  const std::vector<double> below = backing(under);
+  std::vector<double> R(grid_.size(), 0.0);
+  // What is thick in one ply is thin in the next as often as not.
+  for (const Place& place : places(unevenness_ / std::sqrt(static_cast<double>(plies)))) {
+    const std::vector<photons::Slab> here = slabs(times(loads, place.share));
+    for (std::size_t i = 0; i < R.size(); ++i)
+      R[i] +=
+          place.weight *
+          photons::sheet_truth(here[i] * plies, photons::Geometry::lamp_45_read_0).over(below[i]);
+  }
+  return R;
+}
+
+VirtualBench::Through VirtualBench::true_transmittance(std::span<const double> loads,
+                                                       int plies) const {
   assert(kind_ == Kind::toned_tissue);
-  const std::vector<double> taken = all_taken(colorants_, loads);
-  std::vector<double> T(grid_.size());
-  for (std::size_t i = 0; i < T.size(); ++i)
-    T[i] = sheet(with_fibres(depth_at(*this, taken, absorption_, scattering_, i), grid_.nm()[i],
-                             total(loads)),
-                 0)
-               .transmittance;
+  Through T{std::vector<double>(grid_.size(), 0.0), std::vector<double>(grid_.size(), 0.0)};
+  for (const Place& place : places(unevenness_ / std::sqrt(static_cast<double>(plies)))) {
+    const std::vector<photons::Slab> here = slabs(times(loads, place.share));
+    for (std::size_t i = 0; i < grid_.size(); ++i) {
+      const photons::Functions f =
+          photons::sheet_truth(here[i] * plies, photons::Geometry::lamp_45_read_0);
+      T.hemisphere[i] += place.weight * f.through_hemisphere;
+      T.normal[i] += place.weight * f.through_normal;
+    }
+  }
   return T;
 }
 
-Lab VirtualBench::true_lab(std::span<const double> loads, const std::string& under) const {
-  return *weights_.lab(true_reflectance(loads, under));
+Lab VirtualBench::true_lab(std::span<const double> loads, const std::string& under,
+                           int plies) const {
+  return *weights_.lab(true_reflectance(loads, under, plies));
 }
 
 Mix VirtualBench::mix(std::span<const double> loads, CounterRandom& random) const {
@@ -185,6 +234,7 @@ std::vector<Reading> VirtualBench::read(const Sheet& sheet, std::span<const doub
     reading.repeat = std::to_string(repeat);
     reading.role = role;
     reading.state = State::dry;
+    reading.geometry = "45/0";
     reading.lot = "invented";
     reading.load_unit = load_unit();
     if (kind_ == Kind::toned_tissue) {
@@ -215,6 +265,7 @@ std::vector<Reading> VirtualBench::bare_readings(CounterRandom& random) const {
     reading.name = name;
     reading.role = Role::backing;
     reading.state = State::dry;
+    reading.geometry = "45/0";
     reading.spectrum = Spectrum{grid_, backing(name)};
     all.push_back(std::move(reading));
   }

@@ -7,6 +7,7 @@
 #include "mendtone/base/random.hpp"
 #include "mendtone/colour/weights.hpp"
 #include "mendtone/spectral/reading.hpp"
+#include "photons/truth.hpp"
 #include "virtual_bench/colorants.hpp"
 
 namespace mendtone::virtual_bench {
@@ -37,7 +38,8 @@ class VirtualBench {
   enum class Kind { toned_tissue, painted_film };
 
   /// 400-700 nm in steps of 10 for tissue, 380-780 nm for film. `seed` varies the invented
-  /// colorants' strengths by some percent, so that no test rests on one palette.
+  /// colorants' strengths by some percent, how far forward the fibres scatter and how unevenly the
+  /// load lies, so that no test rests on one palette or tissue.
   VirtualBench(Kind kind, std::uint64_t seed, Errors errors = {});
 
   const WavelengthGrid& grid() const { return grid_; }
@@ -49,16 +51,28 @@ class VirtualBench {
   const std::vector<double>& top_load() const { return top_; }
   LoadUnit load_unit() const;
 
-  /// True backings of the lab, per band: "white" (0.85), "black" (0.04), "board" (0.80, warm), and
-  /// "fill", a toned fill in place that a film is laid on (0.78, yellow).
+  /// True backings of the lab, per band, all matt: "white" (0.85), "black" (0.04), "board" (0.80,
+  /// warm), "grey" (0.20), "brown" (0.06 to 0.30), and "fill", a toned fill in place that a film is
+  /// laid on (0.78, yellow).
   std::vector<double> backing(const std::string& name) const;
 
-  /// What a perfect instrument would read: one tissue ply with these real loads over a backing
-  /// (tissue), or the film on its support (film; on the fill where `backing` is "fill").
+  /// Asymmetry g of the fibres' scattering, 0 to 0.6, and the relative standard deviation of the
+  /// load from place to place under the instrument.
+  double fibre_asymmetry() const { return fibre_asymmetry_; }
+  double unevenness() const { return unevenness_; }
+
+  /// What a perfect 45:0 instrument would read, by photons: tissue plies that each have these real
+  /// loads, over a backing (tissue), or the film on its support (film; on the fill where `backing`
+  /// is "fill").
   std::vector<double> true_reflectance(std::span<const double> loads,
-                                       const std::string& backing = "white") const;
-  std::vector<double> true_transmittance(std::span<const double> loads) const;
-  Lab true_lab(std::span<const double> loads, const std::string& backing = "white") const;
+                                       const std::string& backing = "white", int plies = 1) const;
+  /// Tissue before a diffuse lamp: all that comes through, and the same seen along the normal.
+  struct Through {
+    std::vector<double> hemisphere, normal;
+  };
+  Through true_transmittance(std::span<const double> loads, int plies = 1) const;
+  Lab true_lab(std::span<const double> loads, const std::string& backing = "white",
+               int plies = 1) const;
   /// D65, 10 degrees, on `grid()`.
   const TristimulusWeights& weights() const { return weights_; }
 
@@ -68,7 +82,7 @@ class VirtualBench {
   void coat(Sheet& sheet, const Mix& mix, CounterRandom& random) const;
   /// A bare sheet, mixed for and coated once.
   Sheet toned(std::span<const double> loads, CounterRandom& random) const;
-  /// Reads it `errors().repeats` times; `loads` in the readings are `meant`.
+  /// Reads it `errors().repeats` times, 45:0; `loads` in the readings are `meant`.
   std::vector<Reading> read(const Sheet& sheet, std::span<const double> meant,
                             const std::string& name, Role role, const std::string& backing,
                             CounterRandom& random) const;
@@ -87,11 +101,16 @@ class VirtualBench {
   std::vector<double> random_mixture(CounterRandom& random) const;
 
  private:
+  std::vector<photons::Slab> slabs(std::span<const double> loads) const;
+  std::vector<double> film_reflectance(std::span<const double> loads,
+                                       const std::string& backing) const;
+
   Kind kind_;
   Errors errors_;
   WavelengthGrid grid_;
   std::vector<InventedColorant> colorants_;
   std::vector<double> top_;
+  double fibre_asymmetry_ = 0, unevenness_ = 0;
   TristimulusWeights weights_;
   std::vector<double> absorption_, scattering_;  ///< colorant * bands + band
 };
