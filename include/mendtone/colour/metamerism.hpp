@@ -14,6 +14,12 @@ struct MetamericPair {
   Xyz white_reference, white_test;
 };
 
+/// One index: the distance that is left after the correction.
+struct MetamerismDifference {
+  double de_ab = 0;
+  double de00 = 0;
+};
+
 /// Special metamerism index, change in illuminant: the difference that remains under the test
 /// light after the difference under the reference light has been taken out of the sample, in four
 /// ways. No value where a division by a tristimulus or Lab value near zero would make it.
@@ -21,10 +27,7 @@ struct MetamericPair {
 /// difference: for some lights the index is larger than what the visitor sees.
 /// Ref: cie15, iso18314-4
 struct MetamerismIndex {
-  struct Value {
-    double de_ab = 0;
-    double de00 = 0;
-  };
+  using Value = MetamerismDifference;
   Value additive_lab;
   std::optional<Value> multiplicative_lab;
   std::optional<Value> multiplicative_xyz;
