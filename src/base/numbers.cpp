@@ -8,13 +8,15 @@
 namespace mendtone {
 
 std::optional<double> parse_number(std::string_view text, char decimal_sign) {
-  std::string copy(text);
+  std::string with_points;
   if (decimal_sign != '.') {
-    if (copy.find('.') != std::string::npos) return std::nullopt;
-    std::replace(copy.begin(), copy.end(), decimal_sign, '.');
+    if (text.find('.') != std::string_view::npos) return std::nullopt;
+    with_points = text;
+    std::replace(with_points.begin(), with_points.end(), decimal_sign, '.');
+    text = with_points;
   }
-  const char* first = copy.data();
-  const char* last = first + copy.size();
+  const char* first = text.data();
+  const char* last = first + text.size();
   if (first != last && *first == '+') {
     ++first;
     if (first != last && *first == '-') return std::nullopt;

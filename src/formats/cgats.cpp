@@ -218,7 +218,7 @@ bool is_plain_band(std::string_view name) {
 
 class TableReader {
  public:
-  TableReader(const CgatsTable& table, std::string_view file, Wanted wanted, RawFile& raw)
+  TableReader(CgatsTable& table, std::string_view file, Wanted wanted, RawFile& raw)
       : table_(table), file_(file), wanted_(wanted), raw_(raw), conditions_(conditions_of(table)) {}
 
   Result<void> read(const Conditions* before) {
@@ -233,7 +233,11 @@ class TableReader {
     const std::size_t first = raw_.tables.size();
     raw_.tables.emplace_back();
     std::size_t row_number = 0;
-    for (const auto& row : table_.rows) MENDTONE_TRY(read_row(row, ++row_number));
+    // Each row's words are given back as soon as they are read: there are millions in a large file.
+    for (auto& row : table_.rows) {
+      MENDTONE_TRY(read_row(row, ++row_number));
+      std::vector<CgatsToken>().swap(row);
+    }
     if (raw_.tables[first].empty()) raw_.tables.pop_back();
     return {};
   }
@@ -532,7 +536,7 @@ class TableReader {
     raw.reading.lab = bound;
   }
 
-  const CgatsTable& table_;
+  CgatsTable& table_;
   std::string_view file_;
   Wanted wanted_;
   RawFile& raw_;
@@ -552,7 +556,7 @@ Result<RawFile> read_cgats(std::string_view text, std::string_view file, Wanted 
   RawFile raw;
   raw.warnings = std::move(parsed.warnings);
   std::optional<Conditions> before;
-  for (const CgatsTable& table : parsed.tables) {
+  for (CgatsTable& table : parsed.tables) {
     const std::string other = wanted == Wanted::lamps ? not_a_lamp(table) : not_a_sheet(table);
     if (!other.empty()) {
       raw.not_readings.push_back(other);

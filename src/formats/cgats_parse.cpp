@@ -202,10 +202,9 @@ class Parser {
   Result<void> data_line(const Line& line, TokenLine words, bool shared_line) {
     const std::size_t n = table_.fields.size();
     words_ += words.tokens.size();
-    if (words_ > most_values)
-      return bad_input("expected at most " + std::to_string(most_values) +
-                           " values in one file, found more: cut it into several files",
-                       place(file_, line.number));
+    if (words_ > most_values || rows_ > most_readings)
+      return too_much_for_a_file(place(file_, line.number));
+    ++rows_;
     words.tokens.shrink_to_fit();
     if (words.open_quote)
       return bad_input("expected a closing quote, found the end of the line",
@@ -255,7 +254,7 @@ class Parser {
   }
 
   std::string_view rest_, file_;
-  std::size_t number_ = 0, header_lines_ = 0, words_ = 0;
+  std::size_t number_ = 0, header_lines_ = 0, words_ = 0, rows_ = 0;
   CgatsTable table_;
   CgatsFile result_;
   std::vector<CgatsToken> running_;

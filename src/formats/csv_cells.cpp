@@ -54,10 +54,10 @@ bool CsvRows::take_cell(std::string& cell) {
   cell.clear();
   while (!rest_.empty() && rest_.front() == ' ') rest_.remove_prefix(1);
   if (rest_.starts_with('"') && !take_quoted(cell)) return false;
-  const std::string_view ends = separator_ == ' ' ? std::string_view(" \t\r\n") : "";
+  const char other_end = separator_ == ' ' ? '\t' : separator_;
   std::size_t n = 0;
   while (n < rest_.size() && rest_[n] != '\r' && rest_[n] != '\n' && rest_[n] != separator_ &&
-         ends.find(rest_[n]) == std::string_view::npos)
+         rest_[n] != other_end)
     ++n;
   cell += rest_.substr(0, n);
   rest_.remove_prefix(n);
@@ -72,18 +72,18 @@ bool CsvRows::take_cell(std::string& cell) {
 }
 
 bool CsvRows::take_row(CsvRow& row) {
-  row.cells.clear();
   row.line = line_;
-  bool more = true;
-  while (more) {
-    row.cells.emplace_back();
-    more = take_cell(row.cells.back());
+  std::size_t count = 0;
+  for (bool more = true; more;) {
+    if (++count > row.cells.size()) row.cells.emplace_back();
+    more = take_cell(row.cells[count - 1]);
     if (open_quote_line_ > 0) return false;
-    if (row.cells.size() > most_cells) {
+    if (count > most_cells) {
       endless_line_ = row.line;
       return false;
     }
   }
+  row.cells.resize(count);
   take_line_end();
   return true;
 }

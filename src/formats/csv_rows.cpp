@@ -28,12 +28,14 @@ struct Group {
   Quantity quantity = Quantity::reflectance;
   std::string gloss;
   std::vector<std::size_t> columns;
+  FileBands nm;  ///< one a column
 };
 
 struct Plan {
   std::vector<Column> columns;
   std::vector<Group> groups;
-  std::vector<std::size_t> lab;  ///< the columns of L, a and b, or empty
+  std::vector<std::size_t> fields;  ///< the columns that say something else than bands and Lab
+  std::vector<std::size_t> lab;     ///< the columns of L, a and b, or empty
   char decimal_sign = '.';
 };
 
@@ -84,10 +86,11 @@ void group_bands(Plan& plan) {
     const auto same = std::find_if(plan.groups.begin(), plan.groups.end(), [&](const Group& g) {
       return g.quantity == band->quantity && g.gloss == band->gloss;
     });
-    if (same != plan.groups.end())
-      same->columns.push_back(i);
-    else
-      plan.groups.push_back({band->quantity, band->gloss, {i}});
+    Group& group = same != plan.groups.end()
+                       ? *same
+                       : plan.groups.emplace_back(Group{band->quantity, band->gloss, {}, {}});
+    group.columns.push_back(i);
+    group.nm.push_back(band->nm);
   }
 }
 
@@ -161,6 +164,7 @@ class RowReader {
     for (const std::string& heading : row.cells) {
       plan_.columns.push_back(column_from(heading));
       const Column& column = plan_.columns.back();
+      if (column.field != Field::none) plan_.fields.push_back(plan_.columns.size() - 1);
       if (column.field == Field::none && !column.band && !column.lab && !trim(heading).empty())
         unused.push_back(quoted(trim(heading)));
     }
@@ -172,18 +176,26 @@ class RowReader {
     return check_twice(plan_, file_, row.line);
   }
 
+  /// A cell with a comma needs quotes where commas part the cells.
+  bool may_hold_decimal_commas() const {
+    return text_.find(shape_.separator == ',' ? '"' : ',') != std::string_view::npos;
+  }
+
   Result<void> find_decimal_sign() {
+    if (!may_hold_decimal_commas()) return {};
     CsvRows rows = after_heading();
     CsvRow row;
     DecimalSign sign;
     std::string where_point, where_comma;
     while (rows.next(row))
       for (std::size_t i = 0; i < std::min(row.cells.size(), plan_.columns.size()); ++i) {
-        if (!plan_.columns[i].is_numeric() || !sign.look_at(number_part(row.cells[i]))) continue;
+        if (!plan_.columns[i].is_numeric()) continue;
         const bool comma = row.cells[i].find(',') != std::string::npos;
         const bool point = row.cells[i].find('.') != std::string::npos;
         std::string& where = comma ? where_comma : where_point;
-        if ((comma || point) && where.empty()) where = spot_in(file_, row.line, i + 1);
+        // The first of each kind says it all.
+        if ((!comma && !point) || !where.empty()) continue;
+        if (sign.look_at(number_part(row.cells[i]))) where = spot_in(file_, row.line, i + 1);
       }
     if (sign.mixed()) return mixed_signs(file_, where_point, where_comma);
     plan_.decimal_sign = sign.sign();
@@ -196,12 +208,18 @@ class RowReader {
     return cell;
   }
 
+  static FileBands first_of(const FileBands& bands, std::size_t count) {
+    const auto first = bands.list().begin();
+    return std::vector<double>(first, first + static_cast<std::ptrdiff_t>(count));
+  }
+
   /// None where the cell states nothing.
   Result<std::optional<double>> number_at(const CsvRow& row, std::size_t i, bool& percent_sign) {
     if (i >= row.cells.size()) return std::optional<double>();
     const std::string_view cell = trim(row.cells[i]);
-    if (cell.empty() || is_not_available(cell)) return std::optional<double>();
+    if (cell.empty()) return std::optional<double>();
     const auto value = number_in(number_part(cell), plan_.decimal_sign);
+    if (!value && is_not_available(cell)) return std::optional<double>();
     if (!value)
       return bad_input("expected a number or a blank, found " + quoted(cell),
                        column_place(file_, row.line, i, plan_.columns[i].heading));
@@ -230,14 +248,17 @@ class RowReader {
     MENDTONE_TRY(check_length(row));
     RawReading base;
     base.reading.source = {std::string(file_), row.line, 0};
-    for (std::size_t i = 0; i < std::min(row.cells.size(), plan_.columns.size()); ++i)
-      if (auto ok = put(plan_.columns[i].field, row.cells[i], plan_.decimal_sign, base); !ok)
+    for (const std::size_t i : plan_.fields)
+      if (i >= row.cells.size())
+        break;
+      else if (auto ok = put(plan_.columns[i].field, row.cells[i], plan_.decimal_sign, base); !ok)
         return bad_input(ok.error().message,
                          column_place(file_, row.line, i, plan_.columns[i].heading));
     if (base.reading.name.empty()) base.reading.name = std::to_string(row_number_);
     MENDTONE_TRY(read_loads(row, base.reading));
     MENDTONE_TRY(read_lab(row, base.reading));
-    return read_groups(row, base);
+    return plan_.groups.size() == 1 ? read_only_group(row, std::move(base))
+                                    : read_groups(row, base);
   }
 
   /// Blank is 0 where the row states any load at all; a row that states none has no loads.
@@ -287,15 +308,21 @@ class RowReader {
   Result<void> read_bands(const CsvRow& row, const Group& group, RawReading& raw) {
     std::size_t with_percent_sign = 0;
     std::optional<Scale> heading_scale;
-    raw.nm.reserve(group.columns.size());
+    raw.nm = group.nm;
     raw.value.reserve(group.columns.size());
-    for (const std::size_t i : group.columns) {
+    for (std::size_t k = 0; k < group.columns.size(); ++k) {
+      const std::size_t i = group.columns[k];
       bool percent_sign = false;
       auto value = MENDTONE_TRY(number_at(row, i, percent_sign));
       if (plan_.columns[i].band->scale) heading_scale = plan_.columns[i].band->scale;
-      if (!value) continue;
+      if (!value) {
+        // From the first blank on, the row has wavelengths of its own.
+        if (!raw.has_holes) raw.nm = first_of(group.nm, raw.value.size());
+        raw.has_holes = true;
+        continue;
+      }
       with_percent_sign += percent_sign;
-      raw.nm.push_back(plan_.columns[i].band->nm);
+      if (raw.has_holes) raw.nm.push_back(plan_.columns[i].band->nm);
       raw.value.push_back(*value);
     }
     if (with_percent_sign > 0) heading_scale = Scale::percent;
@@ -303,7 +330,6 @@ class RowReader {
       return bad_input("expected '%' after every value of the row or after none",
                        place(file_, row.line));
     if (!raw.stated) raw.stated = heading_scale;
-    raw.has_holes = raw.nm.size() < group.columns.size();
     if (raw.has_holes && !raw.nm.empty())
       raw_.warn("blank bands are not stated and left out: " +
                     std::to_string(group.columns.size() - raw.nm.size()) + " of " +
@@ -312,22 +338,37 @@ class RowReader {
     return {};
   }
 
+  /// Puts the group's bands into what the row says besides.
+  Result<void> read_group(const CsvRow& row, const Group& group, RawReading& raw) {
+    MENDTONE_TRY(read_bands(row, group, raw));
+    if (raw.nm.empty()) return {};
+    // A plain heading leaves the word to a `quantity` column.
+    if (plan_.groups.size() > 1 || group.quantity == Quantity::transmittance)
+      raw.reading.quantity = group.quantity;
+    if (!group.gloss.empty() && raw.reading.geometry.empty())
+      raw.reading.geometry =
+          group.gloss == "SCI" ? "d/8 specular included" : "d/8 specular excluded";
+    return {};
+  }
+
+  Result<void> read_only_group(const CsvRow& row, RawReading raw) {
+    MENDTONE_TRY(read_group(row, plan_.groups.front(), raw));
+    return raw.nm.empty() ? keep_without_bands(row, raw) : raw_.add(std::move(raw));
+  }
+
   Result<void> read_groups(const CsvRow& row, const RawReading& base) {
     bool kept = false;
     for (const Group& group : plan_.groups) {
       RawReading raw = base;
-      MENDTONE_TRY(read_bands(row, group, raw));
+      MENDTONE_TRY(read_group(row, group, raw));
       if (raw.nm.empty()) continue;
-      // A plain heading leaves the word to a `quantity` column.
-      if (plan_.groups.size() > 1 || group.quantity == Quantity::transmittance)
-        raw.reading.quantity = group.quantity;
-      if (!group.gloss.empty() && raw.reading.geometry.empty())
-        raw.reading.geometry =
-            group.gloss == "SCI" ? "d/8 specular included" : "d/8 specular excluded";
-      if (auto ok = raw_.add(std::move(raw)); !ok) return ok;
+      MENDTONE_TRY(raw_.add(std::move(raw)));
       kept = true;
     }
-    if (kept) return {};
+    return kept ? Result<void>() : keep_without_bands(row, base);
+  }
+
+  Result<void> keep_without_bands(const CsvRow& row, const RawReading& base) {
     if (base.reading.lab || !base.reading.loads.empty()) return raw_.add(base);
     if (++empty_rows_ == 1) first_empty_row_ = row.line;
     return {};

@@ -38,6 +38,14 @@ std::optional<double> gap_in_the_visible(const RawReading& raw) {
   return std::nullopt;
 }
 
+Result<void> check_gap(const RawReading& raw) {
+  const auto gap = gap_in_the_visible(raw);
+  if (!gap) return {};
+  return bad_input("expected bands without a hole, found nothing for more than 20 nm after " +
+                       shortest(*gap) + " nm",
+                   text_of(raw.reading.source));
+}
+
 bool covers_tone(const RawReading& raw) {
   return raw.nm.size() >= 2 && raw.nm.front() <= tone_first_nm && raw.nm.back() >= tone_last_nm;
 }
@@ -54,7 +62,7 @@ std::optional<double> lightness_if(const RawReading& raw, Scale scale,
 }
 
 std::optional<TristimulusWeights> weights_for(const RawReading& raw) {
-  auto grid = WavelengthGrid::from_nm(raw.nm);
+  auto grid = WavelengthGrid::from_nm(raw.nm.list());
   if (!grid) return std::nullopt;
   const BoundLab& bound = *raw.reading.lab;
   auto light = standard_light(bound.light.empty() ? "D50" : bound.light);
@@ -221,38 +229,59 @@ void say(const Tally& tally, RawFile& raw) {
              tally.first_negative);
 }
 
+/// A reading's bands as they are kept; false where none of them are.
+Result<bool> shape_bands(RawReading& raw, bool alone, Tally& tally, RawFile& file) {
+  if (raw.nm.size() > 1 && raw.nm.front() > raw.nm.back())
+    Tally::count(tally.descending, tally.first_descending, raw);
+  std::vector<double>& nm = raw.nm.own();
+  MENDTONE_TRY(make_rise(nm, raw.value, raw.reading.source));
+  const double first = nm.front(), last = nm.back();
+  if (trim_to_sight(nm, raw.value) && covers_tone(raw))
+    Tally::count(tally.trimmed, tally.first_trimmed, raw);
+  if (!covers_tone(raw)) {
+    file.not_readings.push_back(
+        (raw.what.empty() ? "a spectrum of " + nm_range(first, last) : raw.what) +
+        " (a tone needs 400-680 nm)");
+    if (raw.reading.lab || !alone)
+      file.warn(
+          "the spectrum covers " + nm_range(first, last) + "; a tone needs 400-680 nm; left out",
+          text_of(raw.reading.source));
+    return false;
+  }
+  MENDTONE_TRY(check_gap(raw));
+  if (thin_out(nm, raw.value)) Tally::count(tally.thinned, tally.first_thinned, raw);
+  return true;
+}
+
+void take_bands_away(RawReading& raw) {
+  raw.nm.clear();
+  raw.value.clear();
+}
+
 Result<void> shape(RawTable& table, Tally& tally, RawFile& file) {
+  // Wavelengths that needed nothing, and what others became: readings that have them share them.
+  FileBands needs_nothing, kept;
   for (RawReading& raw : table) {
     if (raw.emission) {
       file.not_readings.push_back("emission");
-      raw.nm.clear();
-      raw.value.clear();
+      take_bands_away(raw);
       raw.reading.lab.reset();
     }
     if (raw.nm.empty()) continue;
-    if (raw.nm.size() > 1 && raw.nm.front() > raw.nm.back())
-      Tally::count(tally.descending, tally.first_descending, raw);
-    MENDTONE_TRY(make_rise(raw.nm, raw.value, raw.reading.source));
-    const double first = raw.nm.front(), last = raw.nm.back();
-    if (trim_to_sight(raw.nm, raw.value) && covers_tone(raw))
-      Tally::count(tally.trimmed, tally.first_trimmed, raw);
-    if (!covers_tone(raw)) {
-      file.not_readings.push_back(
-          (raw.what.empty() ? "a spectrum of " + nm_range(first, last) : raw.what) +
-          " (a tone needs 400-680 nm)");
-      if (raw.reading.lab || table.size() > 1)
-        file.warn(
-            "the spectrum covers " + nm_range(first, last) + "; a tone needs 400-680 nm; left out",
-            text_of(raw.reading.source));
-      raw.nm.clear();
-      raw.value.clear();
+    if (raw.nm.shares(needs_nothing)) {
+      MENDTONE_TRY(check_gap(raw));
       continue;
     }
-    if (const auto gap = gap_in_the_visible(raw))
-      return bad_input("expected bands without a hole, found nothing for more than 20 nm after " +
-                           shortest(*gap) + " nm",
-                       text_of(raw.reading.source));
-    if (thin_out(raw.nm, raw.value)) Tally::count(tally.thinned, tally.first_thinned, raw);
+    const FileBands as_read = raw.nm;
+    if (!MENDTONE_TRY(shape_bands(raw, table.size() == 1, tally, file))) {
+      take_bands_away(raw);
+    } else if (raw.nm.list() == as_read.list()) {
+      needs_nothing = raw.nm = as_read;
+    } else if (raw.nm.list() == kept.list()) {
+      raw.nm = kept;
+    } else {
+      kept = raw.nm;
+    }
   }
   return {};
 }
@@ -272,17 +301,28 @@ Error unbound_lab(const RawReading& raw) {
                    text_of(raw.reading.source));
 }
 
-Result<Reading> finished(RawReading& raw) {
-  Reading reading = std::move(raw.reading);
-  if (!raw.nm.empty()) {
-    auto grid = WavelengthGrid::from_nm(std::move(raw.nm));
-    if (!grid) return bad_input(grid.error().message, text_of(reading.source));
+/// Makes readings of what was shaped; those that share wavelengths share a grid.
+class Finisher {
+ public:
+  Result<Reading> reading_of(RawReading& raw) {
+    Reading reading = std::move(raw.reading);
+    if (raw.nm.empty()) return reading;
+    if (!raw.nm.shares(nm_)) {
+      auto grid = WavelengthGrid::from_nm(raw.nm.list());
+      if (!grid) return bad_input(grid.error().message, text_of(reading.source));
+      grid_ = *std::move(grid);
+      nm_ = raw.nm;
+    }
     if (*raw.stated == Scale::percent)
       for (double& value : raw.value) value /= 100;
-    reading.spectrum = Spectrum{*std::move(grid), std::move(raw.value)};
+    reading.spectrum = Spectrum{grid_, std::move(raw.value)};
+    return reading;
   }
-  return reading;
-}
+
+ private:
+  FileBands nm_;
+  WavelengthGrid grid_;
+};
 
 /// Spreadsheets carry rows that sum up the rows above.
 bool sums_up(const Reading& reading) {
@@ -385,20 +425,29 @@ Error no_reading(std::string_view file, const std::vector<std::string>& found) {
                    "; expected reflectance, transmittance or L*a*b* in the visible");
 }
 
+Error too_much_for_a_file(const std::string& where) {
+  return bad_input("expected at most " + std::to_string(most_readings) + " readings and " +
+                       std::to_string(most_values) +
+                       " values in one file, found more: cut it into several files",
+                   where);
+}
+
 Result<void> RawFile::add(RawReading raw) {
   ++readings;
   values += raw.nm.size();
+  if (raw.nm.list() == newest.list())
+    raw.nm = newest;
+  else
+    newest = raw.nm;
   if (readings > most_readings || values > most_values)
-    return bad_input("expected at most " + std::to_string(most_readings) + " readings and " +
-                         std::to_string(most_values) +
-                         " values in one file, found more: cut it into several files",
-                     text_of(raw.reading.source));
+    return too_much_for_a_file(text_of(raw.reading.source));
   tables.back().push_back(std::move(raw));
   return {};
 }
 
 Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& options) {
   Tally tally;
+  Finisher finisher;
   ReadFile result;
   std::size_t unbound_labs = 0;
   std::string first_unbound;
@@ -419,7 +468,7 @@ Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& o
       }
       const bool loads_alone = options.loads_alone && !one.reading.loads.empty();
       if (one.nm.empty() && !one.reading.lab && !loads_alone) return {};
-      auto reading = finished(one);
+      auto reading = finisher.reading_of(one);
       if (!reading) return reading.error();
       result.readings.push_back(*std::move(reading));
       return {};

@@ -44,7 +44,7 @@ Result<RawLampFile> from_readings(Result<RawFile> raw) {
       lamp.lamp.stated_y = one.y;
       lamp.lamp.stated_cct_K = one.cct_K;
       lamp.lamp.source = std::move(one.reading.source);
-      lamp.nm = std::move(one.nm);
+      lamp.nm = one.nm.list();
       lamp.value = std::move(one.value);
       lamps.lamps.push_back(std::move(lamp));
     }

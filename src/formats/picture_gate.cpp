@@ -180,9 +180,11 @@ struct TiffPage {
   std::optional<std::uint64_t> width, height, channels;
 };
 
-/// Where the pieces of a page begin must lie in the file: a decoder may take missing rows for black.
+/// Where the pieces of a page begin must lie in the file: a decoder may take missing rows for
+/// black.
 Result<void> check_places(Bytes& bytes, const TiffForm& form, std::uint64_t entry) {
-  const auto type = bytes.number(entry + 2, 2), count = bytes.number(entry + 4, form.offset_bytes());
+  const auto type = bytes.number(entry + 2, 2),
+             count = bytes.number(entry + 4, form.offset_bytes());
   if (!type || !count) return bytes.ends_early("TIFF");
   const std::size_t value_bytes = *type == 3 ? 2 : *type == 4 ? 4 : *type == 16 ? 8 : 0;
   constexpr std::uint64_t most_pieces = 1 << 24;

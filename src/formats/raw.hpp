@@ -1,6 +1,7 @@
 #pragma once
 #include <cstddef>
 #include <iterator>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -11,10 +12,45 @@
 
 namespace mendtone::formats {
 
+/// The wavelengths of a reading in its file's order. Readings that have the same ones share a list,
+/// see `RawFile::add`; what changes one makes a list of its own.
+class FileBands {
+ public:
+  FileBands() = default;
+  FileBands(std::vector<double> nm)
+      : nm_(nm.empty() ? nullptr : std::make_shared<std::vector<double>>(std::move(nm))) {}
+
+  std::size_t size() const { return nm_ ? nm_->size() : 0; }
+  bool empty() const { return size() == 0; }
+  double front() const { return nm_->front(); }
+  double back() const { return nm_->back(); }
+  double operator[](std::size_t i) const { return (*nm_)[i]; }
+  void push_back(double nm) { own().push_back(nm); }
+  void clear() { nm_.reset(); }
+
+  const std::vector<double>& list() const {
+    static const std::vector<double> none;
+    return nm_ ? *nm_ : none;
+  }
+  std::vector<double>& own() {
+    if (!nm_)
+      nm_ = std::make_shared<std::vector<double>>();
+    else if (nm_.use_count() > 1)
+      nm_ = std::make_shared<std::vector<double>>(*nm_);
+    return *nm_;
+  }
+  /// Both have one list in memory.
+  bool shares(const FileBands& other) const { return nm_ == other.nm_; }
+
+ private:
+  std::shared_ptr<std::vector<double>> nm_;
+};
+
 /// A reading as its file has it: wavelengths in the file's order, values in the file's scale.
 struct RawReading {
   Reading reading;                    ///< without `spectrum`
-  std::vector<double> nm, value;      ///< of equal length; empty: none stated
+  FileBands nm;                       ///< as many as there are values
+  std::vector<double> value;          ///< empty: none stated
   std::optional<Scale> stated;        ///< by the row, the heading or the format
   bool emission = false;              ///< said to be a lamp's or a display's light: no reading
   bool has_holes = false;             ///< bands that the file leaves blank are missing
@@ -88,6 +124,8 @@ class RawTable {
 /// What one file may hold, so that no file takes more than some hundreds of MB of memory.
 constexpr std::size_t most_readings = 400000;
 constexpr std::size_t most_values = 14000000;
+/// Says both limits.
+Error too_much_for_a_file(const std::string& where);
 
 /// How a format tells fractions from percent where nothing is stated.
 enum class ScaleRule {
@@ -105,6 +143,7 @@ struct RawFile {
   bool refuse_bare_lab = false;  ///< L*a*b* without light and observer: refused, or left out
 
   std::size_t readings = 0, values = 0;  ///< in all tables
+  FileBands newest;                      ///< what the reading that was put in last has
 
   void warn(std::string text, std::string where) {
     warnings.push_back({std::move(text), std::move(where)});

@@ -78,9 +78,11 @@ std::string quoted(std::string_view text) {
 }
 
 std::string_view take_line(std::string_view& rest) {
-  const std::size_t end = rest.find_first_of("\r\n");
+  const auto at =
+      std::find_if(rest.begin(), rest.end(), [](char c) { return c == '\r' || c == '\n'; });
+  const auto end = static_cast<std::size_t>(at - rest.begin());
   const std::string_view line = rest.substr(0, end);
-  if (end == std::string_view::npos)
+  if (at == rest.end())
     rest = {};
   else
     rest.remove_prefix(end + (rest.substr(end).starts_with("\r\n") ? 2 : 1));
@@ -103,9 +105,10 @@ std::string place(std::string_view file, std::size_t line, std::size_t column) {
 std::optional<double> number_in(std::string_view text, char decimal_sign) {
   text = trim(text);
   if (text.empty() || text.size() > 60) return std::nullopt;
+  const auto is_d = [](char c) { return c == 'D' || c == 'd'; };
+  if (std::none_of(text.begin(), text.end(), is_d)) return parse_number(text, decimal_sign);
   std::string copy(text);
-  for (char& c : copy)
-    if (c == 'D' || c == 'd') c = 'e';  // Fortran's exponent
+  std::replace_if(copy.begin(), copy.end(), is_d, 'e');  // Fortran's exponent
   return parse_number(copy, decimal_sign);
 }
 

@@ -1,5 +1,6 @@
 #pragma once
 #include <cstddef>
+#include <memory>
 #include <optional>
 #include <span>
 #include <vector>
@@ -8,7 +9,8 @@
 
 namespace mendtone {
 
-/// The wavelengths of a measurement, in nm, strictly rising; not necessarily equally spaced.
+/// The wavelengths of a measurement, in nm, strictly rising; not necessarily equally spaced. Copies
+/// share one list: a file of a quarter of a million readings has it once.
 class WavelengthGrid {
  public:
   /// No wavelengths; what a default-made Spectrum has.
@@ -18,17 +20,23 @@ class WavelengthGrid {
   /// `count` wavelengths from `first_nm` in steps of `step_nm`. Contract: count >= 2, step > 0.
   static WavelengthGrid equal_steps(double first_nm, double step_nm, std::size_t count);
 
-  std::size_t size() const { return nm_.size(); }
-  std::span<const double> nm() const { return nm_; }
-  double first() const { return nm_.front(); }
-  double last() const { return nm_.back(); }
+  std::size_t size() const { return nm_ ? nm_->size() : 0; }
+  std::span<const double> nm() const {
+    return nm_ ? std::span<const double>(*nm_) : std::span<const double>();
+  }
+  double first() const { return nm_->front(); }
+  double last() const { return nm_->back(); }
   /// The step in nm where all steps are equal to 1e-6 nm.
   std::optional<double> step() const;
 
-  bool operator==(const WavelengthGrid&) const = default;
+  bool operator==(const WavelengthGrid& other) const {
+    return nm_ == other.nm_ || (nm_ && other.nm_ && *nm_ == *other.nm_);
+  }
 
  private:
-  std::vector<double> nm_;
+  explicit WavelengthGrid(std::vector<double> nm);
+
+  std::shared_ptr<const std::vector<double>> nm_;  ///< none: no wavelengths
 };
 
 }  // namespace mendtone
