@@ -49,41 +49,55 @@ void LightPlan::labs(std::span<const double> spectrum, std::span<Lab> out) {
     out[l] = xyz_to_lab({sums[3 * l], sums[3 * l + 1], sums[3 * l + 2]}, whites_[l]);
 }
 
-PlacePlan::Planes::Planes(std::span<const Slab> slabs) {
-  for (const Slab& slab : slabs) {
-    R12.push_back(slab.R12);
-    R21.push_back(slab.R21);
-    T.push_back(slab.T);
-  }
-}
-
 PlacePlan::PlacePlan(const Setting& setting)
     : below_(setting.below),
       above_(setting.above),
       beneath_(setting.beneath),
       gloss_(setting.gloss) {}
 
-void PlacePlan::seen(std::span<const double> R12, std::span<const double> R21,
-                     std::span<const double> T, std::span<double> out) const {
+// The formulas of `over` and `in_front`, of the pile over its backing taken as one reflector.
+void PlacePlan::seen(const SlabPlanes& pile, std::span<double> out) const {
   const std::size_t bands = below_.size();
-  for (std::size_t i = 0; i < bands; ++i) out[i] = over({R12[i], R21[i], T[i]}, below_[i]);
-  if (!above_.T.empty())
+  if (above_.empty()) {
     for (std::size_t i = 0; i < bands; ++i)
-      out[i] = over({above_.R12[i], above_.R21[i], above_.T[i]}, out[i]);
-  if (gloss_ != 0)
-    for (std::size_t i = 0; i < bands; ++i) out[i] += gloss_;
+      out[i] = gloss_ + pile.seen[i] +
+               pile.in[i] * pile.out[i] * below_[i] / (1 - pile.R21[i] * below_[i]);
+    return;
+  }
+  for (std::size_t i = 0; i < bands; ++i) {
+    const Slab& f = above_[i];
+    const double back = below_[i] / (1 - pile.R21[i] * below_[i]);
+    const double R12 = pile.R12[i] + pile.T[i] * pile.T[i] * back;
+    const double lit = pile.lit[i] + pile.T[i] * pile.out[i] * back;
+    const double thrown = pile.thrown[i] + pile.in[i] * pile.T[i] * back;
+    const double read = pile.seen[i] + pile.in[i] * pile.out[i] * back;
+    const double past = f.out - f.straight_out, scattered = f.in - f.straight_in;
+    const double up = f.straight_in * thrown + scattered * R12;
+    const double echo = f.R21 * up / (1 - f.R21 * R12);
+    out[i] = gloss_ + f.seen + f.straight_in * (f.straight_out * read + past * thrown) +
+             (scattered + echo) * (f.straight_out * lit + past * R12);
+  }
 }
 
-void PlacePlan::shone_through(std::span<const double> R12, std::span<const double> R21,
-                              std::span<const double> T, std::span<double> out) const {
+// The sheet lies on one side only: see setting_for.
+void PlacePlan::shone_through(const SlabPlanes& pile, std::span<double> out) const {
   const std::size_t bands = below_.size();
-  std::copy(T.begin(), T.end(), out.begin());
-  // The sheet lies on one side only: see setting_for.
-  if (!above_.T.empty())
-    for (std::size_t i = 0; i < bands; ++i) out[i] *= above_.T[i] / (1 - above_.R21[i] * R12[i]);
-  if (!beneath_.T.empty())
-    for (std::size_t i = 0; i < bands; ++i)
-      out[i] *= beneath_.T[i] / (1 - R21[i] * beneath_.R12[i]);
+  const auto through = [](double f_out, double f_straight, double f_R21, double lit, double R12,
+                          double g_out, double g_T) {
+    const double past = f_out - f_straight;
+    return f_straight * g_out + past * g_T +
+           g_T * f_R21 * (f_straight * lit + past * R12) / (1 - f_R21 * R12);
+  };
+  for (std::size_t i = 0; i < bands; ++i) {
+    if (!above_.empty())
+      out[i] = through(above_[i].out, above_[i].straight_out, above_[i].R21, pile.lit[i],
+                       pile.R12[i], pile.out[i], pile.T[i]);
+    else if (!beneath_.empty())
+      out[i] = through(pile.out[i], pile.straight_out[i], pile.R21[i], beneath_[i].lit,
+                       beneath_[i].R12, beneath_[i].out, beneath_[i].T);
+    else
+      out[i] = pile.out[i];
+  }
 }
 
 RankPlan::RankPlan(const RankProblem& problem, std::size_t bands)
@@ -102,17 +116,17 @@ RankPlan::RankPlan(const RankProblem& problem, std::size_t bands)
 
 RankPlan::Seen RankPlan::seen(std::size_t at, const Pile& pile) {
   const Place& place = places_[at];
-  place.setting.seen(pile.R12, pile.R21, pile.T, spectrum_);
+  place.setting.seen(pile.planes, spectrum_);
   lights_.labs(spectrum_, labs_);
   Seen seen{labs_, nullptr, nullptr};
   if (pile.as_read) return seen;
   if (place.margin) {
-    place.margin->seen(pile.R12, pile.R21, pile.T, spectrum_);
+    place.margin->seen(pile.planes, spectrum_);
     viewing_.labs(spectrum_, {&margin_, 1});
     seen.margin = &margin_;
   }
   if (place.light_sheet && !pile.opaque) {
-    place.setting.shone_through(pile.R12, pile.R21, pile.T, spectrum_);
+    place.setting.shone_through(pile.planes, spectrum_);
     light_sheet_->labs(spectrum_, {&shone_, 1});
     seen.light_sheet = &shone_;
   }
@@ -201,8 +215,7 @@ void judge(const RankPlan::Seen& seen, const Aims& aims, const RankProblem& prob
 }
 
 RankPlan::Pile pile_of(const Drawer& drawer, std::size_t tissue, int plies) {
-  return {drawer.R12(tissue, plies), drawer.R21(tissue, plies), drawer.T(tissue, plies),
-          drawer.as_read(tissue), drawer.opaque(tissue)};
+  return {drawer.planes(tissue, plies), drawer.as_read(tissue), drawer.opaque(tissue)};
 }
 
 }  // namespace mendtone

@@ -27,19 +27,14 @@ class PlacePlan {
  public:
   explicit PlacePlan(const Setting& setting);
   /// As `seen`, into `out`.
-  void seen(std::span<const double> R12, std::span<const double> R21, std::span<const double> T,
-            std::span<double> out) const;
+  void seen(const SlabPlanes& pile, std::span<double> out) const;
   /// As `shone_through`, into `out`.
-  void shone_through(std::span<const double> R12, std::span<const double> R21,
-                     std::span<const double> T, std::span<double> out) const;
+  void shone_through(const SlabPlanes& pile, std::span<double> out) const;
 
  private:
-  struct Planes {
-    explicit Planes(std::span<const Slab> slabs);
-    std::vector<double> R12, R21, T;
-  };
   std::vector<double> below_;
-  Planes above_, beneath_;
+  /// What lies on top, and what lies beneath for the light sheet; empty: nothing.
+  std::vector<Slab> above_, beneath_;
   double gloss_;
 };
 
@@ -49,7 +44,7 @@ class RankPlan {
   RankPlan(const RankProblem& problem, std::size_t bands);
 
   struct Pile {
-    std::span<const double> R12, R21, T;
+    SlabPlanes planes;
     bool as_read = false, opaque = false;
   };
   /// The colours of a pile in a place. The spans are valid until the next call.

@@ -82,9 +82,8 @@ Result<std::vector<double>> shone_through(const Setting& setting, std::span<cons
 std::vector<double> seen_unchecked(const Setting& setting, std::span<const Slab> fill) {
   std::vector<double> R(fill.size());
   for (std::size_t i = 0; i < R.size(); ++i) {
-    R[i] = over(fill[i], setting.below[i]);
-    if (!setting.above.empty()) R[i] = over(setting.above[i], R[i]);
-    R[i] += setting.gloss;
+    const Slab mend = setting.above.empty() ? fill[i] : in_front(setting.above[i], fill[i]);
+    R[i] = over(mend, setting.below[i]) + setting.gloss;
   }
   return R;
 }
@@ -95,7 +94,7 @@ std::vector<double> shone_through_unchecked(const Setting& setting, std::span<co
     Slab mend = fill[i];
     if (!setting.above.empty()) mend = in_front(setting.above[i], mend);
     if (!setting.beneath.empty()) mend = in_front(mend, setting.beneath[i]);
-    T[i] = mend.T;
+    T[i] = mend.out;
   }
   return T;
 }

@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <map>
 
 #include "match/rank_kernel.hpp"
 #include "mendtone/base/random.hpp"
 #include "mendtone/optics/inversion.hpp"
+#include "mendtone/optics/many_flux_inversion.hpp"
 
 namespace mendtone {
 namespace {
@@ -46,13 +48,34 @@ class Draw {
     return drawn;
   }
 
-  /// One ply as it might have been.
-  std::vector<Slab> ply_of(const ReadBy& by, CounterRandom& random) const {
+  /// The piles of 1, 2 … `most` plies as they might have been.
+  std::vector<std::vector<Slab>> piles_of(const ReadBy& by, int most, CounterRandom& random) const {
     const std::vector<double> dark = mean_of(*by.dark, random), light = mean_of(*by.light, random);
-    std::vector<Slab> pile(bands_);
+    if (by.ply != nullptr) return many_flux_piles(by, dark, light, most);
+    std::vector<Slab> one(bands_);
     for (std::size_t i = 0; i < bands_; ++i)
-      pile[i] = slab_of({dark[i], by.dark->Rg[i]}, {light[i], by.light->Rg[i]});
-    return by.dark->plies == 1 ? pile : thinned(pile, by.dark->plies);
+      one[i] = slab_of({dark[i], by.dark->Rg[i]}, {light[i], by.light->Rg[i]});
+    if (by.dark->plies != 1) one = thinned(one, by.dark->plies);
+    std::vector<std::vector<Slab>> piles{one};
+    while (piles.size() < static_cast<std::size_t>(most)) {
+      piles.push_back(piles.back());
+      for (std::size_t i = 0; i < bands_; ++i) piles.back()[i] = in_front(one[i], piles.back()[i]);
+    }
+    return piles;
+  }
+
+  /// Works out once how a ply of many fluxes answers to its two readings.
+  void learn(const ReadBy& by) {
+    if (by.ply == nullptr || answers_.count(by.ply) > 0) return;
+    std::vector<Answer>& answers = answers_[by.ply];
+    for (std::size_t i = 0; i < bands_; ++i) {
+      const auto reading = [&](const SheetReading& r) {
+        return PathReading{PathReading::Kind::over_backing, r.mean[i], r.Rg[i], r.plies};
+      };
+      const PathReading two[] = {reading(*by.dark), reading(*by.light)};
+      const PathFound found = path_from(two, viewing_of(by.ply->model));
+      answers.push_back({found.by_reading[0], found.by_reading[1]});
+    }
   }
 
  private:
@@ -79,8 +102,32 @@ class Draw {
     return pile;
   }
 
+  struct Answer {
+    Path to_dark, to_light;
+  };
+
+  std::vector<std::vector<Slab>> many_flux_piles(const ReadBy& by, const std::vector<double>& dark,
+                                                 const std::vector<double>& light, int most) const {
+    Ply drawn = *by.ply;
+    const std::vector<Answer>& answers = answers_.at(by.ply);
+    for (std::size_t i = 0; i < bands_; ++i) {
+      const double by_dark = dark[i] - by.dark->mean[i], by_light = light[i] - by.light->mean[i];
+      const auto& [d, l] = answers[i];
+      drawn.K[i] = std::max(0.0, drawn.K[i] + d.absorption * by_dark + l.absorption * by_light);
+      drawn.S[i] = std::max(0.0, drawn.S[i] + d.scattering * by_dark + l.scattering * by_light);
+    }
+    std::vector<std::vector<Slab>> piles;
+    for (int n = 1; n <= most; ++n) {
+      piles.push_back(stacked(drawn, n));
+      for (std::size_t i = 0; i < bands_; ++i)  // what is opaque shows its own reading
+        if (drawn.opaque[i]) piles.back()[i] = Slab(dark[i], dark[i], 0);
+    }
+    return piles;
+  }
+
   const Pool& pool_;
   std::size_t bands_;
+  std::map<const Ply*, std::vector<Answer>> answers_;
 };
 
 /// The problem as it would stand had the sheet been read again.
@@ -101,7 +148,7 @@ RankProblem redrawn(const ChanceProblem& problem, const Draw& draw, CounterRando
   Sheet sheet;
   sheet.grid = problem.drawer->grid();
   if (problem.sheet.dark != nullptr) {
-    sheet.body = draw.ply_of(problem.sheet, random);
+    sheet.body = draw.piles_of(problem.sheet, 1, random).front();
     sheet.opaque.assign(sheet.body.size(), false);
     for (std::size_t i = 0; i < sheet.body.size(); ++i)
       sheet.seen.push_back(over(sheet.body[i], problem.backing[i]));
@@ -122,40 +169,28 @@ RankProblem redrawn(const ChanceProblem& problem, const Draw& draw, CounterRando
   }
   if (again.light_sheet) {
     std::vector<double> T;
-    for (const Slab& slab : sheet.body) T.push_back(slab.T);
+    for (const Slab& slab : sheet.body) T.push_back(slab.out);
     again.light_sheet->sheet = again.light_sheet->weights.lab_unchecked(T);
   }
   return again;
 }
 
-/// The piles of one tissue in one trial, as many plies as are asked for, planar.
+/// The piles of one tissue in one trial, planar.
 class DrawnPiles {
  public:
-  DrawnPiles(std::vector<Slab> one, int most) {
-    std::vector<Slab> pile = one;
-    for (int n = 1; n <= most; ++n) {
-      if (n > 1)
-        for (std::size_t i = 0; i < one.size(); ++i) pile[i] = in_front(one[i], pile[i]);
-      for (const Slab& slab : pile) {
-        R12_.push_back(slab.R12);
-        R21_.push_back(slab.R21);
-        T_.push_back(slab.T);
-      }
-    }
-    bands_ = one.size();
+  explicit DrawnPiles(const std::vector<std::vector<Slab>>& piles) : bands_(piles[0].size()) {
+    planes_.resize(piles.size() * SlabPlanes::count * bands_);
+    for (std::size_t n = 0; n < piles.size(); ++n)
+      SlabPlanes::put(piles[n], planes_.data() + n * SlabPlanes::count * bands_);
   }
   RankPlan::Pile pile(int plies, bool opaque) const {
-    const std::size_t from = static_cast<std::size_t>(plies - 1) * bands_;
-    return {{R12_.data() + from, bands_},
-            {R21_.data() + from, bands_},
-            {T_.data() + from, bands_},
-            false,
-            opaque};
+    const std::size_t from = static_cast<std::size_t>(plies - 1) * SlabPlanes::count * bands_;
+    return {SlabPlanes(planes_.data() + from, bands_), false, opaque};
   }
 
  private:
-  std::size_t bands_ = 0;
-  std::vector<double> R12_, R21_, T_;
+  std::size_t bands_;
+  std::vector<double> planes_;
 };
 
 /// Which candidates belong to one tissue, and how thick the thickest is.
@@ -208,7 +243,9 @@ Chance chance_of_being_nearest(const ChanceProblem& problem, std::span<const Ran
   if (!chance.why_not.empty()) return chance;
 
   const std::size_t bands = problem.drawer->bands();
-  const Draw draw(pool, bands);
+  Draw draw(pool, bands);
+  draw.learn(problem.sheet);
+  for (const Group& group : groups) draw.learn(problem.tissues[group.tissue]);
   std::vector<double> wins(candidates.size(), 0.0);
   for (int trial = 0; trial < problem.trials; ++trial) {
     CounterRandom random(problem.seed, static_cast<std::uint64_t>(trial));
@@ -220,12 +257,12 @@ Chance chance_of_being_nearest(const ChanceProblem& problem, std::span<const Ran
     for (const Group& group : groups) {
       const ReadBy& by = problem.tissues[group.tissue];
       const bool as_read = by.dark == nullptr;
-      std::vector<Slab> one;
+      std::vector<std::vector<Slab>> drawn(1);
       if (as_read)
-        for (const double R : draw.mean_of(*by.light, random)) one.push_back({R, R, 0});
+        for (const double R : draw.mean_of(*by.light, random)) drawn[0].push_back({R, R, 0});
       else
-        one = draw.ply_of(by, random);
-      const DrawnPiles piles(std::move(one), as_read ? 1 : group.most_plies);
+        drawn = draw.piles_of(by, group.most_plies, random);
+      const DrawnPiles piles(drawn);
       for (const std::size_t c : group.candidates) {
         Ranked judged = candidates[c];
         RankPlan::Pile pile =

@@ -9,69 +9,58 @@
 
 namespace mendtone {
 
+void SlabPlanes::put(std::span<const Slab> slabs, double* plane) {
+  for (double Slab::*const number : numbers)
+    for (const Slab& slab : slabs) *plane++ = slab.*number;
+}
+
 Drawer::Drawer(WavelengthGrid grid, int most_plies)
     : grid_(std::move(grid)), most_plies_(most_plies) {
   assert(most_plies >= 1);
 }
 
-const double* Drawer::plane(std::size_t tissue, int plies, int which) const {
+std::size_t Drawer::place_of(std::size_t tissue, int plies) const {
   assert(tissue < size() && plies >= 1 && plies <= most_plies_);
   const std::size_t pile =
       tissue * static_cast<std::size_t>(most_plies_) + static_cast<std::size_t>(plies - 1);
-  return planes_.data() + (3 * pile + static_cast<std::size_t>(which)) * bands();
+  return pile * SlabPlanes::count * bands();
 }
 
-double* Drawer::plane(std::size_t tissue, int plies, int which) {
-  return const_cast<double*>(std::as_const(*this).plane(tissue, plies, which));
-}
-
-std::span<const double> Drawer::R12(std::size_t tissue, int plies) const {
-  return {plane(tissue, plies, 0), bands()};
-}
-std::span<const double> Drawer::R21(std::size_t tissue, int plies) const {
-  return {plane(tissue, plies, 1), bands()};
-}
-std::span<const double> Drawer::T(std::size_t tissue, int plies) const {
-  return {plane(tissue, plies, 2), bands()};
+SlabPlanes Drawer::planes(std::size_t tissue, int plies) const {
+  return {planes_.data() + place_of(tissue, plies), bands()};
 }
 
 std::vector<Slab> Drawer::pile(std::size_t tissue, int plies) const {
   std::vector<Slab> slabs(bands());
-  for (std::size_t i = 0; i < slabs.size(); ++i)
-    slabs[i] = {R12(tissue, plies)[i], R21(tissue, plies)[i], T(tissue, plies)[i]};
+  const double* plane = planes_.data() + place_of(tissue, plies);
+  for (double Slab::*const number : SlabPlanes::numbers)
+    for (Slab& slab : slabs) slab.*number = *plane++;
+  for (Slab& slab : slabs) slab.straight_in = 0;
   return slabs;
 }
 
 void Drawer::put(std::size_t tissue, int plies, std::span<const Slab> pile) {
   assert(pile.size() == bands());
-  for (std::size_t i = 0; i < pile.size(); ++i) {
-    plane(tissue, plies, 0)[i] = pile[i].R12;
-    plane(tissue, plies, 1)[i] = pile[i].R21;
-    plane(tissue, plies, 2)[i] = pile[i].T;
-  }
+  SlabPlanes::put(pile, planes_.data() + place_of(tissue, plies));
 }
 
 void Drawer::reserve(std::size_t tissues) {
   tissues_.reserve(tissues);
-  planes_.reserve(tissues * static_cast<std::size_t>(most_plies_) * 3 * bands());
+  planes_.reserve(tissues * static_cast<std::size_t>(most_plies_) * SlabPlanes::count * bands());
 }
 
 std::size_t Drawer::add_piles(std::span<const std::vector<Slab>> piles, bool opaque) {
   assert(piles.size() == static_cast<std::size_t>(most_plies_));
   tissues_.push_back({0, opaque});
-  planes_.resize(tissues_.size() * piles.size() * 3 * bands());
+  planes_.resize(tissues_.size() * piles.size() * SlabPlanes::count * bands());
   for (std::size_t n = 0; n < piles.size(); ++n)
     put(tissues_.size() - 1, static_cast<int>(n) + 1, piles[n]);
   return tissues_.size() - 1;
 }
 
-std::size_t Drawer::add(std::span<const Slab> one_ply, bool opaque) {
-  std::vector<std::vector<Slab>> piles{{one_ply.begin(), one_ply.end()}};
-  while (piles.size() < static_cast<std::size_t>(most_plies_)) {
-    piles.push_back(piles.back());
-    for (std::size_t i = 0; i < one_ply.size(); ++i)
-      piles.back()[i] = in_front(one_ply[i], piles.back()[i]);
-  }
+std::size_t Drawer::add(const Ply& one_ply, bool opaque) {
+  std::vector<std::vector<Slab>> piles;
+  for (int n = 1; n <= most_plies_; ++n) piles.push_back(stacked(one_ply, n));
   return add_piles(piles, opaque);
 }
 
@@ -81,7 +70,8 @@ std::size_t Drawer::add_as_read(std::span<const double> R, int plies) {
   std::vector<Slab> taken;
   for (const double value : R) taken.push_back({value, value, 0});
   tissues_.push_back({plies, true});
-  planes_.resize(tissues_.size() * static_cast<std::size_t>(most_plies_) * 3 * bands());
+  planes_.resize(tissues_.size() * static_cast<std::size_t>(most_plies_) * SlabPlanes::count *
+                 bands());
   put(tissues_.size() - 1, plies, taken);
   return tissues_.size() - 1;
 }

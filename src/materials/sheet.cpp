@@ -7,6 +7,7 @@
 
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/optics/inversion.hpp"
+#include "mendtone/spectral/geometry.hpp"
 
 namespace mendtone {
 namespace {
@@ -129,20 +130,23 @@ void check(SheetBody& body, const std::string& what, const std::vector<double>& 
   }
   body.checks.push_back(found);
   if (found.mean_error > 2 * reading_noise)
-    body.warnings.push_back(
-        what + " was read " + fixed(found.mean_error, 3) +
-        " away from what the other two readings say, on average over the bands");
+    body.warnings.push_back(what + " was read " + fixed(found.mean_error, 3) +
+                            " away from what the body says that its other readings give, on "
+                            "average over the bands");
+}
+
+std::string in_plies(const SheetReading& reading) {
+  return reading.plies == 1 ? "one ply" : std::to_string(reading.plies) + " plies";
 }
 
 void check_the_rest(SheetBody& body, const SheetReadings& sheet, const Surfaces& surfaces) {
   for (std::size_t i = 0; i < sheet.spectral.size(); ++i) {
     const SheetReading& reading = sheet.spectral[i];
     if (i == body.dark || i == body.light || reading.side == Side::back || !body.ply) continue;
-    const std::string plies =
-        reading.plies == 1 ? "one ply" : std::to_string(reading.plies) + " plies";
+    const std::string plies = in_plies(reading);
     if (reading.quantity == Quantity::transmittance) {
       std::vector<double> T;
-      for (const Slab& slab : piled(*body.ply, reading.plies, surfaces)) T.push_back(slab.T);
+      for (const Slab& slab : piled(*body.ply, reading.plies, surfaces)) T.push_back(slab.out);
       check(body, "the transmittance of " + plies, T, reading.mean);
     } else if (!reading.Rg.empty()) {
       check(body, plies + " over '" + reading.backing + "'",
@@ -201,12 +205,52 @@ std::vector<SheetReadings> sheets_of(std::span<const Reading> readings, const Ba
   return std::move(all.sheets);
 }
 
-Result<SheetBodyFound> body_of(const SheetReadings& sheet, const Surfaces& surfaces) {
+namespace {
+
+PlyReading ply_reading(const SheetReading& reading) {
+  return {reading.mean,
+          reading.quantity == Quantity::transmittance ? std::span<const double>() : reading.Rg,
+          reading.plies};
+}
+
+/// In many fluxes: first from the two readings over the backings that differ most, then by least
+/// squares from all that these two do not contradict. One that they contradict is left to a check.
+Result<PlyFound> ply_of_many_fluxes(const SheetReadings& sheet, const Two& two, Viewing viewing) {
+  std::vector<PlyReading> used{ply_reading(sheet.spectral[two.dark]),
+                               ply_reading(sheet.spectral[two.light])};
+  PlyFound found = MENDTONE_TRY(ply_from_readings(sheet.grid, used, viewing));
+  for (std::size_t i = 0; i < sheet.spectral.size(); ++i) {
+    const SheetReading& reading = sheet.spectral[i];
+    const bool transmitted = reading.quantity == Quantity::transmittance;
+    if (i == two.dark || i == two.light || reading.side == Side::back) continue;
+    if (!transmitted && (reading.Rg.empty() || reading.nominal_backing)) continue;
+    const std::vector<Slab> slabs = stacked(found.ply, reading.plies);
+    double worst = 0;
+    for (std::size_t b = 0; b < slabs.size(); ++b) {
+      const double said = transmitted ? slabs[b].out : over(slabs[b], reading.Rg[b]);
+      worst = std::max(worst, std::abs(said - reading.mean[b]));
+    }
+    if (worst <= impossible_beyond) used.push_back(ply_reading(reading));
+  }
+  if (used.size() == 2) return found;
+  return ply_from_readings(sheet.grid, used, viewing);
+}
+
+}  // namespace
+
+LayerModel many_fluxes_of(const SheetReadings& sheet) {
+  return many_fluxes(viewing_of(geometry_of(sheet.geometry)));
+}
+
+Result<SheetBodyFound> body_of(const SheetReadings& sheet, const Surfaces& surfaces,
+                               LayerModel model) {
   const auto two = best_two(sheet, false);
   if (!two) return SheetBodyFound{std::nullopt, why_no_body(sheet)};
   const SheetReading &dark = sheet.spectral[two->dark], &light = sheet.spectral[two->light];
-  auto found =
-      ply_from_two_backings(sheet.grid, read_over(dark), read_over(light), dark.plies, surfaces);
+  const bool many = model != LayerModel::two_fluxes && surfaces.interface.none();
+  auto found = many ? ply_of_many_fluxes(sheet, *two, viewing_of(model))
+                    : ply_from_two_backings(sheet.grid, read_over(dark), read_over(light),
+                                            dark.plies, surfaces);
   if (!found)
     return bad_input(full_name(sheet) + ": " + found.error().message, text_of(light.source));
   SheetBody body;
@@ -227,7 +271,7 @@ std::vector<double> hidden_transmittance(const SheetBody& body, const SheetReadi
   const SheetReading &dark = sheet.spectral[body.dark], &light = sheet.spectral[body.light];
   for (std::size_t i = 0; i < T.size(); ++i) {
     if (!body.opaque[i]) continue;
-    const double R = body.slab[i].R12;
+    const double R = body.slab[i].seen;
     T[i] = std::sqrt(opaque_below * (1 - R * light.Rg[i]) * (1 - R * dark.Rg[i]) /
                      std::abs(light.Rg[i] - dark.Rg[i]));
   }

@@ -6,6 +6,7 @@
 
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/optics/inversion.hpp"
+#include "mendtone/optics/many_flux_inversion.hpp"
 
 namespace mendtone {
 namespace {
@@ -97,12 +98,13 @@ std::vector<Slab> stacked(const Ply& ply, int plies) {
   assert(plies >= 0);
   std::vector<Slab> slabs(ply.K.size());
   for (std::size_t i = 0; i < slabs.size(); ++i)
-    slabs[i] = layer(plies * ply.K[i], plies * ply.S[i]);
+    slabs[i] = slab_of(ply.model, plies * ply.K[i], plies * ply.S[i]);
   return slabs;
 }
 
 std::vector<Slab> piled(const Ply& ply, int plies, const Surfaces& surfaces) {
   if (surfaces.interface.none()) return stacked(ply, plies);
+  assert(ply.model == LayerModel::two_fluxes);
   std::vector<Slab> slabs(ply.K.size());
   for (std::size_t i = 0; i < slabs.size(); ++i)
     slabs[i] = pile(layer(ply.K[i], ply.S[i]), plies, surfaces.joint, surfaces.interface);
@@ -137,6 +139,35 @@ Result<PlyFound> ply_from_two_backings(const WavelengthGrid& grid, const ReadOve
     found.ply.K[i] = band.KX / plies;
     found.ply.S[i] = band.SX / plies;
     found.ply.opaque[i] = band.body == BodyKind::opaque;
+  }
+  return found;
+}
+
+Result<PlyFound> ply_from_readings(const WavelengthGrid& grid, std::span<const PlyReading> readings,
+                                   Viewing viewing) {
+  assert(readings.size() >= 2);
+  const std::size_t bands = grid.size();
+  PlyFound found;
+  found.ply = {grid, std::vector<double>(bands), std::vector<double>(bands),
+               std::vector<bool>(bands, false), many_fluxes(viewing)};
+  std::vector<PathReading> band(readings.size());
+  for (std::size_t i = 0; i < bands; ++i) {
+    for (std::size_t r = 0; r < band.size(); ++r) {
+      const PlyReading& reading = readings[r];
+      band[r] = {
+          reading.Rg.empty() ? PathReading::Kind::transmitted : PathReading::Kind::over_backing,
+          reading.value[i], reading.Rg.empty() ? 0 : reading.Rg[i], reading.plies};
+    }
+    const Pair pair = MENDTONE_TRY(
+        ordered(grid.nm()[i], {band[0].value, band[0].Rg}, {band[1].value, band[1].Rg}));
+    const PathFound path = path_from(band, viewing);
+    if (path.body == BodyKind::impossible) return impossible(grid.nm()[i], pair, path.misfit);
+    count({0, 0, path.body, path.misfit}, found.counts);
+    if (band.size() > 2)
+      found.counts.worst_misfit = std::max(found.counts.worst_misfit, path.misfit);
+    found.ply.K[i] = path.path.absorption;
+    found.ply.S[i] = path.path.scattering;
+    found.ply.opaque[i] = path.body == BodyKind::opaque;
   }
   return found;
 }

@@ -68,12 +68,32 @@ LayerSlopes layer_slopes(double K, double S) {
   return at;
 }
 
+// With `down` the diffuse light between the two that goes down, what the eye sees of the one behind
+// is `lit` of it straight through the front, and R12 of it through the front's scattering.
 Slab in_front(const Slab& f, const Slab& g) {
   const double many = 1 / (1 - f.R21 * g.R12);
-  return {f.R12 + f.T * f.T * g.R12 * many, g.R21 + g.T * g.T * f.R21 * many, f.T * g.T * many};
+  const double eye = f.straight_out * g.lit + (f.out - f.straight_out) * g.R12;
+  // The lamp's light: its beam, and what the front has scattered; echoes between the two.
+  const double beam = f.straight_in, scattered = f.in - beam;
+  const double up = beam * g.thrown + scattered * g.R12;
+  const double echo = f.R21 * (up * many);
+  Slab both(f.R12 + f.T * f.T * g.R12 * many, g.R21 + g.T * g.T * f.R21 * many, f.T * g.T * many);
+  both.seen = f.seen + beam * (f.straight_out * g.seen + (f.out - f.straight_out) * g.thrown) +
+              (scattered + echo) * eye;
+  both.in = beam * g.in + (scattered + echo) * g.T;
+  both.out = f.straight_out * g.out + (f.out - f.straight_out) * g.T + g.T * f.R21 * many * eye;
+  both.thrown = f.thrown + f.T * up * many;
+  both.lit = f.lit + f.T * many * eye;
+  both.straight_in = beam * g.straight_in;
+  both.straight_out = f.straight_out * g.straight_out;
+  return both;
 }
 
 double over(const Slab& slab, double Rg) {
+  return slab.seen + slab.in * slab.out * Rg / (1 - slab.R21 * Rg);
+}
+
+double diffuse_over(const Slab& slab, double Rg) {
   return slab.R12 + slab.T * slab.T * Rg / (1 - slab.R21 * Rg);
 }
 

@@ -8,15 +8,21 @@
 namespace mendtone {
 namespace {
 
-/// Ratios at a place and their slopes along absorption and scattering.
+const table::Tables& tables_of(Viewing viewing) {
+  return viewing == Viewing::at_45_0 ? table::at_45_0 : table::diffuse_8;
+}
+
+/// Ratios at a place and, where asked for, their slopes along absorption and scattering.
 struct Ratios {
   double at[table::slots], by_K[table::slots], by_S[table::slots];
 };
 
+template <bool slopes>
 Ratios in_table(const table::Tables& tables, double K, double S) {
   const table::Reach k = table::reach(table::absorption, K);
   const table::Reach s = table::reach(table::scattering, S);
-  Ratios r{};
+  Ratios r;
+  for (int q = 0; q < table::slots; ++q) r.at[q] = r.by_K[q] = r.by_S[q] = 0;
   for (int i = 0; i < 4; ++i) {
     const double* node = &tables.spline[static_cast<std::size_t>(
         ((k.first + i) * table::coefficients + s.first) * table::slots)];
@@ -24,12 +30,14 @@ Ratios in_table(const table::Tables& tables, double K, double S) {
     for (int j = 0; j < 4; ++j, node += table::slots)
       for (int q = 0; q < table::slots; ++q) {
         value[q] += s.weight[j] * node[q];
-        slope[q] += s.slope[j] * node[q];
+        if constexpr (slopes) slope[q] += s.slope[j] * node[q];
       }
     for (int q = 0; q < table::slots; ++q) {
       r.at[q] += k.weight[i] * value[q];
-      r.by_K[q] += k.slope[i] * value[q];
-      r.by_S[q] += k.weight[i] * slope[q];
+      if constexpr (slopes) {
+        r.by_K[q] += k.slope[i] * value[q];
+        r.by_S[q] += k.weight[i] * slope[q];
+      }
     }
   }
   return r;
@@ -37,28 +45,35 @@ Ratios in_table(const table::Tables& tables, double K, double S) {
 
 // Where scattering is very much, light diffuses: with K S held, all ratios go straight to their
 // limits in 1 / S.
+template <bool slopes>
 Ratios nearly_endless(const table::Tables& tables, double K, double S) {
   const double most = table::scattering.most, share = most / S;
-  Ratios r = in_table(tables, K * S / most, most);
+  Ratios r = in_table<slopes>(tables, K * S / most, most);
   for (int q = 0; q < table::quantities; ++q) {
     const double apart = r.at[q] - tables.endless[static_cast<std::size_t>(q)];
     r.at[q] = tables.endless[static_cast<std::size_t>(q)] + share * apart;
-    r.by_S[q] = share * (r.by_K[q] * K / most - apart / S);
-    r.by_K[q] *= share * S / most;
+    if constexpr (slopes) {
+      r.by_S[q] = share * (r.by_K[q] * K / most - apart / S);
+      r.by_K[q] *= share * S / most;
+    }
   }
   return r;
 }
 
+template <bool slopes>
 Ratios not_deep(const table::Tables& tables, double K, double S) {
-  return S > table::scattering.most ? nearly_endless(tables, K, S) : in_table(tables, K, S);
+  return S > table::scattering.most ? nearly_endless<slopes>(tables, K, S)
+                                    : in_table<slopes>(tables, K, S);
 }
 
+template <bool slopes>
 Ratios ratios(const table::Tables& tables, double K, double S) {
   constexpr double most = table::deepest * table::deepest;
   const double depth2 = 3 * K * (K + S);
-  if (depth2 <= most) return not_deep(tables, K, S);
+  if (depth2 <= most) return not_deep<slopes>(tables, K, S);
   const double thinner = std::sqrt(depth2 / most);
-  Ratios r = not_deep(tables, K / thinner, S / thinner);
+  Ratios r = not_deep<slopes>(tables, K / thinner, S / thinner);
+  if constexpr (!slopes) return r;
   const double thinner_K = 1.5 * (2 * K + S) / depth2, thinner_S = 1.5 * K / depth2;  // d ln / d
   for (int q = 0; q < table::quantities; ++q) {
     const double along = r.by_K[q] * K + r.by_S[q] * S;
@@ -89,7 +104,7 @@ Along straight(double K, double S, double cosine) {
   return {through, -through / cosine, -events * through / cosine};
 }
 
-void put(LitSlabSlopes& into, double LitSlab::*number, const Along& x) {
+void put(SlabSlopes& into, double Slab::*number, const Along& x) {
   into.at.*number = x.at;
   into.by_absorption.*number = x.by_K;
   into.by_scattering.*number = x.by_S;
@@ -97,10 +112,10 @@ void put(LitSlabSlopes& into, double LitSlab::*number, const Along& x) {
 
 }  // namespace
 
-LitSlabSlopes many_flux_slopes(const Path& path, Viewing viewing) {
+SlabSlopes many_flux_slopes(const Path& path, Viewing viewing) {
   const double K = path.absorption, S = path.scattering;
   assert(K >= 0 && S >= 0);
-  const Ratios r = ratios(viewing == Viewing::at_45_0 ? table::at_45_0 : table::diffuse_8, K, S);
+  const Ratios r = ratios<true>(tables_of(viewing), K, S);
   const Along k = times(r, table::K_ratio, {2 * K, 2, 0});
   const Along s = times(r, table::S_ratio, {S, 0, 1});
   const LayerSlopes two = layer_slopes(k.at, s.at);
@@ -108,65 +123,50 @@ LitSlabSlopes many_flux_slopes(const Path& path, Viewing viewing) {
                 two.dR_dK * k.by_S + two.dR_dS * s.by_S};
   const Along T{two.T, two.dT_dK * k.by_K + two.dT_dS * s.by_K,
                 two.dT_dK * k.by_S + two.dT_dS * s.by_S};
-  LitSlabSlopes slab;
-  put(slab, &LitSlab::R12, R);
-  put(slab, &LitSlab::R21, R);
-  put(slab, &LitSlab::T, T);
-  put(slab, &LitSlab::seen, times(r, table::seen_ratio, R));
-  put(slab, &LitSlab::in, times(r, table::in_ratio, T));
-  put(slab, &LitSlab::out, times(r, table::out_ratio, T));
-  put(slab, &LitSlab::thrown, times(r, table::thrown_ratio, R));
-  put(slab, &LitSlab::lit, times(r, table::lit_ratio, R));
+  SlabSlopes slab;
+  put(slab, &Slab::R12, R);
+  put(slab, &Slab::R21, R);
+  put(slab, &Slab::T, T);
+  put(slab, &Slab::seen, times(r, table::seen_ratio, R));
+  put(slab, &Slab::in, times(r, table::in_ratio, T));
+  put(slab, &Slab::out, times(r, table::out_ratio, T));
+  put(slab, &Slab::thrown, times(r, table::thrown_ratio, R));
+  put(slab, &Slab::lit, times(r, table::lit_ratio, R));
   const bool beam = viewing == Viewing::at_45_0;
-  put(slab, &LitSlab::straight_in, beam ? straight(K, S, cosine_45) : Along{0, 0, 0});
-  put(slab, &LitSlab::straight_out, straight(K, S, beam ? 1 : cosine_8));
+  put(slab, &Slab::straight_in, beam ? straight(K, S, cosine_45) : Along{0, 0, 0});
+  put(slab, &Slab::straight_out, straight(K, S, beam ? 1 : cosine_8));
   return slab;
 }
 
-LitSlab many_flux(const Path& path, Viewing viewing) {
-  return many_flux_slopes(path, viewing).at;
-}
-
-// R = seen + in out Rg (1 + Rg R21 + (Rg R21)^2 ...)
-double over(const LitSlab& slab, double Rg) {
-  return slab.seen + slab.in * slab.out * Rg / (1 - slab.R21 * Rg);
-}
-
-// With `down` the diffuse light between the two that goes down, what the eye sees of the one behind
-// is `lit` of it straight through the front, and R12 of it through the front's scattering.
-LitSlab in_front(const LitSlab& f, const LitSlab& g) {
-  const double many = 1 / (1 - f.R21 * g.R12);
-  const double eye = f.straight_out * g.lit + (f.out - f.straight_out) * g.R12;
-  // The lamp's light: its beam, and what the front has scattered; echoes between the two.
-  const double beam = f.straight_in, scattered = f.in - beam;
-  const double up = beam * g.thrown + scattered * g.R12;
-  const double echo = f.R21 * (up * many);
-  LitSlab both(in_front(static_cast<const Slab&>(f), static_cast<const Slab&>(g)));
-  both.seen = f.seen + beam * (f.straight_out * g.seen + (f.out - f.straight_out) * g.thrown) +
-              (scattered + echo) * eye;
-  both.in = beam * g.in + (scattered + echo) * g.T;
-  both.out = f.straight_out * g.out + (f.out - f.straight_out) * g.T + g.T * f.R21 * many * eye;
-  both.thrown = f.thrown + f.T * up * many;
-  both.lit = f.lit + f.T * many * eye;
-  both.straight_in = beam * g.straight_in;
-  both.straight_out = f.straight_out * g.straight_out;
-  return both;
+Slab many_flux(const Path& path, Viewing viewing) {
+  const double K = path.absorption, S = path.scattering;
+  assert(K >= 0 && S >= 0);
+  const Ratios r = ratios<false>(tables_of(viewing), K, S);
+  Slab slab = layer(2 * K * r.at[table::K_ratio], S * r.at[table::S_ratio]);
+  slab.seen = slab.R12 * r.at[table::seen_ratio];
+  slab.in = slab.T * r.at[table::in_ratio];
+  slab.out = slab.T * r.at[table::out_ratio];
+  slab.thrown = slab.R12 * r.at[table::thrown_ratio];
+  slab.lit = slab.R12 * r.at[table::lit_ratio];
+  const bool beam = viewing == Viewing::at_45_0;
+  if (beam) slab.straight_in = straight(K, S, cosine_45).at;
+  slab.straight_out = straight(K, S, beam ? 1 : cosine_8).at;
+  return slab;
 }
 
 namespace {
 
 /// a + sign b, number by number.
-LitSlab moved(LitSlab a, double sign, const LitSlab& b) {
-  for (double LitSlab::*number : {&LitSlab::seen, &LitSlab::in, &LitSlab::out, &LitSlab::thrown,
-                                  &LitSlab::lit, &LitSlab::straight_in, &LitSlab::straight_out})
+Slab moved(Slab a, double sign, const Slab& b) {
+  for (double Slab::*number : {&Slab::R12, &Slab::R21, &Slab::T, &Slab::seen, &Slab::in, &Slab::out,
+                               &Slab::thrown, &Slab::lit, &Slab::straight_in, &Slab::straight_out})
     a.*number += sign * b.*number;
-  for (double Slab::*number : {&Slab::R12, &Slab::R21, &Slab::T}) a.*number += sign * b.*number;
   return a;
 }
 
 }  // namespace
 
-LitSlab many_flux_in_contact(const Path& front, const Path& behind, Viewing viewing) {
+Slab many_flux_in_contact(const Path& front, const Path& behind, Viewing viewing) {
   const auto depth = [](const Path& p) { return p.absorption + events * p.scattering; };
   const Path both{front.absorption + behind.absorption, front.scattering + behind.scattering};
   if (depth(both) == 0) return many_flux(both, viewing);
@@ -174,8 +174,8 @@ LitSlab many_flux_in_contact(const Path& front, const Path& behind, Viewing view
   const Path like_front{share * both.absorption, share * both.scattering};
   const Path like_behind{both.absorption - like_front.absorption,
                          both.scattering - like_front.scattering};
-  const LitSlab between = in_front(many_flux(front, viewing), many_flux(behind, viewing));
-  const LitSlab like = in_front(many_flux(like_front, viewing), many_flux(like_behind, viewing));
+  const Slab between = in_front(many_flux(front, viewing), many_flux(behind, viewing));
+  const Slab like = in_front(many_flux(like_front, viewing), many_flux(like_behind, viewing));
   return moved(moved(between, 1, many_flux(both, viewing)), -1, like);
 }
 

@@ -148,12 +148,12 @@ bool hides(std::span<const PathReading> readings) {
 
 PathPrediction predicted(const PathReading& reading, const Path& ply, Viewing viewing) {
   const double n = reading.plies;
-  const LitSlabSlopes s = many_flux_slopes({n * ply.absorption, n * ply.scattering}, viewing);
+  const SlabSlopes s = many_flux_slopes({n * ply.absorption, n * ply.scattering}, viewing);
   if (reading.kind == Kind::transmitted)
     return {s.at.out, {n * s.by_absorption.out, n * s.by_scattering.out}};
   // R = seen + in out Rg / (1 - R21 Rg)
   const double many = reading.Rg / (1 - s.at.R21 * reading.Rg);
-  const auto slope = [&](const LitSlab& by) {
+  const auto slope = [&](const Slab& by) {
     return n * (by.seen +
                 many * (by.in * s.at.out + s.at.in * by.out + s.at.in * s.at.out * many * by.R21));
   };

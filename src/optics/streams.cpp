@@ -143,13 +143,13 @@ Operators Streams::slab(double absorption, double scattering) const {
   return layer;
 }
 
-LitSlab Streams::seen(const Operators& o, Viewing viewing) const {
+Slab Streams::seen(const Operators& o, Viewing viewing) const {
   const VectorXd reflected = o.reflect * flux_;
   // What comes out behind of a beam along each direction; by reciprocity what is seen along it of
   // diffuse light behind.
   const VectorXd through = o.straight + o.transmit.transpose() * flux_;
   const double R = flux_.dot(reflected);
-  LitSlab slab(Slab{R, R, flux_.dot(through)});
+  Slab slab(R, R, flux_.dot(through));
   const Index eye = viewing == Viewing::at_45_0 ? normal() : at_8();
   slab.lit = reflected[eye];
   slab.out = through[eye];
@@ -163,17 +163,17 @@ LitSlab Streams::seen(const Operators& o, Viewing viewing) const {
   return slab;
 }
 
-LitSlab solved(const Path& path, Viewing viewing, int streams, const Phase& phase) {
+Slab solved(const Path& path, Viewing viewing, int streams, const Phase& phase) {
   const Streams in(streams, phase);
   return in.seen(in.slab(path.absorption, path.scattering), viewing);
 }
 
-LitSlab solved_in_front(const Path& front, const Path& behind, Viewing viewing, int streams,
-                        const Phase& phase) {
+Slab solved_in_front(const Path& front, const Path& behind, Viewing viewing, int streams,
+                     const Phase& phase) {
   const Streams in(streams, phase);
   const Operators a = in.slab(front.absorption, front.scattering);
   const Operators b = in.slab(behind.absorption, behind.scattering);
-  LitSlab slab = in.seen(in.in_front(a, b), viewing);
+  Slab slab = in.seen(in.in_front(a, b), viewing);
   slab.R21 = in.seen(in.in_front(b, a), viewing).R12;
   return slab;
 }

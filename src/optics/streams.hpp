@@ -25,7 +25,7 @@ class Streams {
   /// One slab on another. Both as from `slab`, of these streams.
   Operators in_front(const Operators& front, const Operators& behind) const;
   /// Those of the same slab seen from its back are its own where it is homogeneous.
-  LitSlab seen(const Operators& slab, Viewing viewing) const;
+  Slab seen(const Operators& slab, Viewing viewing) const;
 
   Eigen::Index normal() const { return mu_.size() - 3; }
   Eigen::Index at_8() const { return mu_.size() - 2; }

@@ -52,8 +52,7 @@ void fields(Describe& v, RankWeights& s) {
 void fields(Describe& v, TissueQuestion& s) {
   v.name("TissueQuestion");
   v("viewing", s.viewing, {});
-  v("uses", s.uses,
-    {.help = "loss (default), tear or lining; may be repeated", .option = "--use"});
+  v("uses", s.uses, {.help = "loss (default), tear or lining; may be repeated", .option = "--use"});
   v("side", s.side,
     {.help = "where the tissue lies on the sheet: back or front", .option = "--side"});
   v("fewest_plies", s.fewest_plies,
@@ -71,8 +70,7 @@ void fields(Describe& v, TissueQuestion& s) {
      .option = "--tolerance",
      .least = 0,
      .above_least = true});
-  v("tolerance_is_default", s.tolerance_is_default,
-    {.blank = Blank::left_out, .only_read = true});
+  v("tolerance_is_default", s.tolerance_is_default, {.blank = Blank::left_out, .only_read = true});
   v("aim_dL", s.aim_dL,
     {.help = "offset from the sheet as dL,dC: 1,-0.5 aims lighter and duller",
      .option = "--aim",
@@ -82,8 +80,7 @@ void fields(Describe& v, TissueQuestion& s) {
     {.help = "leave out what is darker or heavier than the sheet, or bleeding when pasted; may be "
              "repeated",
      .option = "--leave-out"});
-  v("top", s.top,
-    {.help = "only the best so many (default: all)", .option = "--top", .least = 1});
+  v("top", s.top, {.help = "only the best so many (default: all)", .option = "--top", .least = 1});
   v("weights", s.weights, {});
   v("trials", s.trials,
     {.help = "draws for the probability of being nearest; 0: none",
@@ -236,7 +233,7 @@ void after_candidates(Describe& v, TissueAnswer& s) {
 void fields(Describe& v, TissueAnswer& s) {
   v.name("TissueAnswer");
   v.document("tissue", 2);
-  v.method({});
+  v.method({"Sheets and tissues are computed in many directions of light, no longer in two."});
   before_candidates(v, s);
   v("candidates", s.candidates, {.help = "best score first"});
   after_candidates(v, s);

@@ -1,4 +1,3 @@
-#include "mendtone/results/walk.hpp"
 #include "mendtone/app/tissue/tissue.hpp"
 
 #include <gtest/gtest.h>
@@ -7,7 +6,8 @@
 #include <cmath>
 
 #include "mendtone/colour/difference.hpp"
-#include "mendtone/optics/layer.hpp"
+#include "mendtone/optics/layer_model.hpp"
+#include "mendtone/results/walk.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -32,11 +32,15 @@ double backing_of(const std::string& name) {
   return name == "black" ? 0.04 : name == "white" ? 0.89 : 0.78;
 }
 
-/// s in m2/kg, k falling from its value at 450 nm: an invented tissue or paper.
-std::vector<Slab> body(double grammage, double s, double k) {
+/// s in m2/kg, k falling from its value at 450 nm: an invented tissue or paper, as 45:0 sees it.
+std::vector<Slab> body(double grammage, double s, double k,
+                       LayerModel model = LayerModel::many_fluxes_45_0) {
+  // Diffuse light absorbs twice what its path along the normal would.
+  if (model != LayerModel::two_fluxes) k /= 2;
   std::vector<Slab> slabs;
   for (const double nm : grid.nm())
-    slabs.push_back(layer(grammage / 1000 * k * std::exp(-(nm - 450) / 90), grammage / 1000 * s));
+    slabs.push_back(
+        slab_of(model, grammage / 1000 * k * std::exp(-(nm - 450) / 90), grammage / 1000 * s));
   return slabs;
 }
 
@@ -65,16 +69,18 @@ void put(std::vector<Reading>& rows, const std::string& name, Role role,
 
 const std::vector<std::string> black_and_white{"black", "white"};
 
-TissueMaterial material() {
+TissueMaterial material(LayerModel model = LayerModel::many_fluxes_45_0) {
   TissueMaterial made;
   made.over = "board";
   for (const char* name : {"black", "white", "board"})
     made.tissues.push_back(
         reading(name, Role::backing, "", std::vector<double>(36, backing_of(name))));
-  put(made.target, "chart", Role::target, body(78, 45, 4), black_and_white, {0.001, 3});
+  put(made.target, "chart", Role::target, body(78, 45, 4, model), black_and_white, {0.001, 3});
   for (Reading& row : made.target) row.grammage_g_m2 = 78;
-  put(made.tissues, "kozo plain", Role::tissue, body(12, 35, 0.3), black_and_white, {0.001, 3});
-  put(made.tissues, "kozo toned", Role::tissue, body(26, 45, 4), black_and_white, {0.001, 3});
+  put(made.tissues, "kozo plain", Role::tissue, body(12, 35, 0.3, model), black_and_white,
+      {0.001, 3});
+  put(made.tissues, "kozo toned", Role::tissue, body(26, 45, 4, model), black_and_white,
+      {0.001, 3});
   for (Reading& row : made.tissues)
     if (row.role == Role::tissue) {
       row.grammage_g_m2 = row.name == "kozo plain" ? 12 : 26;
@@ -167,7 +173,7 @@ TEST(Tissue, AnAimMovesTheMatchAndStaysShown) {
 TEST(Tissue, ADryAndPastedPairOfOneLotGivesTheShift) {
   TissueMaterial made = material();
   const std::size_t before = made.tissues.size();
-  put(made.tissues, "kozo plain", Role::tissue, body(12, 15, 0.3), black_and_white);
+  put(made.tissues, "kozo plain", Role::tissue, body(12, 15, 4), black_and_white);
   for (std::size_t i = before; i < made.tissues.size(); ++i) {
     made.tissues[i].lot = "kozo plain";
     made.tissues[i].state = State::pasted;
@@ -202,15 +208,17 @@ TEST(Tissue, ReadOnceOverTheBackingOfUseStandsForThatAlone) {
 TEST(Tissue, ASheetReadOnceElsewhereIsTakenAsReadWithTheShiftItMayHide) {
   TissueMaterial made = material();
   made.target.clear();
-  put(made.target, "chart", Role::target, body(35, 45, 4), {"white"});
+  // How much a sheet of that weight hides is told by a Kubelka S of 45 m2/kg.
+  const std::vector<Slab> sheet = body(35, 45, 4, LayerModel::two_fluxes);
+  put(made.target, "chart", Role::target, sheet, {"white"});
   made.over = "black";
   const auto answer = answer_to(made);
   ASSERT_TRUE(answer) << answer.error().text();
   ASSERT_TRUE(says(answer->warnings, "read over 'white', shown over 'black': taken as read"));
   // The computed shift for 35 g/m2 is the true one, as the invented sheet has s = 45 m2/kg.
   const auto weights = *tristimulus_weights(grid, *standard_light("D65"), Observer::deg10);
-  const double dL = weights.lab(read_over(body(35, 45, 4), "black"))->L -
-                    weights.lab(read_over(body(35, 45, 4), "white"))->L;
+  const double dL =
+      weights.lab(read_over(sheet, "black"))->L - weights.lab(read_over(sheet, "white"))->L;
   char expected[16];
   std::snprintf(expected, sizeof expected, "%+.1f L*", dL);
   EXPECT_TRUE(says(answer->warnings, expected)) << expected;
@@ -357,7 +365,8 @@ TEST(Tissue, ToleranceAndItsOriginAreShown) {
 }
 
 TEST(Tissue, AnInterfaceIsUsedWhenAskedAndSaid) {
-  TissueMaterial made = material();
+  // An interface is known to two fluxes only.
+  TissueMaterial made = material(LayerModel::two_fluxes);
   made.surfaces = {{0.04, 0.04, 0.6}, Joint::air};
   const auto answer = answer_to(made);
   ASSERT_TRUE(answer) << answer.error().text();

@@ -6,8 +6,9 @@
 #include "match/drawer.hpp"
 #include "mendtone/optics/layer.hpp"
 
-// 10,000 tissues x 4 plies x 3 uses x 5 lights, margin and light sheet included, from K and S to
-// the order: ours, and the same work written plainly with LittleCMS for CIELAB and CIEDE2000.
+// 10,000 tissues x 4 plies x 3 uses x 5 lights, margin and light sheet included, from
+// absorption and scattering to the order: ours, in many fluxes and in two, and the same work
+// written plainly with LittleCMS for CIELAB and CIEDE2000.
 namespace {
 
 using namespace mendtone;
@@ -16,13 +17,17 @@ constexpr int tissues = 10000, plies = 4;
 const std::vector<const char*> five_lights{"D65", "LED-B1", "LED-B2", "LED-B3", "A"};
 
 struct Task {
-  std::vector<Ply> drawer = invented::drawer(tissues);
-  Sheet sheet = invented::sheet();
-  RankProblem problem = invented::problem(
-      sheet,
-      {invented::place(Use::loss, Side::back, sheet), invented::place(Use::tear, Side::back, sheet),
-       invented::place(Use::lining, Side::back, sheet)},
-      five_lights);
+  std::vector<Ply> drawer;
+  Sheet sheet;
+  RankProblem problem;
+  explicit Task(LayerModel model)
+      : drawer(invented::drawer(tissues, 1, model)),
+        sheet(invented::sheet(model)),
+        problem(invented::problem(sheet,
+                                  {invented::place(Use::loss, Side::back, sheet),
+                                   invented::place(Use::tear, Side::back, sheet),
+                                   invented::place(Use::lining, Side::back, sheet)},
+                                  five_lights)) {}
   std::size_t candidates() const { return drawer.size() * plies * problem.places.size(); }
 };
 
@@ -30,12 +35,12 @@ void count(benchmark::State& state, const Task& task) {
   state.SetItemsProcessed(state.iterations() * static_cast<std::int64_t>(task.candidates()));
 }
 
-void ours(benchmark::State& state) {
-  const Task task;
+void ours(benchmark::State& state, LayerModel model) {
+  const Task task(model);
   for (auto _ : state) {
     Drawer drawer(task.sheet.grid, plies);
     drawer.reserve(task.drawer.size());
-    for (const Ply& one : task.drawer) drawer.add(stacked(one, 1));
+    for (const Ply& one : task.drawer) drawer.add(one);
     benchmark::DoNotOptimize(*rank(drawer, task.problem));
   }
   count(state, task);
@@ -76,7 +81,7 @@ double score_of(const Task& task, const RankPlace& place, const std::vector<Slab
 }
 
 void naive(benchmark::State& state) {
-  const Task task;
+  const Task task(LayerModel::many_fluxes_45_0);
   for (auto _ : state) {
     std::vector<std::pair<double, std::size_t>> order;
     for (const Ply& one : task.drawer)
@@ -93,5 +98,10 @@ void naive(benchmark::State& state) {
 
 }  // namespace
 
-BENCHMARK(ours)->Name("tissue_rank/mendtone")->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(ours, many, LayerModel::many_fluxes_45_0)
+    ->Name("tissue_rank/mendtone")
+    ->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(ours, two, LayerModel::two_fluxes)
+    ->Name("tissue_rank/two_fluxes")
+    ->Unit(benchmark::kMillisecond);
 BENCHMARK(naive)->Name("tissue_rank/naive")->Unit(benchmark::kMillisecond);

@@ -13,8 +13,9 @@ inline WavelengthGrid bands() {
 }
 
 /// s and k in m2/kg: scattering falls a little towards red, absorption steeply.
-inline Ply ply(double grammage_g_m2, double s, double k_at_450, double falls_over_nm) {
-  Ply made{bands(), {}, {}, std::vector<bool>(36, false)};
+inline Ply ply(double grammage_g_m2, double s, double k_at_450, double falls_over_nm,
+               LayerModel model = LayerModel::two_fluxes) {
+  Ply made{bands(), {}, {}, std::vector<bool>(36, false), model};
   for (const double nm : made.grid.nm()) {
     made.S.push_back(grammage_g_m2 / 1000 * s * (1 - 0.0004 * (nm - 550)));
     made.K.push_back(grammage_g_m2 / 1000 * k_at_450 * std::exp(-(nm - 450) / falls_over_nm));
@@ -22,14 +23,15 @@ inline Ply ply(double grammage_g_m2, double s, double k_at_450, double falls_ove
   return made;
 }
 
-inline std::vector<Ply> drawer(int count, std::uint64_t seed = 1) {
+inline std::vector<Ply> drawer(int count, std::uint64_t seed = 1,
+                               LayerModel model = LayerModel::two_fluxes) {
   CounterRandom random(seed);
   std::vector<Ply> all;
   for (int i = 0; i < count; ++i) {
     const double grammage = 2 + 38 * random.uniform();
     const double s = 25 + 20 * random.uniform();
     const double k = 0.5 + 30 * random.uniform() * random.uniform();
-    all.push_back(ply(grammage, s, k, 60 + 100 * random.uniform()));
+    all.push_back(ply(grammage, s, k, 60 + 100 * random.uniform(), model));
   }
   return all;
 }
@@ -39,9 +41,9 @@ inline std::vector<double> board() {
 }
 
 /// The aged sheet of 78 g/m2 over the board.
-inline Sheet sheet() {
+inline Sheet sheet(LayerModel model = LayerModel::two_fluxes) {
   Sheet made;
-  const Ply body = ply(78, 45, 12, 90);
+  const Ply body = ply(78, 45, 12, 90, model);
   made.grid = body.grid;
   made.body = stacked(body, 1);
   made.opaque = body.opaque;
@@ -67,7 +69,7 @@ inline RankProblem problem(const Sheet& sheet, std::vector<RankPlace> places,
   }
   if (!sheet.body.empty()) {
     std::vector<double> T;
-    for (const Slab& slab : sheet.body) T.push_back(slab.T);
+    for (const Slab& slab : sheet.body) T.push_back(slab.out);
     LightSheetAim aim{made.lights.front().weights, {}};
     aim.sheet = *aim.weights.lab(T);
     made.light_sheet = aim;

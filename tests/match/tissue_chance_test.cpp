@@ -32,7 +32,7 @@ struct Bench {
     readings.reserve(2 * tissues.size() + 2);
     chance.sheet = read(bare.body, spread);
     for (const Ply& one : tissues) {
-      drawer.add(stacked(one, 1));
+      drawer.add(one);
       chance.tissues.push_back(read(stacked(one, 1), spread));
     }
     chance.drawer = &drawer;

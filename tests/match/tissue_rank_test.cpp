@@ -16,7 +16,7 @@ const std::vector<const char*> five_lights{"D65", "LED-B1", "LED-B2", "LED-B3", 
 
 Drawer filled(const std::vector<Ply>& plies) {
   Drawer drawer(bands(), 4);
-  for (const Ply& one : plies) drawer.add(stacked(one, 1));
+  for (const Ply& one : plies) drawer.add(one);
   return drawer;
 }
 
@@ -26,11 +26,16 @@ std::vector<RankPlace> all_places(const Sheet& bare) {
           place(Use::lining, Side::back, bare)};
 }
 
+class TissueRankOf : public testing::TestWithParam<LayerModel> {};
+INSTANTIATE_TEST_SUITE_P(Layers, TissueRankOf,
+                         testing::Values(LayerModel::two_fluxes, LayerModel::many_fluxes_45_0,
+                                         LayerModel::many_fluxes_sphere));
+
 // The fast path against the public formulas, one after the other.
-TEST(TissueRank, AgreesWithThePlainFormulas) {
-  const Sheet bare = sheet();
+TEST_P(TissueRankOf, AgreesWithThePlainFormulas) {
+  const Sheet bare = sheet(GetParam());
   const RankProblem asked = problem(bare, all_places(bare), five_lights);
-  const Drawer drawer = filled(invented::drawer(40));
+  const Drawer drawer = filled(invented::drawer(40, 1, GetParam()));
   const auto ranked = *rank(drawer, asked);
   ASSERT_EQ(ranked.size(), 40u * 4 * 5);
   for (const Ranked& one : ranked) {
@@ -57,8 +62,8 @@ TEST(TissueRank, AgreesWithThePlainFormulas) {
                              [](const auto& a, const auto& b) { return a.score < b.score; }));
 }
 
-TEST(TissueRank, ASheetMadeOfKnownPliesFindsThemFirst) {
-  const auto plies = invented::drawer(60);
+TEST_P(TissueRankOf, ASheetMadeOfKnownPliesFindsThemFirst) {
+  const auto plies = invented::drawer(60, 1, GetParam());
   for (const auto& [tissue, count] : {std::pair{7, 2}, {23, 3}, {51, 1}}) {
     Sheet bare;
     bare.grid = bands();

@@ -50,7 +50,7 @@ TEST(ManyFluxInversion, RoundTripWhereverTheReadingsDiffer) {
 TEST(ManyFluxInversion, BackFromTheDirectSolution) {
   for (const Viewing viewing : viewings)
     for (const Path ply : {Path{0.002, 0.56}, Path{0.05, 1.5}, Path{0.12, 4.8}, Path{0.6, 0.6}}) {
-      const LitSlab slab = solved(ply, viewing, tabulated_streams, tabulated_phase);
+      const Slab slab = solved(ply, viewing, tabulated_streams, tabulated_phase);
       const PathReading readings[] = {{Kind::over_backing, over(slab, 0.04), 0.04, 1},
                                       {Kind::over_backing, over(slab, 0.88), 0.88, 1}};
       const PathFound found = path_from(readings, viewing);

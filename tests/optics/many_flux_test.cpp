@@ -18,11 +18,11 @@ namespace {
 constexpr Viewing viewings[] = {Viewing::at_45_0, Viewing::diffuse_8};
 
 /// The numbers of a slab, for loops.
-std::vector<double> numbers(const LitSlab& s) {
+std::vector<double> numbers(const Slab& s) {
   return {s.R12, s.T, s.seen, s.in, s.out, s.thrown, s.lit, s.straight_in, s.straight_out};
 }
 
-double apart(const LitSlab& a, const LitSlab& b) {
+double apart(const Slab& a, const Slab& b) {
   double most = 0;
   for (std::size_t i = 0; i < numbers(a).size(); ++i)
     most = std::max(most, std::abs(numbers(a)[i] - numbers(b)[i]));
@@ -122,7 +122,7 @@ TEST(Streams, OneStreamIsKubelkas) {
   CounterRandom random(3);
   for (int i = 0; i < 200; ++i) {
     const Path path = drawn(random, 100);
-    const LitSlab slab = solved(path, Viewing::diffuse_8, 1);
+    const Slab slab = solved(path, Viewing::diffuse_8, 1);
     const Slab two = layer(2 * path.absorption, path.scattering);
     EXPECT_NEAR(slab.R12, two.R12, 1e-10);
     EXPECT_NEAR(slab.T, two.T, 1e-10);
@@ -134,7 +134,7 @@ TEST(Streams, OneStreamIsKubelkas) {
 TEST(Streams, LoseNothing) {
   for (double g : {0.0, 0.6, 0.9})
     for (double S : {1e-3, 0.1, 1.0, 20.0, 500.0}) {
-      const LitSlab sphere = solved({0, S}, Viewing::diffuse_8, 8, {g});
+      const Slab sphere = solved({0, S}, Viewing::diffuse_8, 8, {g});
       EXPECT_NEAR(sphere.R12 + sphere.T, 1, 1e-9);
       EXPECT_NEAR(sphere.seen + sphere.out, 1, 1e-9);
       EXPECT_NEAR(over(sphere, 1), 1, 1e-9);
@@ -165,7 +165,7 @@ TEST(Streams, AgreeWithPhotons) {
       const photons::Sent sent(medium, geometry, test::count(400'000, 20'000), 7);
       for (std::size_t k = 0; k < 2; ++k)
         for (double absorption : {0.0, 0.05, 0.6}) {
-          const LitSlab slab =
+          const Slab slab =
               solved({absorption, medium.depths[k] * (1 - g)}, viewing, g > 0.7 ? 32 : 8, {g});
           const auto near = [&](double expected, const char* what, auto of) {
             const photons::Estimate at = sent.estimate(absorption, of, k);
@@ -206,26 +206,26 @@ TEST(ManyFlux, TablesFollowTheSolution) {
 // a photon is lost to the backing's side of a sphere.
 TEST(ManyFlux, EdgesAreExact) {
   for (double K : {0.0, 1e-6, 0.01, 0.3, 2.0, 9.0}) {
-    const LitSlab clear = many_flux({K, 0}, Viewing::at_45_0);
+    const Slab clear = many_flux({K, 0}, Viewing::at_45_0);
     EXPECT_EQ(clear.R12, 0);
     EXPECT_EQ(clear.seen, 0);
     EXPECT_NEAR(clear.in, std::exp(-K * std::sqrt(2.0)), 1e-6);
     EXPECT_NEAR(clear.out, std::exp(-K), 1e-6);
   }
   for (double S : {1e-6, 0.02, 0.7, 5.0, 300.0, 1e5}) {
-    const LitSlab white = many_flux({0, S}, Viewing::diffuse_8);
+    const Slab white = many_flux({0, S}, Viewing::diffuse_8);
     EXPECT_NEAR(white.R12 + white.T, 1, 1e-12);
     EXPECT_NEAR(white.seen + white.out, 1, S > 150 ? 1e-4 : 2e-6);
   }
   for (Viewing viewing : viewings) {
-    LitSlab nothing;
+    Slab nothing;
     nothing.straight_out = 1;
     nothing.straight_in = viewing == Viewing::at_45_0;
     EXPECT_LT(apart(many_flux({0, 0}, viewing), nothing), 1e-6);
-    const LitSlab black = many_flux({1e6, 0}, viewing);
+    const Slab black = many_flux({1e6, 0}, viewing);
     EXPECT_EQ(black.T, 0);
     EXPECT_EQ(black.in, 0);
-    const LitSlab thick = many_flux({1e5, 9e5}, viewing), half = many_flux({100, 900}, viewing);
+    const Slab thick = many_flux({1e5, 9e5}, viewing), half = many_flux({100, 900}, viewing);
     EXPECT_NEAR(thick.seen, half.seen, 1e-9);
   }
 }
@@ -239,7 +239,7 @@ TEST(ManyFlux, StaysWithinItsRangeAndMonotone) {
   for (int i = 0; i < 20'000; ++i) {
     const Path path = drawn(random, 1e6);
     for (Viewing viewing : viewings) {
-      const LitSlabSlopes slab = many_flux_slopes(path, viewing);
+      const SlabSlopes slab = many_flux_slopes(path, viewing);
       for (double x : numbers(slab.at)) {
         ASSERT_GE(x, 0) << path.absorption << ' ' << path.scattering;
         ASSERT_LE(x, viewing == Viewing::at_45_0 ? brightest : 1 + 2e-6)
@@ -262,7 +262,7 @@ TEST(ManyFlux, SlopesAreTheTables) {
     p.absorption = std::max(p.absorption, 1e-5);
     p.scattering = std::max(p.scattering, 1e-5);
     for (Viewing viewing : viewings) {
-      const LitSlabSlopes at = many_flux_slopes(p, viewing);
+      const SlabSlopes at = many_flux_slopes(p, viewing);
       const auto K = [&](double f) {
         return numbers(many_flux({p.absorption * f, p.scattering}, viewing));
       };
@@ -303,9 +303,9 @@ TEST(ManyFlux, UnlikeLayersInContact) {
                         {"toned tissue over sheet", {0.15, 0.6}, {0.05, 3.0}, 0.15}};
   for (const Viewing viewing : viewings)
     for (const Pair& pair : pairs) {
-      const LitSlab exact =
+      const Slab exact =
           solved_in_front(pair.front, pair.behind, viewing, tabulated_streams, tabulated_phase);
-      const LitSlab met = many_flux_in_contact(pair.front, pair.behind, viewing);
+      const Slab met = many_flux_in_contact(pair.front, pair.behind, viewing);
       for (double Rg : {0.03, 0.4, 0.85})
         EXPECT_NEAR(lightness(over(met, Rg)), lightness(over(exact, Rg)), pair.tolerance)
             << pair.what << " over " << Rg << (viewing == Viewing::at_45_0 ? ", 45:0" : ", d:8");
@@ -330,7 +330,7 @@ TEST(ManyFlux, LikeLayersInContactAreOneSlab) {
 // Like plies are one thicker slab: put on one another by the streams' own operators.
 TEST(ManyFlux, LikePliesAreOneSlab) {
   for (Viewing viewing : viewings) {
-    const LitSlab two = solved_in_front({0.05, 0.8}, {0.05, 0.8}, viewing);
+    const Slab two = solved_in_front({0.05, 0.8}, {0.05, 0.8}, viewing);
     EXPECT_LT(apart(two, solved({0.1, 1.6}, viewing)), 1e-9);
   }
 }

@@ -69,7 +69,7 @@ Both errors_of(const std::vector<double>& asymmetries, const std::vector<double>
         });
         const LayerFound two =
             layer_from_two_backings({truth.over(black), black}, {truth.over(white), white});
-        add(both.two, ply, geometry, [&](int n) { return LitSlab(layer(n * two.KX, n * two.SX)); });
+        add(both.two, ply, geometry, [&](int n) { return (layer(n * two.KX, n * two.SX)); });
       }
   return both;
 }

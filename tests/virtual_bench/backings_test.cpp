@@ -19,12 +19,28 @@ namespace {
 
 using Loads = std::vector<double>;
 
-Ply read_over_black_and_white(const VirtualBench& bench, const Loads& loads) {
+/// What both models say of a sheet that reads so over black and white.
+struct Plies {
+  Ply many, two;
+};
+Plies plies_read_as(const VirtualBench& bench, const std::vector<double>& over_black,
+                    const std::vector<double>& over_white) {
   const auto black = bench.backing("black"), white = bench.backing("white");
-  const auto over_black = bench.true_reflectance(loads, "black");
-  const auto over_white = bench.true_reflectance(loads, "white");
-  return ply_from_two_backings(bench.grid(), {over_black, black}, {over_white, white}).value().ply;
+  const PlyReading readings[] = {{over_black, black}, {over_white, white}};
+  return {
+      ply_from_readings(bench.grid(), readings, Viewing::at_45_0).value().ply,
+      ply_from_two_backings(bench.grid(), {over_black, black}, {over_white, white}).value().ply};
 }
+
+Plies read_over_black_and_white(const VirtualBench& bench, const Loads& loads) {
+  return plies_read_as(bench, bench.true_reflectance(loads, "black"),
+                       bench.true_reflectance(loads, "white"));
+}
+
+/// How far off each model was, reading by reading.
+struct Off {
+  std::vector<double> many, two;
+};
 
 /// Mixtures that read L* 70 or more over white.
 std::vector<Loads> pale_mixtures(const VirtualBench& bench, int count, CounterRandom& random) {
@@ -45,11 +61,16 @@ double quantile(std::vector<double> values, double share) {
 struct Errors3 {
   double median, most_95, largest;
 };
-Errors3 summed(const char* what, const std::vector<double>& errors) {
-  const Errors3 e{quantile(errors, 0.5), quantile(errors, 0.95), quantile(errors, 1)};
-  std::printf("%-34s median %.3f, 95 %% %.3f, largest %.3f of %zu\n", what, e.median, e.most_95,
-              e.largest, errors.size());
-  return e;
+Errors3 of(const std::vector<double>& errors) {
+  return {quantile(errors, 0.5), quantile(errors, 0.95), quantile(errors, 1)};
+}
+/// Prints both, and gives that of many fluxes.
+Errors3 summed(const std::string& what, const Off& off) {
+  const Errors3 many = of(off.many), two = of(off.two);
+  std::printf("%-24s many fluxes: median %.3f, 95 %% %.3f, largest %.3f; two: %.3f, %.3f, %.3f\n",
+              what.c_str(), many.median, many.most_95, many.largest, two.median, two.most_95,
+              two.largest);
+  return many;
 }
 
 /// Each bench is another tissue: another asymmetry, another unevenness.
@@ -64,29 +85,28 @@ void at_benches(int mixtures, const Ask& ask) {
   }
 }
 
-double off(const VirtualBench& bench, const Ply& ply, const Loads& loads, const std::string& under,
-           int plies) {
-  const Lab predicted = *bench.weights().lab(predicted_over(ply, plies, bench.backing(under)));
-  return de00(predicted, bench.true_lab(loads, under, plies));
+void add(Off& off, const VirtualBench& bench, const Loads& loads, const std::string& under,
+         int plies) {
+  const Plies read = read_over_black_and_white(bench, loads);
+  const Lab truth = bench.true_lab(loads, under, plies);
+  const auto miss = [&](const Ply& ply) {
+    return de00(*bench.weights().lab(predicted_over(ply, plies, bench.backing(under))), truth);
+  };
+  off.many.push_back(miss(read.many));
+  off.two.push_back(miss(read.two));
 }
 
-// The limits are what two fluxes reach. The aim for one ply is a median of 0.12, 95 in 100 within
-// 0.3; for four plies 95 in 100 within 0.6; on a light sheet within 1.0 L*.
-struct Limit {
-  const char* under;
-  double median, most_95;
-};
-
+// Asked for: a median of 0.12, 95 in 100 within 0.3. Held at three times what is reached.
 TEST(OverOtherBackings, PaleMixtures) {
-  for (const auto& [under, median, most_95] :
-       {Limit{"board", 0.15, 0.18}, {"grey", 0.40, 0.50}, {"brown", 0.43, 0.55}}) {
-    std::vector<double> errors;
+  for (const char* under : {"board", "grey", "brown"}) {
+    Off off;
     at_benches(8, [&](const VirtualBench& bench, const Loads& loads) {
-      errors.push_back(off(bench, read_over_black_and_white(bench, loads), loads, under, 1));
+      add(off, bench, loads, under, 1);
     });
-    const Errors3 e = summed((std::string("one ply over ") + under).c_str(), errors);
-    EXPECT_LE(e.median, median) << under;
-    EXPECT_LE(e.most_95, most_95) << under;
+    const Errors3 e = summed(std::string("one ply over ") + under, off);
+    EXPECT_LE(e.median, 0.03) << under;
+    EXPECT_LE(e.most_95, 0.09) << under;
+    EXPECT_LT(e.most_95, of(off.two).most_95) << under;
   }
 }
 
@@ -94,8 +114,8 @@ TEST(OverOtherBackings, PaleMixtures) {
 TEST(OverOtherBackings, Chalk) {
   const VirtualBench bench(VirtualBench::Kind::toned_tissue, 1, no_errors);
   const auto white = bench.backing("white"), black = bench.backing("black");
-  for (const auto& [under, median, most] : {Limit{"board", 0.23, 0.27}, {"grey", 0.3, 0.42}}) {
-    std::vector<double> errors;
+  for (const char* under : {"board", "grey"}) {
+    Off off;
     for (double g : {0.0, 0.2, 0.4, 0.6})
       for (double chalk : {0.2, 0.5, 1.0, 2.0}) {
         const photons::Slab slab{0.01 + 0.01 * chalk, (1.05 + chalk) / (1 - g), g};
@@ -104,56 +124,53 @@ TEST(OverOtherBackings, Chalk) {
           for (double& r : R) r = seen.over(r);
           return R;
         };
-        const auto over_black = read(black), over_white = read(white);
-        const Ply ply =
-            ply_from_two_backings(bench.grid(), {over_black, black}, {over_white, white})
-                .value()
-                .ply;
+        const Plies plies = plies_read_as(bench, read(black), read(white));
         const auto below = bench.backing(under);
-        errors.push_back(de00(*bench.weights().lab(predicted_over(ply, 1, below)),
-                              *bench.weights().lab(read(below))));
+        const Lab truth = *bench.weights().lab(read(below));
+        off.many.push_back(de00(*bench.weights().lab(predicted_over(plies.many, 1, below)), truth));
+        off.two.push_back(de00(*bench.weights().lab(predicted_over(plies.two, 1, below)), truth));
       }
-    const Errors3 e = summed((std::string("chalk over ") + under).c_str(), errors);
-    EXPECT_LE(e.median, median) << under;
-    EXPECT_LE(e.largest, most) << under;
+    const Errors3 e = summed(std::string("chalk over ") + under, off);
+    EXPECT_LE(e.median, 0.03) << under;
+    EXPECT_LE(e.largest, 0.09) << under;
+    EXPECT_LT(e.median, of(off.two).median) << under;
   }
 }
 
+// Asked for: 95 in 100 within 0.6.
 TEST(OverOtherBackings, FourPlies) {
-  for (const auto& [under, median, most_95] :
-       {Limit{"white", 0.6, 0.7}, {"board", 0.62, 0.7}, {"black", 1.15, 1.5}}) {
-    std::vector<double> errors;
+  for (const char* under : {"white", "board", "black"}) {
+    Off off;
     at_benches(4, [&](const VirtualBench& bench, const Loads& loads) {
-      errors.push_back(off(bench, read_over_black_and_white(bench, loads), loads, under, 4));
+      add(off, bench, loads, under, 4);
     });
-    const Errors3 e = summed((std::string("four plies over ") + under).c_str(), errors);
-    EXPECT_LE(e.median, median) << under;
-    EXPECT_LE(e.most_95, most_95) << under;
+    const Errors3 e = summed(std::string("four plies over ") + under, off);
+    EXPECT_LE(e.median, 0.2) << under;
+    EXPECT_LE(e.most_95, 0.45) << under;
+    EXPECT_LT(e.most_95, of(off.two).median) << under;
   }
 }
 
 /// Lightness on a sheet of light, bare light being 100.
-double lightness_through(const VirtualBench& bench, const std::vector<double>& T) {
+double lightness_through(const VirtualBench& bench, const Ply& ply, int plies) {
+  std::vector<double> T;
+  for (const Slab& slab : stacked(ply, plies)) T.push_back(slab.out);
   return bench.weights().lab(T)->L;
 }
 
+// Asked for: within 1.0 L* of what the geometry sees, which is along the normal.
 TEST(OverOtherBackings, LightSheet) {
   for (int plies : {1, 2, 4}) {
-    std::vector<double> errors, signed_errors, against_normal;
+    Off off;
     at_benches(4, [&](const VirtualBench& bench, const Loads& loads) {
-      const Ply ply = read_over_black_and_white(bench, loads);
-      std::vector<double> T;
-      for (const Slab& slab : stacked(ply, plies)) T.push_back(slab.T);
-      const VirtualBench::Through truth = bench.true_transmittance(loads, plies);
-      const double predicted = lightness_through(bench, T);
-      signed_errors.push_back(predicted - lightness_through(bench, truth.hemisphere));
-      errors.push_back(std::abs(signed_errors.back()));
-      against_normal.push_back(predicted - lightness_through(bench, truth.normal));
+      const Plies read = read_over_black_and_white(bench, loads);
+      const double truth = bench.weights().lab(bench.true_transmittance(loads, plies).normal)->L;
+      off.many.push_back(std::abs(lightness_through(bench, read.many, plies) - truth));
+      off.two.push_back(std::abs(lightness_through(bench, read.two, plies) - truth));
     });
-    const std::string what = "light sheet, plies: " + std::to_string(plies);
-    EXPECT_LE(summed(what.c_str(), errors).most_95, 9);
-    std::printf("  less the truth, median: hemisphere %+.2f, along the normal %+.2f L*\n",
-                quantile(signed_errors, 0.5), quantile(against_normal, 0.5));
+    const Errors3 e = summed("light sheet, L*, plies " + std::to_string(plies), off);
+    EXPECT_LE(e.most_95, 1.0);
+    EXPECT_LT(e.median, of(off.two).median);
   }
 }
 

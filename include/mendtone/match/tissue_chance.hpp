@@ -10,10 +10,11 @@
 namespace mendtone {
 
 /// What a sheet was read by: `light` alone, taken as read, or `dark` and `light`, over two
-/// backings.
+/// backings. `ply`: what was found from them, where that was in many fluxes.
 struct ReadBy {
   const SheetReading* dark = nullptr;
   const SheetReading* light = nullptr;
+  const Ply* ply = nullptr;
 };
 
 struct ChanceProblem {

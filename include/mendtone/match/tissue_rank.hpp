@@ -10,6 +10,28 @@
 
 namespace mendtone {
 
+/// The numbers of many slabs, one a band, each number by itself: what ranking asks of a pile.
+struct SlabPlanes {
+  static constexpr std::size_t count = 9;
+  static constexpr double Slab::*const numbers[count] = {
+      &Slab::R12, &Slab::R21,    &Slab::T,   &Slab::seen,        &Slab::in,
+      &Slab::out, &Slab::thrown, &Slab::lit, &Slab::straight_out};
+  const double *R12, *R21, *T, *seen, *in, *out, *thrown, *lit, *straight_out;
+  /// `planes`: count x bands numbers, in the order of `numbers`.
+  SlabPlanes(const double* planes, std::size_t bands)
+      : R12(planes),
+        R21(planes + bands),
+        T(planes + 2 * bands),
+        seen(planes + 3 * bands),
+        in(planes + 4 * bands),
+        out(planes + 5 * bands),
+        thrown(planes + 6 * bands),
+        lit(planes + 7 * bands),
+        straight_out(planes + 8 * bands) {}
+  /// Writes `slabs` to count x slabs.size() numbers.
+  static void put(std::span<const Slab> slabs, double* planes);
+};
+
 /// A drawer of tissues, planar: what 1, 2 … plies of each do to light, band by band.
 class Drawer {
  public:
@@ -17,8 +39,8 @@ class Drawer {
   /// Room for so many tissues at once: a large drawer then fills without moving about.
   void reserve(std::size_t tissues);
 
-  /// A tissue from one ply's slabs; plies are put on one another. Returns its place.
-  std::size_t add(std::span<const Slab> one_ply, bool opaque = false);
+  /// A tissue from its ply: like plies are one thicker layer. Returns its place.
+  std::size_t add(const Ply& one_ply, bool opaque = false);
   /// A tissue from the piles of 1, 2 … `most_plies()` plies.
   std::size_t add_piles(std::span<const std::vector<Slab>> piles, bool opaque = false);
   /// A tissue read once over the very backing of use: a loss only, so many plies, its margin and
@@ -37,9 +59,8 @@ class Drawer {
   bool opaque(std::size_t tissue) const { return tissues_[tissue].opaque; }
 
   /// A pile, planar: `bands()` numbers each. Contract: `has(tissue, plies)`.
-  std::span<const double> R12(std::size_t tissue, int plies) const;
-  std::span<const double> R21(std::size_t tissue, int plies) const;
-  std::span<const double> T(std::size_t tissue, int plies) const;
+  SlabPlanes planes(std::size_t tissue, int plies) const;
+  /// The same as slabs; a beam through the pile is not known.
   std::vector<Slab> pile(std::size_t tissue, int plies) const;
 
  private:
@@ -47,8 +68,7 @@ class Drawer {
     int as_read_plies = 0;
     bool opaque = false;
   };
-  double* plane(std::size_t tissue, int plies, int which);
-  const double* plane(std::size_t tissue, int plies, int which) const;
+  std::size_t place_of(std::size_t tissue, int plies) const;
   void put(std::size_t tissue, int plies, std::span<const Slab> pile);
 
   WavelengthGrid grid_;

@@ -71,10 +71,16 @@ struct SheetBodyFound {
   std::string why_not;
 };
 
-/// From the two readings over the backings that differ most. Where front and back were both read
-/// over two backings and their bodies differ by more than 0.005, the faces are kept apart.
+/// The model of many fluxes for the geometry that a sheet's readings state; 45:0 where they do not.
+LayerModel many_fluxes_of(const SheetReadings& sheet);
+
+/// Two fluxes: from the two readings over the backings that differ most. Many fluxes: by least
+/// squares from these and all others that they do not contradict by more than `impossible_beyond`,
+/// transmittances too; surfaces of their own are two fluxes' alone. Where front and back were both
+/// read over two backings and their bodies differ by more than 0.005, the faces are kept apart.
 /// Refuses readings that no sheet explains, naming sheet, band and numbers.
-Result<SheetBodyFound> body_of(const SheetReadings& sheet, const Surfaces& surfaces = {});
+Result<SheetBodyFound> body_of(const SheetReadings& sheet, const Surfaces& surfaces = {},
+                               LayerModel model = LayerModel::two_fluxes);
 
 /// The most that an opaque band may let through unseen, given that the two readings differ by less
 /// than 0.001 there; 0 in the other bands.

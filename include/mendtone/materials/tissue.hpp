@@ -7,18 +7,21 @@
 #include "mendtone/base/result.hpp"
 #include "mendtone/optics/interface.hpp"
 #include "mendtone/optics/layer.hpp"
+#include "mendtone/optics/layer_model.hpp"
 #include "mendtone/spectral/reading.hpp"
 
 namespace mendtone {
 
-/// A sheet whose body is known: absorption and scattering of one ply, band by band (whole ply,
-/// no unit). A mending tissue, or the object's own sheet read over two backings.
+/// A sheet whose body is known: absorption K and scattering S of one ply, band by band (whole ply,
+/// no unit), as its model means them. A mending tissue, or the object's own sheet read over two
+/// backings.
 struct Ply {
   WavelengthGrid grid;
   std::vector<double> K, S;
   /// Bands where the two readings differed by less than 0.001: opaque, S not determined. K and S
   /// there reproduce R-infinity; transmission is not known.
   std::vector<bool> opaque;
+  LayerModel model = LayerModel::two_fluxes;
 };
 
 /// `plies` of it as one slab per band (identical plies: a layer `plies` times as thick).
@@ -42,7 +45,7 @@ struct BandCounts {
   std::size_t opaque = 0;         ///< S not determined there
   std::size_t no_absorption = 0;  ///< K came out below 0 and was set to 0
   std::size_t no_scattering = 0;  ///< S came out below 0 and was set to 0
-  double worst_misfit = 0;        ///< of the readings in those bands
+  double worst_misfit = 0;        ///< of the readings in those bands, or of more than two anywhere
 };
 /// All of that in words; empty where every band was determined.
 std::vector<std::string> in_words(const BandCounts& counts);
@@ -59,6 +62,17 @@ struct PlyFound {
 Result<PlyFound> ply_from_two_backings(const WavelengthGrid& grid, const ReadOver& one,
                                        const ReadOver& other, int plies = 1,
                                        const Surfaces& surfaces = {});
+
+/// One of several readings of a sheet: reflectance over a backing, or (`Rg` empty) transmittance.
+struct PlyReading {
+  std::span<const double> value, Rg;
+  int plies = 1;
+};
+
+/// The same in many fluxes, from two readings or more by least squares: two over two backings that
+/// differ must be among them, and come first. Refusals alike.
+Result<PlyFound> ply_from_readings(const WavelengthGrid& grid, std::span<const PlyReading> readings,
+                                   Viewing viewing);
 
 /// Reflectance of `plies` over a backing taken as read, as the instrument would read it.
 std::vector<double> predicted_over(const Ply& ply, int plies, std::span<const double> Rg,

@@ -108,7 +108,7 @@ Result<bool> hides_light(const SheetBody& body, const SheetReadings& sheet) {
   if (!weights) return weights.error();
   std::vector<double> least, most = hidden_transmittance(body, sheet);
   for (std::size_t i = 0; i < most.size(); ++i) {
-    least.push_back(body.slab[i].T);
+    least.push_back(body.slab[i].out);
     most[i] = std::max(most[i], least[i]);
   }
   return de00(*weights->lab(least), *weights->lab(most)) > 0.5;
@@ -186,7 +186,7 @@ void see_lab(const SheetReadings& sheet, const Backing& over, SeenSheet& seen) {
 }  // namespace
 
 Result<SeenSheet> seen_over(const SheetReadings& sheet, const Backing& behind,
-                            const Surfaces& surfaces) {
+                            const Surfaces& surfaces, LayerModel model) {
   if (sheet.state == State::wet)
     return bad_input("'" + sheet.name + "' was read wet; a tone is matched dry");
   SeenSheet seen;
@@ -194,7 +194,7 @@ Result<SeenSheet> seen_over(const SheetReadings& sheet, const Backing& behind,
     see_lab(sheet, behind, seen);
     return seen;
   }
-  auto found = body_of(sheet, surfaces);
+  auto found = body_of(sheet, surfaces, model);
   if (!found) return found.error();
   if (!found->body || (behind.R.empty() && read_over(sheet, behind.name) != nullptr)) {
     if (const auto read = see_as_read(sheet, behind, seen); !read) return read.error();

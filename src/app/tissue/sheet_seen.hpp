@@ -54,7 +54,7 @@ struct SeenSheet {
 /// By its body, or as it was read. Refuses a wet sheet. `over` without a reading of its own (a
 /// film lies on what was read there) takes the sheet's reading over that name as it is.
 Result<SeenSheet> seen_over(const SheetReadings& sheet, const Backing& over,
-                            const Surfaces& surfaces);
+                            const Surfaces& surfaces, LayerModel model);
 
 /// Whether readings of that role may be what is coloured: tissue to tone, or the fill that a film
 /// lies on, which may have been a swatch or a trial.

@@ -134,7 +134,7 @@ Result<void> put_light_sheet(Work& work) {
   auto weights = tristimulus_weights(p.grid, asked->lights.front(), asked->observer);
   if (!weights) return weights.error();
   std::vector<double> T;
-  for (const Slab& slab : p.sheet->body) T.push_back(slab.T);
+  for (const Slab& slab : p.sheet->body) T.push_back(slab.out);
   sheet.known = true;
   sheet.lab = *weights->lab(T);
   work.problem.light_sheet = LightSheetAim{*std::move(weights), *sheet.lab};
@@ -394,8 +394,9 @@ Result<std::vector<Ranked>> filtered_rank(Work& work) {
 
 ReadBy read_by(const std::optional<SheetBody>& body, const SheetReadings& sheet,
                std::size_t as_read) {
-  if (body) return {&sheet.spectral[body->dark], &sheet.spectral[body->light]};
-  return {nullptr, &sheet.spectral[as_read]};
+  if (!body) return {nullptr, &sheet.spectral[as_read]};
+  const bool many = body->ply && body->ply->model != LayerModel::two_fluxes;
+  return {&sheet.spectral[body->dark], &sheet.spectral[body->light], many ? &*body->ply : nullptr};
 }
 
 std::vector<double> chances(Work& work, const std::vector<Ranked>& ranked) {

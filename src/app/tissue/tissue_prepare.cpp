@@ -7,6 +7,7 @@
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/optics/inversion.hpp"
 #include "mendtone/spectral/comparable.hpp"
+#include "mendtone/spectral/geometry.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -48,7 +49,7 @@ void count_bands(const BandCounts& counts, const std::string& tissue, SharedWord
 }
 
 Result<void> see_sheet(Prepared& made) {
-  auto seen = seen_over(made.target, made.over, made.surfaces);
+  auto seen = seen_over(made.target, made.over, made.surfaces, many_fluxes_of(made.target));
   if (!seen) return seen.error();
   made.sheet = std::move(seen->sheet);
   made.target_body = std::move(seen->body);
@@ -109,7 +110,7 @@ void take(Prepared& made, const SheetReadings& sheet, SharedWords& words) {
   for (const std::string& warning : manner.warnings)
     words.add("compared with the sheet all the same: " + warning, sheet.name);
   for (const std::string& warning : sheet.warnings) words.add(warning, sheet.name);
-  auto found = body_of(sheet, made.surfaces);
+  auto found = body_of(sheet, made.surfaces, many_fluxes_of(sheet));
   if (!found) return leave(found.error().text());
   if (!found->body) {
     if (!take_as_read(made, sheet))
@@ -118,6 +119,8 @@ void take(Prepared& made, const SheetReadings& sheet, SharedWords& words) {
     return;
   }
   for (const std::string& warning : found->body->warnings) words.add(warning, sheet.name);
+  if (geometry_of(sheet.geometry) == Geometry::unknown)
+    words.add("the readings do not state their geometry, so 45:0 was taken,", sheet.name);
   count_bands(found->body->counts, sheet.name, words);
   const auto hides = hides_light(*found->body, sheet);
   if (!hides) return leave(hides.error().message);

@@ -205,7 +205,7 @@ Result<void> find_backing(WashWork& work, const Backings& backings) {
 
 /// The sheet over the backing of use, by its body or as read.
 Result<void> see_sheet(WashWork& work, const Backings&) {
-  auto seen = seen_over(work.target, work.over, {});
+  auto seen = seen_over(work.target, work.over, {}, LayerModel::two_fluxes);
   if (!seen) return seen.error();
   work.warn_all(seen->warnings);
   work.seen = *std::move(seen);
@@ -359,7 +359,7 @@ Result<void> put_light_sheet(WashWork& work) {
   auto weights = tristimulus_weights(work.grid(), view->lights.front(), view->observer);
   if (!weights) return weights.error();
   std::vector<double> T;
-  for (const Slab& slab : work.seen.sheet->body) T.push_back(slab.T);
+  for (const Slab& slab : work.seen.sheet->body) T.push_back(slab.out);
   aim.known = true;
   aim.sheet = *weights->lab(T);
   aim.weights = *std::move(weights);

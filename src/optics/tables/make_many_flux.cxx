@@ -17,7 +17,7 @@ namespace {
 using Row = std::array<double, table::slots>;
 
 Row ratios(const Streams& in, double K, double S, Viewing viewing) {
-  LitSlab slab = in.seen(in.slab(K, S), viewing);
+  Slab slab = in.seen(in.slab(K, S), viewing);
   // Nothing comes through: only K / S matters, and a thinner one of those is as black.
   while (slab.T < 1e-30) {
     K /= 2;
