@@ -1,6 +1,7 @@
 #include "mendtone/results/palette.hpp"
 
 #include <algorithm>
+#include <iterator>
 
 namespace mendtone::results {
 namespace {
@@ -79,6 +80,32 @@ std::string Numbers<WavelengthGrid>::set(WavelengthGrid& v, const std::vector<do
   auto grid = WavelengthGrid::from_nm(read);
   if (!grid) return grid.error().message;
   v = *std::move(grid);
+  return {};
+}
+
+namespace {
+
+constexpr double Slab::*lit_numbers[] = {&Slab::seen,        &Slab::in,  &Slab::out,
+                                         &Slab::thrown,      &Slab::lit, &Slab::straight_in,
+                                         &Slab::straight_out};
+
+}  // namespace
+
+std::vector<double> Numbers<Slab>::get(const Slab& v) {
+  std::vector<double> numbers{v.R12, v.R21, v.T};
+  const Slab diffuse(v.R12, v.R21, v.T);
+  const bool all = std::all_of(std::begin(lit_numbers), std::end(lit_numbers),
+                               [&](auto number) { return v.*number == diffuse.*number; });
+  if (!all)
+    for (auto number : lit_numbers) numbers.push_back(v.*number);
+  return numbers;
+}
+
+std::string Numbers<Slab>::set(Slab& v, const std::vector<double>& read) {
+  if (read.size() != 3 && read.size() != 3 + std::size(lit_numbers))
+    return "expected 3 or 10 numbers, found " + std::to_string(read.size());
+  v = Slab(read[0], read[1], read[2]);
+  for (std::size_t i = 3; i < read.size(); ++i) v.*lit_numbers[i - 3] = read[i];
   return {};
 }
 
@@ -218,8 +245,7 @@ void fields(Describe& v, ColorantRequest& s) {
   v("application", s.application,
     {.help = "absorbed: taken up by the tissue; film: laid on top of it, or of any opaque support",
      .option = "--application"});
-  v("out", s.out,
-    {.help = "file to keep the palette in", .option = "--out", .only_typed = true});
+  v("out", s.out, {.help = "file to keep the palette in", .option = "--out", .only_typed = true});
   v("advise", s.advise,
     {.help = "name so many swatches (1 if no number is given) that would teach the most",
      .option = "--advise",

@@ -212,5 +212,23 @@ TEST(Options, ComeFromTheFields) {
   EXPECT_FALSE(find("--scale").put(&request, {"procent"}));
 }
 
+// A correction is computed from a kept wash: what its sheet does to light must come back whole.
+TEST(Numbers, OfASlabComeBack) {
+  Slab many(0.4, 0.38, 0.3);
+  many.seen = 0.41;
+  many.in = 0.33;
+  many.straight_out = 0.1;
+  for (const Slab& slab : {Slab(0.4, 0.38, 0.3), many}) {
+    const std::vector<double> numbers = Numbers<Slab>::get(slab);
+    EXPECT_EQ(numbers.size(), slab.seen == slab.R12 ? 3u : 10u);
+    Slab back;
+    EXPECT_EQ(Numbers<Slab>::set(back, numbers), "");
+    EXPECT_EQ(Numbers<Slab>::get(back), numbers);
+    EXPECT_EQ(over(back, 0.5), over(slab, 0.5));
+  }
+  Slab none;
+  EXPECT_NE(Numbers<Slab>::set(none, {0.1, 0.2}), "");
+}
+
 }  // namespace
 }  // namespace mendtone::results

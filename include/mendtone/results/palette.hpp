@@ -10,8 +10,13 @@ struct Numbers<WavelengthGrid> {
   static std::vector<double> get(const WavelengthGrid& v) { return {v.nm().begin(), v.nm().end()}; }
   static std::string set(WavelengthGrid& v, const std::vector<double>& read);
 };
+/// R12, R21, T; where more is known than of diffuse light, the slab's other numbers behind them.
 template <>
-struct Numbers<Slab> : ThreeNumbers<Slab, &Slab::R12, &Slab::R21, &Slab::T> {};
+struct Numbers<Slab> {
+  static constexpr std::size_t count = 0;
+  static std::vector<double> get(const Slab& v);
+  static std::string set(Slab& v, const std::vector<double>& read);
+};
 
 /// One colorant of a mixture.
 struct Load {
@@ -20,7 +25,8 @@ struct Load {
 };
 /// Those of `loads`, one a colorant of the palette, that are above 0.
 std::vector<Load> loads_of(const Palette& palette, const std::vector<double>& loads);
-/// One number a colorant of the palette, in its order. Colorants that it does not hold are left out.
+/// One number a colorant of the palette, in its order. Colorants that it does not hold are left
+/// out.
 std::vector<double> loads_in(const Palette& palette, const std::vector<Load>& loads);
 
 void fields(Describe&, Ply&);
