@@ -124,7 +124,7 @@ Result<std::unique_ptr<Connection>> Connection::open(const std::string& path, Ac
     sqlite3_busy_timeout(handle, busy_timeout_ms);
     MENDTONE_TRY(connection->run(
         "PRAGMA foreign_keys=ON; PRAGMA recursive_triggers=ON; PRAGMA trusted_schema=OFF;"
-        "PRAGMA cell_size_check=ON; PRAGMA synchronous=FULL;"));
+        "PRAGMA cell_size_check=ON;"));
     return connection;
   }
 }

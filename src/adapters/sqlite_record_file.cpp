@@ -112,6 +112,12 @@ void remove_all(const std::string& name) {
   for (const char* tail : {"", "-wal", "-shm", "-journal"}) ::unlink((name + tail).c_str());
 }
 
+/// What is acknowledged is on the disk. A pragma that reads the file, so that it comes after the
+/// choice of locks.
+Result<void> sync_fully(Connection& connection) {
+  return connection.run("PRAGMA synchronous=FULL");
+}
+
 /// A record that is filled from an export brings its own seals, unless it is older than they are.
 Result<void> begin_seals_where_there_are_none(Connection& connection) {
   auto there = connection.whole("SELECT count(*) FROM origin");
@@ -124,6 +130,7 @@ Result<void> fill_new(const std::string& temporary, const std::string& path,
   auto opened = Connection::open(temporary, Access::write, path);
   if (!opened) return opened.error();
   Connection& connection = **opened;
+  MENDTONE_TRY(sync_fully(connection));
   auto made = connection.run("PRAGMA application_id=" + std::to_string(application_id) +
                              "; PRAGMA user_version=0; PRAGMA encoding='UTF-8'; BEGIN IMMEDIATE;");
   if (made) made = take_steps(connection, latest_layout);
@@ -183,7 +190,10 @@ Result<std::unique_ptr<Connection>> open_for_writing(const std::string& path,
     if (auto alone = (*connection)->run("PRAGMA locking_mode=EXCLUSIVE"); !alone)
       return alone.error();
   auto read = first_read(**connection);
-  if (read) return connection;
+  if (read) {
+    MENDTONE_TRY(sync_fully(**connection));
+    return connection;
+  }
   if (!(*connection)->out_of_room()) return read.error();
   connection->reset();
   return open_without_room(path, read.error());
@@ -367,6 +377,7 @@ Result<void> copy_record(Connection& from, const std::string& copy) {
   auto copied = [&]() -> Result<void> {
     auto to = Connection::open(*temporary, Access::write, copy);
     if (!to) return to.error();
+    MENDTONE_TRY(sync_fully(**to));
     if (auto pages = copy_pages(from, **to); !pages) return pages;
     auto sound = (*to)->text("PRAGMA integrity_check(1)");
     if (!sound) return sound.error();

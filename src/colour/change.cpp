@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "colour/ciede2000_terms.hpp"
+#include "colour/side_spread.hpp"
 #include "mendtone/base/random.hpp"
 #include "mendtone/colour/conformance.hpp"
 
@@ -55,13 +56,16 @@ Matrix scatter(const ColourSeries& series) {
 /// The measured vector and all that is known of its errors, in the CIEDE2000 axes.
 struct Measured {
   Vector u;
-  Matrix repeat;      ///< covariance of one reading's repeat error
-  double share = 0;   ///< 1/n before + 1/n after
-  double stated = 0;  ///< variance per axis of what does not average out
-  int freedom = 0;
+  detail::SideSpreads spreads;
+  detail::KnownSize known;  ///< of one reading's error, before any repeat
+  double stated = 0;        ///< variance per axis of what does not average out
   SpreadFrom from = SpreadFrom::covariance;
 
-  Matrix covariance() const { return repeat * share + stated * Matrix::Identity(); }
+  bool repeats_known() const { return from != SpreadFrom::stated; }
+  Matrix of_repeats() const {
+    return repeats_known() ? spreads.of_difference() : Matrix(Matrix::Zero());
+  }
+  Matrix covariance() const { return of_repeats() + stated * Matrix::Identity(); }
 };
 
 double square(double x) {
@@ -73,6 +77,13 @@ double variance_between_two(double mean_de00) {
   return square(mean_de00 / mean_length);
 }
 
+detail::SideReadings in_axes(const Matrix& axes, const ColourSeries& series) {
+  return {static_cast<int>(series.each.size()), axes * scatter(series) * axes.transpose()};
+}
+
+/// What was stated of the repeatability is believed like so many squared readings.
+constexpr double stated_freedom = 4;
+
 Measured measured(const ColourSeries& before, const ColourSeries& after, const ChangeSettings& s) {
   Measured m;
   Matrix axes = ciede2000_axes(before.mean, after.mean, s.factors);
@@ -82,46 +93,21 @@ Measured measured(const ColourSeries& before, const ColourSeries& after, const C
   // The frozen axes are exact for small hue differences; the rest is taken up here.
   if (length > 0 && target > 0) axes *= target / length;
   m.u = axes * d;
-  m.share =
-      1.0 / static_cast<double>(before.each.size()) + 1.0 / static_cast<double>(after.each.size());
-  m.freedom = static_cast<int>(before.each.size() + after.each.size()) - 2;
   m.stated = variance_between_two(s.reproducibility_de00) + variance_between_two(s.reseating_de00);
-  if (m.freedom == 0) {
+  if (s.repeatability_de00 > 0)
+    m.known = {variance_between_two(s.repeatability_de00) / 2, stated_freedom};
+  const auto one = in_axes(axes, before), two = in_axes(axes, after);
+  if (one.freedom() + two.freedom() == 0 && m.known.freedom == 0) {
     m.from = SpreadFrom::stated;
-    m.repeat = Matrix::Zero();
     m.stated += variance_between_two(s.single_reading_de00);
     return m;
   }
-  m.repeat = axes * (scatter(before) + scatter(after)) * axes.transpose() / m.freedom;
-  if (m.freedom >= 4) return m;
-  m.from = SpreadFrom::pooled_axes;
-  m.repeat = m.repeat.trace() / 3 * Matrix::Identity();
+  m.spreads = detail::side_spreads(one, two, m.known);
+  if (m.known.freedom > 0 && std::min(one.n, two.n) < 3)
+    m.from = SpreadFrom::with_repeatability;
+  else if (one.freedom() + two.freedom() < 4)
+    m.from = SpreadFrom::pooled_axes;
   return m;
-}
-
-double chi_square(CounterRandom& random, double freedom) {
-  // Marsaglia & Tsang's gamma method, shape freedom / 2 >= 1/2.
-  const double shape = freedom / 2, lifted = shape < 1 ? shape + 1 : shape;
-  const double d = lifted - 1.0 / 3, c = 1 / std::sqrt(9 * d);
-  for (;;) {
-    const double x = random.normal(), v = square(1 + c * x) * (1 + c * x);
-    if (v <= 0 || std::log(random.uniform()) >= x * x / 2 + d - d * v + d * std::log(v)) continue;
-    const double gamma = d * v * (shape < 1 ? std::pow(random.uniform(), 1 / shape) : 1);
-    return 2 * gamma;
-  }
-}
-
-/// A covariance as it might have been estimated, over the true one: Wishart / freedom.
-Matrix wishart_share(CounterRandom& random, const Measured& m) {
-  if (m.from == SpreadFrom::stated) return Matrix::Identity();
-  if (m.from == SpreadFrom::pooled_axes)
-    return chi_square(random, 3.0 * m.freedom) / (3.0 * m.freedom) * Matrix::Identity();
-  Matrix lower = Matrix::Zero();  // Bartlett's decomposition
-  for (int i = 0; i < 3; ++i) {
-    lower(i, i) = std::sqrt(chi_square(random, m.freedom - i));
-    for (int j = 0; j < i; ++j) lower(i, j) = random.normal();
-  }
-  return lower * lower.transpose() / m.freedom;
 }
 
 /// A covariance in its own axes.
@@ -174,23 +160,8 @@ class LengthTest {
     const Matrix V = m.covariance();
     axes_ = axes_of(V);
     own_ = axes_.directions.transpose() * m.u;
-    root_ = axes_.directions * axes_.variance.cwiseSqrt().asDiagonal();
-    const Axes repeat = axes_of(m.repeat * m.share);
-    const Matrix repeat_root = repeat.directions * repeat.variance.cwiseSqrt().asDiagonal();
     CounterRandom random(s.seed);
-    for (int i = 0; i < s.draws; ++i) {
-      Draw draw;
-      draw.error = root_ * Vector(random.normal(), random.normal(), random.normal());
-      draw.axes = axes_of(repeat_root * wishart_share(random, m) * repeat_root.transpose() +
-                          m.stated * Matrix::Identity());
-      draws_.push_back(draw);
-    }
-  }
-
-  double mean_noise() const {
-    double sum = 0;
-    for (const Draw& draw : draws_) sum += draw.error.norm();
-    return sum / static_cast<double>(draws_.size());
+    for (int i = 0; i < s.draws; ++i) draws_.push_back(draw(random));
   }
 
   /// Share of chance results as far from `length` as the measured one, or farther.
@@ -206,10 +177,6 @@ class LengthTest {
 
   double zero_probability() const {
     const double T2 = squared_distance(own_, Vector::Zero(), axes_.variance);
-    const double v = measured_.freedom;
-    if (measured_.stated == 0 && measured_.from == SpreadFrom::covariance)
-      return fisher_tail(T2 * (v - 2) / (3 * v), 3, v - 2);
-    if (measured_.stated == 0) return fisher_tail(T2 / 3, 3, 3 * v);
     std::size_t farther = 0;
     for (const Draw& draw : draws_) farther += distance(draw, Vector::Zero(), 0) >= T2;
     return static_cast<double>(farther) / static_cast<double>(draws_.size());
@@ -221,6 +188,22 @@ class LengthTest {
     Axes axes;
   };
 
+  Draw draw(CounterRandom& random) const {
+    const Matrix stated = measured_.stated * Matrix::Identity();
+    const double deviation = std::sqrt(measured_.stated);
+    Draw draw;
+    draw.error = {random.normal(), random.normal(), random.normal()};
+    draw.error *= deviation;
+    if (!measured_.repeats_known()) {
+      draw.axes = axes_of(stated);
+      return draw;
+    }
+    const auto session = detail::draw_session(random, measured_.spreads, measured_.known);
+    draw.error += session.error;
+    draw.axes = axes_of(session.estimated.of_difference() + stated);
+    return draw;
+  }
+
   static double distance(const Draw& draw, const Vector& truth, double length) {
     const Vector w = draw.axes.directions.transpose() * (truth + draw.error);
     return squared_distance(w, nearest_of_length(w, draw.axes.variance, length),
@@ -230,9 +213,20 @@ class LengthTest {
   const Measured& measured_;
   Axes axes_;
   Vector own_;
-  Matrix root_;
   std::vector<Draw> draws_;
 };
+
+/// Mean length of what an unchanged spot would show, its errors spreading as they were seen to.
+double mean_noise(const Matrix& covariance, const ChangeSettings& s) {
+  const Vector deviation = axes_of(covariance).variance.cwiseSqrt();
+  CounterRandom random(s.seed);
+  double sum = 0;
+  for (int i = 0; i < s.draws; ++i) {
+    const Vector z(random.normal(), random.normal(), random.normal());
+    sum += deviation.cwiseProduct(z).norm();
+  }
+  return sum / s.draws;
+}
 
 /// The edge of the kept set between `kept` and `rejected`, to a thousandth of DeltaE00 or of u.
 double edge(const LengthTest& test, double kept, double rejected, double grain) {
@@ -255,39 +249,97 @@ std::array<double, 2> kept_lengths(const LengthTest& test, double length, double
   return {edge(test, std::min(length, below + 2 * u), below, grain), high};
 }
 
-/// Along the measured change: variance of one reading, and of what does not average out.
-struct Radial {
-  double repeat = 0, stated = 0;
+/// Along one direction: what the repeats of each side add to the variance of the difference, and
+/// what does not average out.
+struct Along {
+  std::array<double, 2> side{0, 0};
+  double stated = 0;
+  double freedom = std::numeric_limits<double>::infinity();
+
+  double variance() const { return side[0] + side[1] + stated; }
 };
 
-Radial radial(const Measured& m) {
-  const double length = m.u.norm();
-  if (length > 0) {
-    const Vector e = m.u / length;
-    return {e.dot(m.repeat * e), m.stated};
+/// The effective degrees of freedom are Welch and Satterthwaite's; what was stated counts as known.
+Along along(const Vector& direction, const Measured& m) {
+  Along found;
+  found.stated = m.stated;
+  if (!m.repeats_known()) return found;
+  double shares = 0;
+  for (std::size_t i = 0; i < 2; ++i) {
+    found.side[i] = direction.dot(m.spreads.reading[i] * direction) / m.spreads.n[i];
+    shares += square(found.side[i]) / m.spreads.freedom[i];
   }
-  return {axes_of(m.repeat).variance.maxCoeff(), m.stated};
+  if (shares > 0) found.freedom = square(found.variance()) / shares;
+  return found;
 }
 
-/// Would `n` readings on each side, spread like these, decide?
-bool would_decide(const Measured& m, const Radial& r, int n, double tolerance) {
-  const double length = m.u.norm(), freedom = 2.0 * n - 2;
-  const double u = std::sqrt(r.repeat * 2 / n + r.stated);
-  const double arm = student_quantile(1 - level / 2, freedom) * u;
-  if (length <= tolerance) return length + arm <= tolerance;
-  const Axes V = axes_of(m.repeat * (2.0 / n) + m.stated * Matrix::Identity());
-  const double T2 = squared_distance(V.directions.transpose() * m.u, Vector::Zero(), V.variance);
-  const bool zero_rejected =
-      freedom > 2 && fisher_tail(T2 * (freedom - 2) / (3 * freedom), 3, freedom - 2) < level;
-  return length - arm >= tolerance && zero_rejected;
+Vector direction_of(const Measured& m) {
+  const double length = m.u.norm();
+  if (length > 0) return m.u / length;
+  Eigen::Index widest = 0;
+  const Axes axes = axes_of(m.of_repeats());
+  axes.variance.maxCoeff(&widest);
+  return axes.directions.col(widest);
 }
 
-std::optional<int> more_readings(const Measured& m, int now, double tolerance) {
-  const Radial r = radial(m);
+/// Whether readings decide, by Student's interval along the difference: quick, for counting only.
+bool decides(const Vector& u, const Measured& m, double tolerance) {
+  Measured seen = m;
+  seen.u = u;
+  const Along a = along(direction_of(seen), seen);
+  const double arm = student_quantile(1 - level / 2, a.freedom) * std::sqrt(a.variance());
+  return u.norm() + arm <= tolerance || u.norm() - arm >= tolerance;
+}
+
+/// The chance that `more` readings on each side, beside those at hand, decide. The truth is drawn
+/// from what the readings leave open, and the readings to come about it.
+double chance_to_decide(const Measured& m, int more, const ChangeSettings& s) {
+  constexpr int trials = 300;  // a chance of 80 % is then known to 2.3 %
+  CounterRandom random(s.seed, static_cast<std::uint64_t>(more));
+  int decided = 0;
+  for (int i = 0; i < trials; ++i) {
+    const auto now = detail::draw_session(random, m.spreads, m.known);
+    Measured then = m;
+    Vector to_come = Vector::Zero();  // mean of the readings to come, less the truth
+    std::array<double, 2> share{};    // of the readings to come among all
+    for (std::size_t side = 0; side < 2; ++side) {
+      const int n = m.spreads.n[side];
+      then.spreads.n[side] = n + more;
+      then.spreads.freedom[side] += more;
+      share[side] = static_cast<double>(more) / (n + more);
+    }
+    // Both sides have their own share; along the difference it is the wider side's that counts.
+    const Along a = along(direction_of(m), m);
+    const double both = a.side[0] + a.side[1];
+    const double weight =
+        both > 0 ? (a.side[0] * share[0] + a.side[1] * share[1]) / both : share[0];
+    detail::SideSpreads fresh = m.spreads;
+    fresh.n = {more, more};
+    to_come = detail::draw_session(random, fresh, m.known).error;
+    // Truth: u less today's error. Mean of all: today's and the new, weighed.
+    const Vector truth = m.u - now.error;
+    const Vector u = (1 - weight) * m.u + weight * (truth + to_come);
+    decided += decides(u, then, s.tolerance_de00);
+  }
+  return static_cast<double>(decided) / trials;
+}
+
+struct MoreReadings {
+  int count = 0;
+  double chance = 0;
+};
+
+/// The fewest more readings that decide four times in five.
+std::optional<MoreReadings> more_readings(const Measured& m, const ChangeSettings& s) {
   constexpr int most = 50;  // nobody reads a spot more often
-  for (int n = std::max(now, 3); n <= most; ++n)
-    if (n > now && would_decide(m, r, n, tolerance)) return n - now;
-  return std::nullopt;
+  constexpr double enough = 0.8;
+  if (!m.repeats_known() || chance_to_decide(m, most, s) < enough) return std::nullopt;
+  int too_few = 0, count = most;
+  while (count - too_few > 1) {
+    const int middle = (count + too_few) / 2;
+    (chance_to_decide(m, middle, s) >= enough ? count : too_few) = middle;
+  }
+  return MoreReadings{count, chance_to_decide(m, count, s)};
 }
 
 }  // namespace
@@ -304,6 +356,11 @@ std::string_view name_of(Verdict verdict) {
   return "undecided";
 }
 
+std::string more_readings_words(int count) {
+  return std::to_string(count) + " more reading" + (count == 1 ? "" : "s") +
+         " on each side decide" + (count == 1 ? "s" : "") + " in 80 % of cases";
+}
+
 Result<Change> change(const ColourSeries& before, const ColourSeries& after,
                       const ChangeSettings& s) {
   if (before.each.empty() || after.each.empty())
@@ -313,29 +370,29 @@ Result<Change> change(const ColourSeries& before, const ColourSeries& after,
     return bad_request("at least one draw is needed, found " + std::to_string(s.draws));
   const Measured m = measured(before, after, s);
   const LengthTest test(m, s);
-  const Radial r = radial(m);
-  const double u = std::sqrt(r.repeat * m.share + r.stated);
+  const Along a = along(direction_of(m), m);
+  const double u = std::sqrt(a.variance());
   Change found;
   found.de00 = m.u.norm();
   found.spread_from = m.from;
-  found.noise_de00 = test.mean_noise();
+  found.noise_de00 = mean_noise(m.covariance(), s);
   found.unbiased_de00 = std::sqrt(std::max(0.0, square(found.de00) - m.covariance().trace()));
   found.zero_probability = test.zero_probability();
   found.interval95 =
       kept_lengths(test, found.de00, std::max(u, 1e-4), found.zero_probability >= level);
   found.u95 = std::max(found.interval95[1] - found.de00, found.de00 - found.interval95[0]);
-  const double freedom =
-      m.stated > 0 || m.freedom == 0 ? std::numeric_limits<double>::infinity() : m.freedom;
   found.within_probability =
-      conformance_probability(found.de00, std::max(u, 1e-9), s.tolerance_de00, freedom);
+      conformance_probability(found.de00, std::max(u, 1e-9), s.tolerance_de00, a.freedom);
   found.guarded_limit_de00 = acceptance_limit(s.tolerance_de00, found.interval95[1] - found.de00);
   if (found.de00 <= found.guarded_limit_de00)
     found.verdict = Verdict::within;
   else if (found.interval95[0] >= s.tolerance_de00)
     found.verdict = Verdict::beyond;
-  if (found.verdict == Verdict::undecided)
-    found.more_readings = more_readings(
-        m, static_cast<int>(std::min(before.each.size(), after.each.size())), s.tolerance_de00);
+  if (found.verdict != Verdict::undecided) return found;
+  if (const auto more = more_readings(m, s)) {
+    found.more_readings = more->count;
+    found.more_readings_chance = more->chance;
+  }
   return found;
 }
 

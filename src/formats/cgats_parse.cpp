@@ -73,7 +73,7 @@ std::string upper(std::string_view text) {
   return result;
 }
 
-constexpr std::size_t most_header_lines = 100000;
+constexpr std::size_t most_header_lines = 100000, most_fields = 20000;
 
 class Parser {
  public:
@@ -147,6 +147,10 @@ class Parser {
         if (same_word(words.tokens[i].text, "END_DATA_FORMAT")) return check_field_count();
         if (same_word(words.tokens[i].text, "BEGIN_DATA"))
           return bad_input("expected END_DATA_FORMAT, found BEGIN_DATA",
+                           place(file_, words.tokens[i].line, words.tokens[i].column));
+        if (table_.fields.size() == most_fields)
+          return bad_input("expected at most " + std::to_string(most_fields) +
+                               " fields in a table, found more",
                            place(file_, words.tokens[i].line, words.tokens[i].column));
         table_.fields.push_back(words.tokens[i]);
       }

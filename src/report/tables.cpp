@@ -142,7 +142,7 @@ std::optional<Table> differences_table(const ReportContent& content) {
     if (verdict.empty()) verdict = "no verdict";
     if (d.tolerance) verdict += ", " + number(*d.tolerance, 1);
     if (d.more_readings)
-      verdict += "; about " + std::to_string(*d.more_readings) + " more readings would decide";
+      verdict += "; " + more_readings_words(*d.more_readings);
     table.rows.push_back({{d.spot, {}},
                           {stages, {}},
                           {viewing_words(d.light, d.observer_deg), {}},

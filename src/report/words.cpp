@@ -91,7 +91,7 @@ std::string finding(const Difference& d) {
   if (d.verdict != "undecided") return text + ".";
   text = "Not decidable against " + limit + " with these readings: " + text + ".";
   if (d.more_readings)
-    text += " About " + std::to_string(*d.more_readings) + " more readings would decide.";
+    text += " " + sentence(more_readings_words(*d.more_readings));
   return text;
 }
 

@@ -23,6 +23,11 @@ void fields(Describe& v, ChangeSettings& s) {
     {.help = "mean DeltaE00 between two seatings, where repeats were taken without lifting",
      .option = "--reseating",
      .least = 0});
+  v("repeatability_de00", s.repeatability_de00,
+    {.help = "mean DeltaE00 between two readings of one spot, as the instrument's maker states it; "
+             "it counts where a side has fewer than three readings",
+     .option = "--repeatability",
+     .least = 0});
   v("single_reading_de00", s.single_reading_de00,
     {.help = "mean DeltaE00 between two readings of one spot, used where each side is one reading",
      .option = "--single-reading",
@@ -109,7 +114,10 @@ void fields(Describe& v, Pair& s) {
   v("zero_probability", s.change.zero_probability, {.help = "of so large a change by chance"});
   v("within_probability", s.change.within_probability, {.help = "of being within the tolerance"});
   v("guarded_limit_de00", s.change.guarded_limit_de00, {.help = "tolerance less the guard band"});
-  v("more_readings", s.change.more_readings, {.help = "how many more on each side would decide"});
+  v("more_readings", s.change.more_readings,
+    {.help = "how many more on each side decide in 80 % of cases"});
+  v("more_readings_chance", s.change.more_readings_chance,
+    {.help = "the chance that so many more decide", .since = 2});
   v("lab_before", s.before, {.help = "L*a*b* before"});
   v("lab_after", s.after, {.help = "L*a*b* after"});
   v("n_before", s.n_before, {.help = "readings before"});
@@ -128,12 +136,15 @@ void fields(Describe& v, Pair& s) {
 void fields(Describe& v, DifferenceAnswer& s) {
   v.name("DifferenceAnswer");
   v.document("difference", 2);
-  v.method({});
+  v.method(
+      {"each side of a change spreads as its own readings do, and few readings lean on the spread "
+       "of like ones"});
   v("lights", s.lights, {.help = "the lights asked for, the viewing light first"});
   v("observer", s.observer_deg, {.help = "the observer", .unit = "degrees"});
   v.group("settings", {.help = "what the verdict rests on"}, [&](Describe& g) {
     g("tolerance_de00", s.settings.tolerance_de00, {.unit = "DeltaE00"});
-    g("tolerance_origin", s.tolerance_origin, {.help = "where the tolerance comes from", .prose = true});
+    g("tolerance_origin", s.tolerance_origin,
+      {.help = "where the tolerance comes from", .prose = true});
     g("kL", s.settings.factors.kL, {});
     g("kC", s.settings.factors.kC, {});
     g("kH", s.settings.factors.kH, {});

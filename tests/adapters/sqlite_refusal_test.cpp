@@ -5,8 +5,11 @@
 #include <sys/mount.h>
 #include <sys/resource.h>
 
+#include "fuzz/record_file_entry.hpp"
+#include "fuzz/replay.hpp"
 #include "in_child.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/base/random.hpp"
 #include "record_samples.hpp"
 #include "scratch.hpp"
 
@@ -131,6 +134,20 @@ int fill_the_disk(const std::string& path, const std::string& word) {
 }
 
 /// A write that the system refuses half-way (a file size limit stands in for a failing disk).
+/// Kept cases, and bytes changed at random: refused, or read as far as asked, never a crash.
+TEST(SqliteRefusal, SpoiltAnywhereItIsRefusedOrRead) {
+  fuzz::replay(MENDTONE_SOURCE_DIR "/tests/fuzz/corpus/record_file", fuzz::feed_record_file);
+  CounterRandom random(1894);
+  for (int round = 0; round < 40; ++round) {
+    std::string changes(1, 16);
+    for (int change = 0; change < 6; ++change) {
+      for (int i = 0; i < 3; ++i) changes += static_cast<char>(255 * random.uniform());
+      changes += std::string(1, 2) + static_cast<char>(255 * random.uniform()) + '\xff';
+    }
+    EXPECT_EQ(fuzz::feed_record_file(changes), 0);
+  }
+}
+
 TEST(SqliteRefusal, AFailingDiskLosesNothing) {
   const Scratch scratch;
   const std::string path = sample(scratch);

@@ -109,6 +109,35 @@ TEST(LampVerb, OneOfSeveralByName) {
   EXPECT_EQ(lamp({{"D65"}}, {})->lamps[0].name, "D65");
 }
 
+TEST(LampVerb, AFolderStandsForItsLamps) {
+  const Scratch scratch;
+  const std::string folder = scratch.file("halls");
+  std::filesystem::create_directory(folder);
+  EXPECT_FALSE(lamp({{folder}}, {})) << "an empty folder";
+  write_contents(folder + "/photograph.jpg", "no lamp");
+  const auto none = lamp({{folder}}, {});
+  ASSERT_FALSE(none);
+  EXPECT_TRUE(holds(none.error().text(), "photograph.jpg")) << none.error().text();
+  write_contents(folder + "/east.csv", lamp_file("LED-B2"));
+  write_contents(folder + "/west.csv", lamp_file("A"));
+  const auto answer = lamp({{folder, "D65"}}, {});
+  ASSERT_TRUE(answer) << answer.error().text();
+  ASSERT_EQ(answer->lamps.size(), 3u);
+  EXPECT_EQ(answer->lamps[0].name, "east");
+  EXPECT_EQ(answer->lamps[1].name, "west");
+  ASSERT_EQ(answer->lamps[0].warnings.size(), 1u);
+  EXPECT_TRUE(holds(answer->lamps[0].warnings[0], "left out")) << answer->lamps[0].warnings[0];
+  const auto seen = viewing({{"D65", folder}, 10}, {}, {});
+  ASSERT_TRUE(seen) << seen.error().text();
+  ASSERT_EQ(seen->lights.size(), 3u);
+  EXPECT_EQ(seen->lights[2].name, "west");
+  EXPECT_EQ(seen->warnings.size(), 1u);
+  // One light a file: which of two lamps is meant must be said.
+  write_contents(folder + "/two.csv", two_lamps());
+  EXPECT_EQ(lamp({{folder}}, {})->lamps.size(), 4u);
+  EXPECT_EQ(viewing({{folder}, 10}, {}, {})->warnings.size(), 2u);
+}
+
 TEST(LampVerb, ARecordKeepsALampAsItWasRead) {
   const Scratch scratch;
   const std::string record = scratch.file("lab.record"), path = scratch.file("meter.txt");

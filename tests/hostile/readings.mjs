@@ -35,7 +35,7 @@ const forms = () => [
   ['wide.csv', ['name', ...again(',400', 4 * mb)]],
   ['wide-blank.csv', again(' ', 4 * mb)],
   ['short-rows.csv', ['name,L*,a*,b*,light,observer\n', ...again('x,50,1,1,D65,10\n', 8 * mb)]],
-  ['bands.csv', ['name,scale,', bands.join(','), '\n', ...again(`x,fraction${',1'.repeat(36)}\n`, 8 * mb)]],
+  ['bands.csv', ['name,scale,', bands.join(','), '\n', ...again(`x,fraction${',1'.repeat(36)}\n`, 3 * mb)]],
   ['laughs.cxf', [`<?xml version="1.0"?><!DOCTYPE l [<!ENTITY a "ha">${Array.from({ length: 20 }, (_, i) => `<!ENTITY b${i} "${`&${i ? `b${i - 1}` : 'a'};`.repeat(10)}">`).join('')}]><CxF xmlns="http://colorexchangeformat.com/CxF3-core">&b19;</CxF>`]],
   ['deep.cxf', ['<CxF>', ...again('<a>', 2 * mb)]],
   ['many.cxf', ['<CxF>', ...again('<a/>', 8 * mb), '</CxF>']],

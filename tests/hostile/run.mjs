@@ -15,7 +15,7 @@ import { connections, corpus, requests } from './requests.mjs';
 
 const here = path.dirname(fileURLToPath(import.meta.url));
 const program = process.argv[2];
-const mostMb = Number(process.argv[3] ?? 1400);
+const mostMb = Number(process.argv[3] ?? 1000);
 const only = process.argv.slice(4);
 const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'mendtone-hostile-'));
 const server = new Server(program, path.join(folder, 'lab.record'));

@@ -5,6 +5,17 @@ import http from 'node:http';
 import net from 'node:net';
 import path from 'node:path';
 
+/// Until a request takes more, or is closed.
+function roomIn(request) {
+  return new Promise((told) => {
+    const go = () => {
+      request.off('drain', go).off('close', go);
+      told();
+    };
+    request.on('drain', go).on('close', go);
+  });
+}
+
 export class Server {
   constructor(program, record) {
     this.program = program;
@@ -71,7 +82,7 @@ export class Server {
       request.on('timeout', () => request.destroy());
       request.on('error', (fault) => told({ status: 0, text: String(fault) }));
       (async () => {
-        for (const piece of pieces) if (!request.write(piece)) await new Promise((go) => request.once('drain', go).once('close', go));
+        for (const piece of pieces) if (!request.write(piece)) await roomIn(request);
         request.end();
       })();
     });

@@ -36,14 +36,9 @@ Result<std::vector<std::string>> files_below(const std::string& folder) {
                        folder);
   }
   if (fault) return outside_world("cannot read the folder: " + fault.message(), folder);
-  if (names.empty()) return bad_input("expected files of readings, found an empty folder", folder);
+  if (names.empty()) return bad_input("expected files, found an empty folder", folder);
   std::sort(names.begin(), names.end());
   return names;
-}
-
-bool is_folder(const std::string& name, const InputPlace& place) {
-  std::error_code ignored;
-  return place.files && std::filesystem::is_directory(name, ignored);
 }
 
 /// All of a reading but where it stands.
@@ -53,18 +48,19 @@ std::string as_text(const Reading& reading) {
 
 }  // namespace
 
+bool is_folder(const std::string& name, const InputPlace& place) {
+  if (place.only) return place.only->count(name) == 0 && !kept_below(name, *place.only).empty();
+  std::error_code ignored;
+  return place.files && std::filesystem::is_directory(name, ignored);
+}
+
 Result<std::vector<NamedFile>> with_folders_opened(const std::vector<std::string>& names,
                                                    const InputPlace& place) {
   std::vector<NamedFile> files;
   for (const std::string& name : names) {
     std::vector<std::string> below;
-    if (place.only && place.only->count(name) == 0) {
-      below = kept_below(name, *place.only);
-    } else if (!place.only && is_folder(name, place)) {
-      auto found = files_below(name);
-      if (!found) return found.error();
-      below = *std::move(found);
-    }
+    if (is_folder(name, place))
+      below = place.only ? kept_below(name, *place.only) : MENDTONE_TRY(files_below(name));
     if (below.empty()) files.push_back({name, false});
     for (std::string& file : below) files.push_back({std::move(file), true});
   }

@@ -19,6 +19,9 @@ struct NamedFile {
 Result<std::vector<NamedFile>> with_folders_opened(const std::vector<std::string>& names,
                                                    const InputPlace& place);
 
+/// True where the name is that of a folder, or was one when a kept result read it.
+bool is_folder(const std::string& name, const InputPlace& place);
+
 /// Readings of several files, of which the same reading brought twice counts once.
 class OnceEach {
  public:

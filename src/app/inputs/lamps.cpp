@@ -1,7 +1,9 @@
 #include "mendtone/app/inputs/lamps.hpp"
 
 #include <cmath>
+#include <iterator>
 
+#include "app/inputs/folders.hpp"
 #include "app/inputs/tables.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/chromaticity.hpp"
@@ -73,7 +75,7 @@ bool may_be_lamp(const std::string& name, const InputPlace& place) {
 }
 
 bool is_lamp_file(const std::string& name, const InputPlace& place) {
-  return is_file(asked_for(name, place).file, place);
+  return is_file(asked_for(name, place).file, place) || is_folder(name, place);
 }
 
 Result<NamedLamp> lamp_named(const std::string& name, const InputPlace& place) {
@@ -85,21 +87,56 @@ Result<NamedLamp> lamp_named(const std::string& name, const InputPlace& place) {
   return described(*std::move(lamp), asked.file, file->warnings);
 }
 
-Result<std::vector<NamedLamp>> lamps_named(const std::string& name, const InputPlace& place) {
+namespace {
+
+Result<std::vector<NamedLamp>> only_lamp(const std::string& name, const InputPlace& place) {
+  std::vector<NamedLamp> one;
+  one.push_back(MENDTONE_TRY(lamp_named(name, place)));
+  return one;
+}
+
+Result<std::vector<NamedLamp>> all_lamps(const std::string& name, const InputPlace& place) {
   const Asked asked = asked_for(name, place);
+  if (!asked.lamp.empty()) return only_lamp(name, place);
   std::vector<NamedLamp> lamps;
-  if (!asked.lamp.empty()) {
-    auto one = lamp_named(name, place);
-    if (!one) return one.error();
-    lamps.push_back(*std::move(one));
-    return lamps;
-  }
   auto file = lamps_of(asked, place);
   if (!file) return file.error();
   for (Lamp& lamp : file->lamps)
     lamps.push_back(described(std::move(lamp), asked.file,
                               lamps.empty() ? std::move(file->warnings) : std::vector<Warning>()));
   return lamps;
+}
+
+/// What `read` finds under the name, or in each file of the folder of that name.
+template <class Read>
+Result<std::vector<NamedLamp>> in_file_or_folder(const std::string& name, const InputPlace& place,
+                                                 Read read) {
+  std::vector<NamedLamp> all;
+  std::vector<Warning> left_out;
+  std::optional<Error> first_fault;
+  for (const NamedFile& file : MENDTONE_TRY(with_folders_opened({name}, place))) {
+    auto lamps = read(file.name, place);
+    if (!lamps && !file.of_folder) return lamps.error();
+    if (!lamps) {
+      left_out.push_back({"left out: " + lamps.error().message, file.name});
+      if (!first_fault) first_fault = lamps.error();
+      continue;
+    }
+    std::move(lamps->begin(), lamps->end(), std::back_inserter(all));
+  }
+  if (all.empty()) return *first_fault;
+  all.front().warnings.insert(all.front().warnings.end(), left_out.begin(), left_out.end());
+  return all;
+}
+
+}  // namespace
+
+Result<std::vector<NamedLamp>> lamps_of_light(const std::string& name, const InputPlace& place) {
+  return in_file_or_folder(name, place, only_lamp);
+}
+
+Result<std::vector<NamedLamp>> lamps_named(const std::string& name, const InputPlace& place) {
+  return in_file_or_folder(name, place, all_lamps);
 }
 
 }  // namespace mendtone::app

@@ -18,18 +18,18 @@ Result<Viewing> viewing(const results::ViewingRequest& request,
   Viewing result{{}, *observer, {}};
   for (const std::string& name : request.lights.empty() ? defaults : request.lights) {
     auto named = standard_light(name);
-    if (!named && may_be_lamp(name, place)) {
-      auto lamp = lamp_named(name, place);
-      // A slip in a light's name is more likely than a lamp that is not there.
-      if (!lamp && is_lamp_file(name, place)) return lamp.error();
-      if (lamp) {
-        named = std::move(lamp->light.light);
-        std::move(lamp->warnings.begin(), lamp->warnings.end(),
-                  std::back_inserter(result.warnings));
-      }
+    if (named) {
+      result.lights.push_back(*std::move(named));
+      continue;
     }
-    if (!named) return named.error();
-    result.lights.push_back(*std::move(named));
+    if (!may_be_lamp(name, place)) return named.error();
+    auto lamps = lamps_of_light(name, place);
+    // A slip in a light's name is more likely than a lamp that is not there.
+    if (!lamps) return is_lamp_file(name, place) ? lamps.error() : named.error();
+    for (NamedLamp& lamp : *lamps) {
+      result.lights.push_back(std::move(lamp.light.light));
+      std::move(lamp.warnings.begin(), lamp.warnings.end(), std::back_inserter(result.warnings));
+    }
   }
   return result;
 }

@@ -1,7 +1,9 @@
 #include "mendtone/app/tone/difference.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
+#include <numbers>
 #include <set>
 
 #include "app/inputs/text.hpp"
@@ -22,6 +24,46 @@ struct Match {
   std::vector<std::string> warnings;
 };
 
+/// How repeats of like spots spread, for spots that were read too seldom to show it themselves.
+class LikeReadings {
+ public:
+  void add(const std::string& name, const std::vector<Lab>& each) {
+    if (each.size() < 2) return;
+    double sum = 0;
+    for (std::size_t i = 1; i < each.size(); ++i)
+      for (std::size_t j = 0; j < i; ++j) {
+        const double d = de00(each[i], each[j]);
+        sum += d * d;
+      }
+    const auto n = static_cast<double>(each.size());
+    spots_.push_back({name, sum / (n * (n - 1) / 2), n - 1});
+  }
+
+  /// Mean DeltaE00 between two readings of one spot, over all spots but that of `name`; none where
+  /// they are too few to say.
+  std::optional<double> without(const std::string& name) const {
+    constexpr double enough = 6;  // degrees of freedom: the size is then known to a third
+    double sum = 0, freedom = 0;
+    for (const Spot& spot : spots_) {
+      if (spot.name == name) continue;
+      sum += spot.freedom * spot.mean_square;
+      freedom += spot.freedom;
+    }
+    if (freedom < enough) return std::nullopt;
+    // Of a vector that spreads alike on three axes, the mean length is so much of the root of the
+    // mean square.
+    const double mean_of_root = std::sqrt(8 / (3 * std::numbers::pi));
+    return mean_of_root * std::sqrt(sum / freedom);
+  }
+
+ private:
+  struct Spot {
+    std::string name;
+    double mean_square = 0, freedom = 0;
+  };
+  std::vector<Spot> spots_;
+};
+
 class Work {
  public:
   Work(const Viewing& viewing, const ChangeSettings& settings) : viewing_(viewing) {
@@ -37,6 +79,8 @@ class Work {
   std::vector<WeightsShelf> shelves;
   DifferenceAnswer answer;
 
+  /// Takes note of how repeats spread, before anything is compared.
+  Result<void> look_at(const std::vector<Repeats>& groups);
   Result<void> compare(const Match& match);
 
  private:
@@ -47,14 +91,23 @@ class Work {
   Result<std::vector<results::MetamerismUnder>> metamerism(const Match& match);
 
   const Viewing& viewing_;
+  LikeReadings like_;
 };
 
-std::string spread_text(SpreadFrom from, const ChangeSettings& settings) {
+/// Where the repeatability comes from, where it counts: stated, or seen on like readings.
+std::string spread_text(SpreadFrom from, const ChangeSettings& settings, bool stated) {
   switch (from) {
     case SpreadFrom::covariance:
       return {};
     case SpreadFrom::pooled_axes:
-      return "few repeats: one spread is taken for lightness, chroma and hue alike";
+      return "few repeats: how lightness, chroma and hue spread is hardly known, and the interval "
+             "is "
+             "wide for that reason";
+    case SpreadFrom::with_repeatability:
+      return "fewer than three readings on a side: " +
+             std::string(stated ? "the stated repeatability" : "the spread of the other spots") +
+             " counts beside their own, " + fixed(settings.repeatability_de00, 2) +
+             " DeltaE00 between two readings of one spot";
     case SpreadFrom::stated:
       break;
   }
@@ -87,13 +140,17 @@ Pair Work::pair_of(const Match& match, const std::string& light, int observer_de
   pair.region_after = mean_region95(after.each);
   pair.de_ab = de_ab(before.lab, after.lab);
   pair.parts = signed_difference(before.lab, after.lab);
-  pair.change = *change({before.lab, before.each}, {after.lab, after.each}, answer.settings);
+  ChangeSettings settings = answer.settings;
+  const bool stated = settings.repeatability_de00 > 0;
+  if (!stated && std::min(pair.n_before, pair.n_after) < 3)
+    settings.repeatability_de00 = like_.without(pair.name).value_or(0);
+  pair.change = *change({before.lab, before.each}, {after.lab, after.each}, settings);
   const GreyScale grey = grey_scale(before.lab, after.lab);
   pair.grey_scale = {std::string(grey.step), grey.rating, grey.deF};
   pair.bands_extrapolated = match.bands_extrapolated;
   pair.conditions = conditions_of(match.before.first());
   pair.warnings = match.warnings;
-  if (auto text = spread_text(pair.change.spread_from, answer.settings); !text.empty())
+  if (auto text = spread_text(pair.change.spread_from, settings, stated); !text.empty())
     pair.warnings.push_back(std::move(text));
   add_outliers(match.before, before, "before", pair);
   add_outliers(match.after, after, "after", pair);
@@ -171,6 +228,20 @@ Result<void> Work::compare_bound(const Match& match, const BoundLab& bound) {
       answer.refused.push_back({match.before.name(), light.name,
                                 "the reading is L*a*b* only, bound to " + own +
                                     "; without a spectrum there is no difference under another"});
+  return {};
+}
+
+Result<void> Work::look_at(const std::vector<Repeats>& groups) {
+  for (const Repeats& group : groups) {
+    if (group.readings.size() < 2) continue;
+    if (!group.spectral()) {
+      if (const auto colour = bound_colour(group)) like_.add(group.name(), colour->each);
+      continue;
+    }
+    // A grid that cannot be weighed is refused where it is compared, with its name.
+    const auto weights = shelves.front().at(group.first().spectrum->grid);
+    if (weights) like_.add(group.name(), MENDTONE_TRY(repeated_colour(group, **weights)).each);
+  }
   return {};
 }
 
@@ -313,6 +384,7 @@ Result<DifferenceAnswer> difference_of(const ReadFile& before, const ReadFile& a
         "state it (--reproducibility)");
   const auto groups_before = group_repeats(compared(before));
   const auto groups_after = group_repeats(compared(after));
+  for (const auto* groups : {&groups_before, &groups_after}) MENDTONE_TRY(work.look_at(*groups));
   if (auto done = add_brighteners(groups_before, groups_after, brightener, work.answer.brighteners);
       !done)
     return done.error();

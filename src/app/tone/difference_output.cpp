@@ -25,11 +25,8 @@ std::string verdict_text(const Pair& pair, double tolerance) {
       break;
   }
   std::string text = "undecided with these readings: the interval holds the tolerance of " + limit;
-  if (change.more_readings)
-    text += "; about " + std::to_string(*change.more_readings) +
-            " more readings on each side would decide";
-  else
-    text += "; more readings alone will hardly decide";
+  text += "; " + (change.more_readings ? more_readings_words(*change.more_readings)
+                                        : std::string("more readings alone will hardly decide"));
   return text;
 }
 

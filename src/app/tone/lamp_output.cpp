@@ -13,8 +13,12 @@ std::string range_of(const LampFacts& lamp) {
 std::string temperature_line(const LampFacts& lamp) {
   if (!lamp.cct_K)
     return "no colour temperature: the colour is too far from that of a glowing body";
-  return "colour temperature " + fixed(*lamp.cct_K, 0) + " K, Duv " + fixed_signed(*lamp.duv, 4) +
-         (*lamp.duv >= 0 ? " (greener" : " (pinker") + " than a glowing body)";
+  const std::string duv = fixed_signed(*lamp.duv, 4);
+  const bool of_a_glowing_body = duv == fixed_signed(0, 4);
+  return "colour temperature " + fixed(*lamp.cct_K, 0) + " K, Duv " + duv +
+         (of_a_glowing_body ? " (as a glowing body)"
+          : *lamp.duv > 0   ? " (greener than a glowing body)"
+                            : " (pinker than a glowing body)");
 }
 
 std::string below_400_line(const LampFacts& lamp) {
