@@ -150,6 +150,7 @@ void fields(Describe& v, DifferenceAnswer& s) {
     g("kH", s.settings.factors.kH, {});
     g("reproducibility_de00", s.settings.reproducibility_de00, {});
     g("reseating_de00", s.settings.reseating_de00, {});
+    g("repeatability_de00", s.settings.repeatability_de00, {.since = 2});
     g("single_reading_de00", s.settings.single_reading_de00, {});
     g("seed", s.settings.seed, {});
     g("draws", s.settings.draws, {});
