@@ -50,6 +50,11 @@ void add_record_and_format(CLI::App& verb, std::string& record, Format& format,
   verb.add_option("--format", format, words)->transform(CLI::CheckedTransformer(known));
 }
 
+void add_force(CLI::App& verb, bool& force) {
+  verb.add_flag("--force", force,
+                "replace files that are there already (never one that this command reads)");
+}
+
 void add_common(CLI::App& verb, Common& common) {
   verb.add_option("--light", common.lights,
                   "a light by name (D65, A, LED-B1 …) or a lamp file; may be repeated, the first "

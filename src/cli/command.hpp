@@ -40,6 +40,9 @@ void add_record_and_format(CLI::App& verb, std::string& record, Format& format,
 /// Adds --light, --observer, --record, --format and --scale to `verb`.
 void add_common(CLI::App& verb, Common& common);
 
+/// Adds --force to a verb that writes files.
+void add_force(CLI::App& verb, bool& force);
+
 /// Refuse an option's number in words.
 extern const CLI::Validator above_0, at_least_0;
 

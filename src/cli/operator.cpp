@@ -25,10 +25,23 @@ record::Entry entry_by(const std::string& by, const std::string& why) {
   return {who, now_utc(), why, std::string("mendtone ") + MENDTONE_VERSION};
 }
 
+namespace {
+
 void say_kept(const app::Keeping& keeping, record::Id id) {
   const std::string number = "computation #" + std::to_string(id);
   std::cerr << "mendtone: kept in " << keeping.record << " as "
             << (keeping.name.empty() ? number : "'" + keeping.name + "' (" + number + ")") << '\n';
+}
+
+}  // namespace
+
+int after_keeping(const Result<record::Link>& kept, const app::Keeping& keeping, int code) {
+  if (!kept) {
+    refuse(kept.error());
+    return world_failed;  // the answer stands; what failed is the keeping
+  }
+  if (*kept) say_kept(keeping, **kept);
+  return code;
 }
 
 void add_keep_options(CLI::App& verb, KeepOptions& options, const char* loss_option) {

@@ -21,7 +21,8 @@ void add_keep_options(CLI::App& verb, KeepOptions& options, const char* loss_opt
 
 app::Keeping keeping(const Common& common, const KeepOptions& options);
 
-/// Says where a result was kept, and as what.
-void say_kept(const app::Keeping& keeping, record::Id id);
+/// After an answer was printed with exit code `code`: says where it was kept, and as what, or that
+/// it could not be kept (exit 4).
+int after_keeping(const Result<record::Link>& kept, const app::Keeping& keeping, int code);
 
 }  // namespace mendtone::cli

@@ -275,8 +275,11 @@ void add_drawer(CLI::App& verb, Context& context) {
       app::DrawerRequest request = search->request;
       request.tissue.scale = search->common.stated_scale();
       request.tissue.question.viewing = search->common.viewing();
-      return deliver(app::drawer(request, keeping(search->common, search->keep)),
-                     search->common.format, app::to_text, app::has_answer);
+      const app::Keeping place = keeping(search->common, search->keep);
+      const auto both = app::drawer(request, place);
+      const int code =
+          deliver(both.answer, search->common.format, app::to_text, app::has_answer);
+      return both.answer ? after_keeping(both.kept, place, code) : code;
     };
   });
 }

@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "cli/verbs.hpp"
+#include "mendtone/app/inputs/outputs.hpp"
 
 namespace mendtone::cli {
 namespace {
@@ -31,7 +32,21 @@ struct Options {
   Common common;
   app::ReportRequest request;
   std::vector<std::string> readings, refused;
+  bool force = false;
 };
+
+/// What the report is made from, and where it goes.
+app::Outputs outputs_of(const app::ReportRequest& request, bool force) {
+  app::Outputs outputs;
+  for (const std::string& path : app::report_files(request.folder))
+    outputs.files.push_back({"--out", path});
+  outputs.read = request.results;
+  for (const auto& [stage, file] : request.readings) outputs.read.push_back(file);
+  outputs.read.insert(outputs.read.end(), request.pictures.begin(), request.pictures.end());
+  outputs.record = request.record;
+  outputs.force = force;
+  return outputs;
+}
 
 Result<app::ReportAnswer> run(Options options) {
   app::ReportRequest& request = options.request;
@@ -50,6 +65,7 @@ Result<app::ReportAnswer> run(Options options) {
   request.record = options.common.record;
   request.program_version = std::string("mendtone ") + MENDTONE_VERSION;
   if (request.date.empty()) request.date = today();
+  if (auto free = app::may_write(outputs_of(request, options.force)); !free) return free.error();
   return app::report(request);
 }
 
@@ -87,6 +103,7 @@ void add_report(CLI::App& program, Context& context) {
   verb->add_option("--date", r.date, "of the report, YYYY-MM-DD; default today");
   verb->add_option("--fills", r.most_fills, "how many ranked fills to list")->capture_default_str();
   verb->add_option("--out", r.folder, "the folder to write into")->required();
+  add_force(*verb, options->force);
   add_common(*verb, options->common);
   verb->callback([options, &context] {
     context.run = [options] { return deliver(run(*options), options->common.format); };

@@ -2,11 +2,14 @@
 
 #include <unistd.h>
 
+#include <algorithm>
+
 #include <memory>
 
 #include "cli/operator.hpp"
 #include "cli/verbs.hpp"
 #include "mendtone/adapters/spreadsheet.hpp"
+#include "mendtone/app/inputs/outputs.hpp"
 #include "mendtone/formats/write.hpp"
 #include "mendtone/results/options.hpp"
 
@@ -18,6 +21,7 @@ struct Typed {
   std::string record;
   Format format = Format::text;
   KeepOptions keep;
+  bool force = false;
   std::vector<results::Option> options;
   std::vector<std::vector<std::string>> texts;
 };
@@ -93,9 +97,16 @@ int run_cgats(const app::Verb& verb, const results::Value& request, const std::s
   return std::cout ? done : refuse(outside_world("cannot write the result to standard output"));
 }
 
+Result<void> may_write(const app::Verb& verb, const results::Value& request, const Typed& typed) {
+  return app::may_write({results::files_to_write(*verb.request, request.data.get()),
+                         results::texts_read(*verb.request, request.data.get()), typed.record,
+                         typed.force});
+}
+
 int run_verb(const app::Verb& verb, const Typed& typed) {
   const auto request = request_of(verb, typed);
   if (!request) return refuse(request.error());
+  if (auto free = may_write(verb, *request, typed); !free) return refuse(free.error());
   if (typed.format == Format::cgats) return run_cgats(verb, *request, typed.record);
   Common common;
   common.record = typed.record;
@@ -107,9 +118,7 @@ int run_verb(const app::Verb& verb, const Typed& typed) {
   const auto both = app::answered_and_kept(verb, *request, place);
   if (!both.answer) return refuse(both.answer.error());
   const int code = deliver(verb, *both.answer, typed.format);
-  if (!both.kept) return refuse(both.kept.error());
-  if (*both.kept) say_kept(place, **both.kept);
-  return code;
+  return after_keeping(both.kept, place, code);
 }
 
 }  // namespace
@@ -138,6 +147,9 @@ void add_verb(CLI::App& program, Context& context, const app::Verb& verb) {
   typed->texts.resize(typed->options.size());
   for (std::size_t i = 0; i < typed->options.size(); ++i)
     add(*command, typed->options[i], typed->texts[i]);
+  if (std::any_of(typed->options.begin(), typed->options.end(),
+                  [](const results::Option& option) { return option.writes; }))
+    add_force(*command, typed->force);
   std::vector<std::string> others;
   if (!verb.answer->table.columns.empty()) others.emplace_back("xlsx");
   if (verb.readings) others.emplace_back("cgats");

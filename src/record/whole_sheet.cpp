@@ -64,7 +64,25 @@ Result<void> parts_of_losses(const Store& store, WholeSheet& whole, LeftOut& lef
     if (auto r = gather(store, "loss", loss.id, left_out, whole.notes); !r) return r;
   }
   once_each(whole.computations);
+  for (const auto& computed : whole.computations)
+    if (auto r = gather(store, "computation", computed.id, left_out, whole.recipes); !r) return r;
   return {};
+}
+
+template <class T>
+Result<void> notes_of(const Store& store, const std::vector<Kept<T>>& things, LeftOut& left_out,
+                      WholeSheet& whole) {
+  for (const auto& one : things)
+    if (auto r = gather(store, std::string(T::kind), one.id, left_out, whole.notes); !r) return r;
+  return {};
+}
+
+Result<void> notes_of_parts(const Store& store, WholeSheet& whole, LeftOut& left_out) {
+  if (auto r = notes_of(store, whole.spots, left_out, whole); !r) return r;
+  if (auto r = notes_of(store, whole.recipes, left_out, whole); !r) return r;
+  if (auto r = notes_of(store, whole.trials, left_out, whole); !r) return r;
+  if (auto r = notes_of(store, whole.fills, left_out, whole); !r) return r;
+  return notes_of(store, whole.photographs, left_out, whole);
 }
 
 /// Recipes and tissues that are not tied to a loss but that its fills name.
@@ -110,6 +128,7 @@ Result<void> gather_all(const Store& store, Id id, WholeSheet& whole, LeftOut& l
   if (auto r = parts_of_losses(store, whole, left_out); !r) return r;
   if (auto r = what_fills_name(store, whole, left_out); !r) return r;
   if (auto r = trials_of_recipes(store, whole, left_out); !r) return r;
+  if (auto r = notes_of_parts(store, whole, left_out); !r) return r;
   once_each(whole.notes);
   once_each_row(left_out);
   return {};

@@ -103,10 +103,16 @@ void difference(Rows& rows, const Difference& d) {
 
 void fill(Rows& rows, const Fill& f) {
   const std::string item = fill_words(f);
-  rows.about("fill", item, f.tone.light, f.tone.observer_deg);
+  const Tone seen = f.tone.value_or(Tone{});
+  rows.about("fill", item, seen.light, seen.observer_deg);
+  rows.words("loss", f.loss);
   rows.words("chosen", f.chosen ? "yes" : "no");
+  rows.words("verdict", f.verdict);
   rows.words("refused_because", f.refused_because);
-  rows.lab("", f.tone.lab);
+  for (const Fact& fact : f.entered) rows.words(fact.name, fact.value);
+  if (f.measured) rows.lab("read ", f.measured->lab);
+  rows.value("read de00", f.measured_de00);
+  if (f.tone) rows.lab("", f.tone->lab);
   if (f.sheet) rows.lab("sheet ", f.sheet->lab);
   rows.value("de00", f.de00);
   rows.value("u95_de00", f.u95_de00);
@@ -118,20 +124,24 @@ void fill(Rows& rows, const Fill& f) {
   rows.value("nearest_probability", f.nearest_probability);
   rows.value("weight_g_m2", f.weight_g_m2, "g/m2");
   if (f.transmitted && f.transmitted->known) {
-    rows.about("fill", item, f.transmitted->light, f.tone.observer_deg);
+    rows.about("fill", item, f.transmitted->light, seen.observer_deg);
     rows.value("transmitted de00", f.transmitted->de00);
     rows.value("transmitted dL", f.transmitted->dL);
   }
-  by_light(rows, "fill", item, f.by_light, f.tone.observer_deg);
+  by_light(rows, "fill", item, f.by_light, seen.observer_deg);
 }
 
 void recipe(Rows& rows, const RecipeCard& card) {
-  rows.about("recipe", card.title, card.tone.light, card.tone.observer_deg);
+  const Tone seen = card.tone.value_or(Tone{});
+  rows.about("recipe", card.title, seen.light, seen.observer_deg);
   rows.words("chosen", card.chosen ? "yes" : "no");
-  rows.lab("", card.tone.lab);
+  if (card.tone) rows.lab("", card.tone->lab);
   rows.value("de00", card.de00);
   rows.value("aim_de00", card.aim_de00);
   rows.value("u95_de00", card.u95_de00);
+  if (card.whole_drops) rows.lab("whole drops ", card.whole_drops->lab);
+  rows.value("whole drops de00", card.whole_drops_de00);
+  rows.value("whole drops aim_de00", card.whole_drops_aim_de00);
   rows.value("one_drop_de00", card.one_drop_de00);
   for (const Load& load : card.loads)
     rows.value("load " + load.colorant, load.load, card.load_unit);
@@ -140,13 +150,13 @@ void recipe(Rows& rows, const RecipeCard& card) {
     rows.value("measure " + item.stock, item.drops, "drops");
   }
   for (const Coat& coat : card.coats) {
-    rows.about("recipe", card.title + ", coat " + std::to_string(coat.n), card.tone.light,
-               card.tone.observer_deg);
+    rows.about("recipe", card.title + ", coat " + std::to_string(coat.n), seen.light,
+               seen.observer_deg);
     if (coat.tone) rows.lab("", coat.tone->lab);
     rows.value("de00", coat.de00);
     rows.value("transmitted dL", coat.transmitted_dL);
   }
-  by_light(rows, "recipe", card.title, card.by_light, card.tone.observer_deg);
+  by_light(rows, "recipe", card.title, card.by_light, seen.observer_deg);
 }
 
 void trial(Rows& rows, const Trial& t) {
@@ -156,6 +166,7 @@ void trial(Rows& rows, const Trial& t) {
     rows.about("trial", t.name, (*tone)->light, (*tone)->observer_deg);
     rows.lab(prefix, (*tone)->lab);
   }
+  rows.value("de00_to_sheet", t.de00_to_sheet);
   rows.value("de00_to_aim", t.de00_to_aim);
   rows.value("de00_to_prediction", t.de00_to_prediction);
   for (const Learned& l : t.learned)
@@ -191,6 +202,15 @@ std::string to_csv(const ReportContent& content) {
   for (const RecipeCard& one : content.recipes) recipe(rows, one);
   for (const Trial& one : content.trials) trial(rows, one);
   for (const Series& one : content.series) series(rows, one);
+  for (const Ending& one : content.endings) {
+    rows.about("ended", one.loss);
+    rows.words("ended", one.ended);
+    rows.words("why", one.why);
+  }
+  for (const Entered& one : content.entered) {
+    rows.about(one.kind, one.name);
+    for (const Fact& fact : one.facts) rows.words(fact.name, fact.value);
+  }
   return std::move(rows.text);
 }
 

@@ -70,8 +70,8 @@ struct Line {
 std::vector<Line> fill_lines(const Fill& fill) {
   std::vector<Line> lines;
   if (fill.sheet) lines.push_back({"Sheet", lab_words(fill.sheet->lab, 1)});
-  lines.push_back({"Fill", lab_words(fill.tone.lab, 1)});
-  lines.push_back({"Seen under", viewing_words(fill.tone.light, fill.tone.observer_deg)});
+  lines.push_back({"Fill", lab_words(fill.tone->lab, 1)});
+  lines.push_back({"Seen under", viewing_words(fill.tone->light, fill.tone->observer_deg)});
   if (fill.de00) {
     const std::string u = fill.u95_de00 ? " \u00b1 " + number(*fill.u95_de00, 2) + " (95 %)" : "";
     lines.push_back({de00_sign, number(*fill.de00, 2) + u});
@@ -99,7 +99,7 @@ void draw_on_ground(Pen& pen, Point corner, double width, double height, const F
   ground.stroke_pt = 0;
   pen.box(corner, width, height, ground);
   // The dots mark an edge that a good match would hide.
-  Path inside = patch_style(fill.tone.screen);
+  Path inside = patch_style(fill.tone->screen);
   inside.dash_pt = {0.8, 3};
   inside.stroke_pt = 0.5;
   pen.shape(fitted(fill.outline, {corner.x + margin, corner.y + margin}, width - 2 * margin,
@@ -113,7 +113,8 @@ std::string outline_note(bool recorded) {
 
 std::vector<const Fill*> best_fills(const ReportContent& content, std::size_t most) {
   std::vector<const Fill*> all;
-  for (const Fill& fill : content.fills) all.push_back(&fill);
+  for (const Fill& fill : content.fills)
+    if (fill.tone) all.push_back(&fill);  // what was never computed cannot be drawn
   std::stable_sort(all.begin(), all.end(),
                    [](const Fill* a, const Fill* b) { return a->chosen && !b->chosen; });
   if (all.size() > most) all.resize(most);
@@ -182,6 +183,7 @@ std::optional<Figure> before_and_after(const ReportContent& content) {
 }
 
 std::optional<Figure> fill_in_place(const Fill& fill) {
+  if (!fill.tone) return std::nullopt;
   Figure figure{{FigureRow{}}, {}};
   auto& [drawing, alt] = figure.rows.front();
   const std::vector<Line> lines = fill_lines(fill);
@@ -201,7 +203,7 @@ std::optional<Figure> fill_in_place(const Fill& fill) {
   figure.caption = capital(fill_words(fill)) + ", set into the outline of the " +
                    (fill.use.empty() ? "loss" : fill.use) + " on the sheet's own tone." +
                    outline_note(fill.outline.points.size() >= 3) + " " + screen_note;
-  if (needs_hatching(fill.tone.screen) || !fill.sheet || needs_hatching(fill.sheet->screen))
+  if (needs_hatching(fill.tone->screen) || !fill.sheet || needs_hatching(fill.sheet->screen))
     figure.caption += outside_note;
   return figure;
 }
@@ -227,7 +229,7 @@ std::optional<Figure> fill_strip(const ReportContent& content, std::size_t most)
     x += width + gap;
   }
   figure.caption = "Fills considered, on the sheet's tone, under " +
-                   viewing_words(fills[0]->tone.light, fills[0]->tone.observer_deg) +
+                   viewing_words(fills[0]->tone->light, fills[0]->tone->observer_deg) +
                    ", as far as a screen or a print can show them.";
   return figure;
 }

@@ -90,9 +90,31 @@ void put_lights(Json& to, const std::vector<UnderLight>& by_light) {
         {"lab", array_of(u.lab)}, {"de00", u.de00}, {"dL", u.dL}, {"da", u.da}, {"db", u.db}};
 }
 
+Json json_of(const std::vector<Fact>& facts) {
+  Json json = Json::object();
+  for (const Fact& fact : facts) json[fact.name] = fact.value;
+  return json;
+}
+
+Json json_of(const Entered& one) {
+  return {{"kind", one.kind}, {"name", one.name}, {"facts", json_of(one.facts)}};
+}
+
+Json json_of(const Ending& one) {
+  Json json{{"loss", one.loss}, {"ended", one.ended}};
+  put(json, "why", one.why);
+  return json;
+}
+
 Json json_of(const Fill& f) {
   Json json{{"tissue", f.name}, {"plies", f.plies},   {"use", f.use},
-            {"side", f.side},   {"chosen", f.chosen}, {"tone", json_of(f.tone)}};
+            {"side", f.side},   {"chosen", f.chosen}};
+  put(json, "tone", f.tone);
+  put(json, "loss", f.loss);
+  put(json, "verdict", f.verdict);
+  if (!f.entered.empty()) json["entered"] = json_of(f.entered);
+  put(json, "read", f.measured);
+  put(json, "read_de00", f.measured_de00);
   put(json, "refused_because", f.refused_because);
   put(json, "backing", f.over);
   put(json, "weight_g_m2", f.weight_g_m2);
@@ -131,9 +153,13 @@ Json loads_of(const std::vector<Load>& loads) {
 Json json_of(const RecipeCard& card) {
   Json json{{"title", card.title},
             {"chosen", card.chosen},
-            {"tone", json_of(card.tone)},
             {"loads", loads_of(card.loads)},
             {"load_unit", card.load_unit}};
+  put(json, "tone", card.tone);
+  put(json, "loss", card.loss);
+  put(json, "whole_drops", card.whole_drops);
+  put(json, "whole_drops_de00", card.whole_drops_de00);
+  put(json, "whole_drops_aim_de00", card.whole_drops_aim_de00);
   put(json, "tissue", card.tissue);
   put(json, "backing", card.over);
   put(json, "application", card.application);
@@ -172,6 +198,7 @@ Json json_of(const Trial& t) {
   put(json, "when", t.when);
   put(json, "predicted", t.predicted);
   put(json, "measured", t.measured);
+  put(json, "de00_to_sheet", t.de00_to_sheet);
   put(json, "de00_to_aim", t.de00_to_aim);
   put(json, "de00_to_prediction", t.de00_to_prediction);
   for (const Learned& l : t.learned) {
@@ -245,6 +272,8 @@ std::string to_json(const ReportContent& content) {
   put_all(json, "recipes", content.recipes);
   put_all(json, "trials", content.trials);
   put_all(json, "series", content.series);
+  put_all(json, "endings", content.endings);
+  put_all(json, "entered", content.entered);
   Json& notes = json["notes"] = Json::array();
   for (const Note& note : content.notes)
     notes.push_back({{"heading", note.heading}, {"text", note.text}});

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <functional>
 
+#include "report/decisions.hpp"
 #include "report/words.hpp"
 
 namespace mendtone::report {
@@ -24,12 +25,14 @@ std::vector<std::string> lights_used(const ReportContent& content) {
   for (const Reading& r : content.readings) add(r.tone.light, r.tone.observer_deg);
   for (const Difference& d : content.differences) add(d.light, d.observer_deg);
   for (const Fill& f : content.fills) {
-    add(f.tone.light, f.tone.observer_deg);
-    for (const UnderLight& u : f.by_light) add(u.light, f.tone.observer_deg);
+    if (!f.tone) continue;
+    add(f.tone->light, f.tone->observer_deg);
+    for (const UnderLight& u : f.by_light) add(u.light, f.tone->observer_deg);
   }
   for (const RecipeCard& card : content.recipes) {
-    add(card.tone.light, card.tone.observer_deg);
-    for (const UnderLight& u : card.by_light) add(u.light, card.tone.observer_deg);
+    if (!card.tone) continue;
+    add(card.tone->light, card.tone->observer_deg);
+    for (const UnderLight& u : card.by_light) add(u.light, card.tone->observer_deg);
   }
   return all;
 }
@@ -61,6 +64,13 @@ std::string tolerance_sentence(const ReportContent& content) {
          "uncertainty allows it (after JCGM 106).";
 }
 
+bool any_predicted(const ReportContent& content) {
+  return std::any_of(content.fills.begin(), content.fills.end(),
+                     [](const Fill& fill) { return fill.tone.has_value(); }) ||
+         std::any_of(content.recipes.begin(), content.recipes.end(),
+                     [](const RecipeCard& card) { return card.tone.has_value(); });
+}
+
 bool any_interval(const ReportContent& content) {
   return std::any_of(content.differences.begin(), content.differences.end(),
                      [](const Difference& d) { return d.low && d.high; });
@@ -88,9 +98,8 @@ void say_of_readings(const ReportContent& content, std::vector<std::string>& unk
 }
 
 void say_of_fills(const ReportContent& content, std::vector<std::string>& unknowns) {
-  if (!content.fills.empty() && std::none_of(content.fills.begin(), content.fills.end(),
-                                             [](const Fill& f) { return f.chosen; }))
-    unknowns.push_back("Which fill was taken: no choice is recorded.");
+  for (const Decision& decision : decisions(content))
+    if (decision.is_open()) unknowns.push_back(no_choice(decision));
   for (const Fill& fill : content.fills)
     if (fill.chosen && fill.transmitted && !fill.transmitted->known)
       unknowns.push_back(
@@ -130,7 +139,7 @@ std::string methods_paragraph(const ReportContent& content) {
         "after JCGM 101); zero is kept in an interval unless a Hotelling test rejects "
         "it.");
   parts.push_back(tolerance_sentence(content));
-  if (!content.fills.empty() || !content.recipes.empty())
+  if (any_predicted(content))
     parts.push_back(
         "Fills were predicted with the layer theory of Kubelka (1948, 1954) from "
         "readings of the materials over known backings.");

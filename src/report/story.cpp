@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "report/decisions.hpp"
 #include "report/figures.hpp"
 #include "report/methods.hpp"
 #include "report/tables.hpp"
@@ -23,16 +24,6 @@ void section(Blocks& blocks, int level, const std::string& heading, Blocks insid
   if (inside.empty()) return;
   blocks.emplace_back(Heading{level, heading});
   for (Block& block : inside) blocks.emplace_back(std::move(block));
-}
-
-/// Those that were chosen; where no choice is recorded, the first, which is the nearest.
-template <class T>
-std::vector<const T*> chosen(const std::vector<T>& all) {
-  std::vector<const T*> found;
-  for (const T& one : all)
-    if (one.chosen) found.push_back(&one);
-  if (found.empty() && !all.empty()) found.push_back(&all.front());
-  return found;
 }
 
 Facts front_facts(const ReportContent& content) {
@@ -91,23 +82,42 @@ Blocks change_in_use(const ReportContent& content) {
 std::string fill_sentence(const Fill& fill) {
   std::string text = capital(fill_words(fill));
   if (!fill.over.empty()) text += ", over " + fill.over;
-  if (!fill.de00) return text + ".";
-  text += ": " + de00_words(*fill.de00) + " to the sheet under " +
-          viewing_words(fill.tone.light, fill.tone.observer_deg);
-  const std::string direction = direction_words(fill.dL, fill.da, fill.db);
-  if (fill.reasons.empty() && !direction.empty()) text += ", the fill being " + direction;
   text += ".";
+  if (fill.measured)
+    text += " Read: " + lab_words(fill.measured->lab, 1) + " under " +
+            viewing_words(fill.measured->light, fill.measured->observer_deg) +
+            (fill.measured_de00 ? ", " + de00_words(*fill.measured_de00) + " from the sheet" : "") +
+            ".";
+  if (fill.tone && fill.de00) {
+    text += " Predicted: " + de00_words(*fill.de00) + " from the sheet under " +
+            viewing_words(fill.tone->light, fill.tone->observer_deg);
+    const std::string direction = direction_words(fill.dL, fill.da, fill.db);
+    if ((fill.reasons.empty() || !fill.verdict.empty()) && !direction.empty()) text += ", the fill being " + direction;
+    text += ".";
+  }
+  if (!fill.chosen && !fill.refused_because.empty()) text += " " + sentence(fill.refused_because);
   for (const std::string& reason : fill.reasons) text += " " + sentence(reason);
   return text;
 }
 
 Blocks fill_in_use(const ReportContent& content) {
   Blocks blocks;
-  for (const Fill* fill : chosen(content.fills)) {
-    std::string lead = fill->chosen ? "Chosen." : "Nearest by score; no choice is recorded.";
-    if (!fill->loss.empty()) lead = capital(fill->loss) + ". " + lead;
-    blocks.emplace_back(Paragraph{lead, fill_sentence(*fill)});
-    add(blocks, fill_in_place(*fill));
+  for (const Decision& decision : decisions(content)) {
+    const std::string where = decision.loss.empty() ? "" : capital(decision.loss) + ". ";
+    const auto tell = [&](const Fill& fill) {
+      blocks.emplace_back(Paragraph{where + standing_of(fill), fill_sentence(fill)});
+      add(blocks, entered_table(fill));
+    };
+    for (const Fill* fill : decision.chosen) {
+      tell(*fill);
+      add(blocks, fill_in_place(*fill));
+    }
+    if (decision.ending) blocks.emplace_back(Paragraph{where, words_of(*decision.ending)});
+    if (!decision.is_open()) continue;
+    for (const Fill* fill : decision.set_aside) tell(*fill);
+    if (!decision.nearest) continue;
+    tell(*decision.nearest);
+    add(blocks, fill_in_place(*decision.nearest));
   }
   return blocks;
 }
@@ -120,10 +130,19 @@ std::string recipe_sentence(const RecipeCard& card) {
   if (card.volume_ml) text += ", " + number(*card.volume_ml, 0) + " ml";
   if (card.area_cm2) text += " for " + number(*card.area_cm2, 0) + " cm\u00b2";
   std::vector<std::string> parts{sentence(text)};
-  if (card.de00)
-    parts.push_back("Predicted " + lab_words(card.tone.lab, 1) + " under " +
-                    viewing_words(card.tone.light, card.tone.observer_deg) + ", " +
-                    de00_words(*card.de00) + " to the sheet" +
+  if (card.whole_drops && card.whole_drops_de00)
+    parts.push_back("With whole drops, predicted " + lab_words(card.whole_drops->lab, 1) +
+                    " under " +
+                    viewing_words(card.whole_drops->light, card.whole_drops->observer_deg) + ", " +
+                    de00_words(*card.whole_drops_de00) + " from the sheet" +
+                    (card.whole_drops_aim_de00
+                         ? " and " + de00_words(*card.whole_drops_aim_de00) + " from the aim."
+                         : "."));
+  if (card.tone && card.de00)
+    parts.push_back((card.whole_drops ? "With the exact loads, predicted " : "Predicted ") +
+                    lab_words(card.tone->lab, 1) + " under " +
+                    viewing_words(card.tone->light, card.tone->observer_deg) + ", " +
+                    de00_words(*card.de00) + " from the sheet" +
                     (card.u95_de00 ? " (\u00b1 " + number(*card.u95_de00, 2) + ", 95 %)." : "."));
   if (card.one_drop_de00)
     parts.push_back("One drop more or less moves it by up to " + number(*card.one_drop_de00, 2) +
@@ -134,11 +153,11 @@ std::string recipe_sentence(const RecipeCard& card) {
 
 Blocks card_in_use(const ReportContent& content) {
   Blocks blocks;
-  for (const RecipeCard* card : chosen(content.recipes)) {
-    const std::string title = joined({card->loss, card->title}, ": ");
-    blocks.emplace_back(
-        Paragraph{title + (card->chosen ? "." : " (nearest; no choice is recorded)."),
-                  recipe_sentence(*card)});
+  for (const RecipeCard* card : cards_in_use(content)) {
+    const std::string standing = standing_of(*card);
+    blocks.emplace_back(Paragraph{joined({card->loss, card->title}, ": ") +
+                                      (standing.empty() ? "." : " (" + standing + ")."),
+                                  recipe_sentence(*card)});
     auto measure = card->dispense.empty() ? loads_table(*card) : dispense_table(*card);
     auto coats = coats_table(*card);
     if (measure && coats) {
@@ -192,17 +211,24 @@ Blocks fills(const ReportContent& content) {
   Blocks blocks;
   add(blocks, fill_strip(content, 5));
   add(blocks, fills_table(content));
-  for (const Fill* fill : chosen(content.fills))
-    add(blocks, lights_table(fill->by_light, fill->tone.observer_deg, capital(fill_words(*fill))));
+  for (const Decision& decision : decisions(content)) {
+    std::vector<const Fill*> shown = decision.chosen;
+    if (shown.empty() && decision.nearest) shown.push_back(decision.nearest);
+    for (const Fill* fill : shown)
+      if (fill->tone)
+        add(blocks,
+            lights_table(fill->by_light, fill->tone->observer_deg, capital(fill_words(*fill))));
+  }
   return blocks;
 }
 
 Blocks washes(const ReportContent& content) {
   Blocks blocks;
   if (content.recipes.size() > 1) add(blocks, recipes_table(content));
-  for (const RecipeCard* card : chosen(content.recipes)) {
+  for (const RecipeCard* card : cards_in_use(content)) {
     if (!card->dispense.empty()) add(blocks, loads_table(*card));
-    add(blocks, lights_table(card->by_light, card->tone.observer_deg, card->title));
+    if (card->tone) add(blocks, lights_table(card->by_light, card->tone->observer_deg,
+                                           card->title + (card->whole_drops ? ", exact loads" : "")));
   }
   return blocks;
 }
@@ -235,6 +261,12 @@ Blocks other_pictures(const ReportContent& content, bool change_maps) {
 Blocks only(std::optional<Figure> figure) {
   Blocks blocks;
   add(blocks, std::move(figure));
+  return blocks;
+}
+
+Blocks entered(const ReportContent& content) {
+  Blocks blocks;
+  for (Table& table : entered_tables(content)) blocks.emplace_back(std::move(table));
   return blocks;
 }
 
@@ -272,6 +304,7 @@ Blocks evidence(const ReportContent& content) {
   section(blocks, 3, "Washes", washes(content));
   section(blocks, 3, "Trials", trials(content));
   section(blocks, 3, "Series", series(content));
+  section(blocks, 3, "As it was entered", entered(content));
   section(blocks, 3, "Change maps", other_pictures(content, true));
   section(blocks, 3, "Other pictures", other_pictures(content, false));
   section(blocks, 3, "Warnings from the readings", bullets(all_warnings(content)));

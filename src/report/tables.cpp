@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "report/decisions.hpp"
 #include "report/words.hpp"
 
 namespace mendtone::report {
@@ -15,6 +16,10 @@ std::string or_not_stated(const std::string& text) {
 
 Cell toned(std::string text, const Tone& tone) {
   return {std::move(text), tone.screen};
+}
+
+Cell toned(std::string text, const std::optional<Tone>& tone) {
+  return tone ? toned(std::move(text), *tone) : Cell{std::move(text), {}};
 }
 
 std::vector<Cell> lab_cells(const Lab& lab) {
@@ -160,6 +165,7 @@ std::optional<Table> fills_table(const ReportContent& content) {
                                         [](const Fill& f) { return f.nearest_probability.has_value(); });
   Table table{"Fills considered, nearest first",
               {{"Fill", Holds::text},
+               {"For", Holds::text},
                {de00_sign, Holds::number},
                {"\u0394L*", Holds::number},
                {"\u0394a*", Holds::number},
@@ -168,17 +174,19 @@ std::optional<Table> fills_table(const ReportContent& content) {
                {"Taken or not, and why", Holds::text}},
               {}};
   if (some_nearest)
-    table.columns.insert(table.columns.begin() + 2, {"Chance of being the nearest", Holds::number});
+    table.columns.insert(table.columns.begin() + 3, {"Chance of being the nearest", Holds::number});
   for (const Fill& f : content.fills) {
-    std::string why = f.chosen ? "Chosen. " : "";
-    if (!f.chosen && !f.refused_because.empty())
-      why = "Not taken: " + sentence(f.refused_because) + " ";
+    std::string why = f.chosen || !f.verdict.empty() || !f.refused_because.empty()
+                          ? standing_of(f) + " "
+                          : "";
+    if (!f.chosen && !f.refused_because.empty()) why += sentence(f.refused_because) + " ";
     std::vector<std::string> reasons;
     for (const std::string& reason : f.reasons) reasons.push_back(sentence(reason));
     why += joined(reasons, " ");
     const std::string worst =
         f.worst_de00 ? number(*f.worst_de00, 2) + ", " + f.worst_light : "\u2013";
     std::vector<Cell> row{toned(fill_words(f), f.tone),
+                          {f.loss, {}},
                           {number(f.de00, 2), {}},
                           {signed_number(f.dL, 1), {}},
                           {signed_number(f.da, 1), {}},
@@ -186,11 +194,37 @@ std::optional<Table> fills_table(const ReportContent& content) {
                           {worst, {}},
                           {why, {}}};
     if (some_nearest)
-      row.insert(row.begin() + 2,
+      row.insert(row.begin() + 3,
                  Cell{f.nearest_probability ? number(100 * *f.nearest_probability, 0) + " %" : "\u2013", {}});
     table.rows.push_back(std::move(row));
   }
   return with_rows(std::move(table));
+}
+
+std::optional<Table> entered_table(const Fill& fill) {
+  Table table{"As it was entered", {{"What", Holds::name}, {"Entered", Holds::text}}, {}};
+  for (const Fact& fact : fill.entered)
+    table.rows.push_back({{fact_label(fact.name), {}}, {fact.value, {}}});
+  return with_rows(std::move(table));
+}
+
+std::vector<Table> entered_tables(const ReportContent& content) {
+  std::vector<Table> tables;
+  for (const Entered& one : content.entered) {
+    const std::string caption = capital(fact_label(one.kind));
+    if (tables.empty() || tables.back().caption != caption)
+      tables.push_back({caption,
+                        {{"Name", Holds::text}, {"What", Holds::name}, {"Entered", Holds::text}},
+                        {}});
+    for (const Fact& fact : one.facts) {
+      const std::string value =
+          fact.name == "outline"
+              ? std::to_string(std::count(fact.value.begin(), fact.value.end(), ',')) + " corners"
+              : fact.value;
+      tables.back().rows.push_back({{one.name, {}}, {fact_label(fact.name), {}}, {value, {}}});
+    }
+  }
+  return tables;
 }
 
 std::optional<Table> lights_table(const std::vector<UnderLight>& by_light, int observer_deg,
@@ -261,7 +295,7 @@ std::optional<Table> recipes_table(const ReportContent& content) {
               {{"Wash", Holds::text},
                {"Loads", Holds::text},
                {de00_sign, Holds::number},
-               {std::string("To the aim, ") + de00_sign, Holds::number},
+               {std::string("From the aim, ") + de00_sign, Holds::number},
                {"Worst lamp", Holds::name},
                {"One drop", Holds::number}},
               {}};
@@ -272,8 +306,8 @@ std::optional<Table> recipes_table(const ReportContent& content) {
     table.rows.push_back(
         {toned(card.title + (card.chosen ? " (chosen)" : ""), card.tone),
          {joined(loads, ", ") + " " + unit_words(card.load_unit), {}},
-         {number(card.de00, 2), {}},
-         {number(card.aim_de00, 2), {}},
+         {number(card.whole_drops_de00 ? card.whole_drops_de00 : card.de00, 2), {}},
+         {number(card.whole_drops_de00 ? card.whole_drops_aim_de00 : card.aim_de00, 2), {}},
          {card.worst_de00 ? number(*card.worst_de00, 2) + ", " + card.worst_light : "\u2013", {}},
          {card.one_drop_de00 ? "\u00b1" + number(*card.one_drop_de00, 2) : "\u2013", {}}});
   }
@@ -281,12 +315,13 @@ std::optional<Table> recipes_table(const ReportContent& content) {
 }
 
 std::optional<Table> trials_table(const ReportContent& content) {
-  Table table{"Predicted against measured",
+  Table table{"Predicted against read",
               {{"Trial", Holds::text},
                {"Predicted L* a* b*", Holds::name},
-               {"Measured L* a* b*", Holds::name},
-               {std::string("To the aim, ") + de00_sign, Holds::number},
-               {std::string("To the prediction, ") + de00_sign, Holds::number},
+               {"Read L* a* b*", Holds::name},
+               {std::string("From the sheet, ") + de00_sign, Holds::number},
+               {std::string("From the aim, ") + de00_sign, Holds::number},
+               {std::string("From the prediction, ") + de00_sign, Holds::number},
                {"What it taught", Holds::text}},
               {}};
   const auto lab = [](const std::optional<Tone>& tone) {
@@ -307,6 +342,7 @@ std::optional<Table> trials_table(const ReportContent& content) {
     table.rows.push_back({{joined({trial.name, trial.when}, ", "), {}},
                           lab(trial.predicted),
                           lab(trial.measured),
+                          {number(trial.de00_to_sheet, 2), {}},
                           {number(trial.de00_to_aim, 2), {}},
                           {number(trial.de00_to_prediction, 2), {}},
                           {joined(words, " "), {}}});

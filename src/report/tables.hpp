@@ -10,6 +10,9 @@ std::optional<Table> readings_table(const ReportContent& content);
 std::optional<Table> conditions_table(const ReportContent& content);
 std::optional<Table> differences_table(const ReportContent& content);
 std::optional<Table> fills_table(const ReportContent& content);
+std::optional<Table> entered_table(const Fill& fill);
+/// Everything that was entered, one table a kind.
+std::vector<Table> entered_tables(const ReportContent& content);
 std::optional<Table> lights_table(const std::vector<UnderLight>& by_light, int observer_deg,
                                   const std::string& what);
 std::optional<Table> dispense_table(const RecipeCard& card);

@@ -95,6 +95,26 @@ std::string finding(const Difference& d) {
   return text;
 }
 
+std::string fact_label(std::string column) {
+  constexpr std::pair<std::string_view, std::string_view> units[] = {
+      {"_g_m2", "g/m\u00b2"},   {"_ml_m2", "ml/m\u00b2"}, {"_us_cm", "\u00b5S/cm"},
+      {"_lx_h", "lux hours"},   {"_cm2", "cm\u00b2"},     {"_mm", "mm"},
+      {"_cm", "cm"},            {"_px", "pixels"},        {"_g_ml", "g/ml"},
+      {"_ml", "ml"},            {"_l", "l"},              {"_c", "\u00b0C"}};
+  std::string unit;
+  for (const auto& [ending, words] : units) {
+    if (column.size() <= ending.size() ||
+        column.compare(column.size() - ending.size(), ending.size(), ending) != 0)
+      continue;
+    unit = words;
+    column.resize(column.size() - ending.size());
+    break;
+  }
+  std::replace(column.begin(), column.end(), '_', ' ');
+  if (column == "ph") column = "pH";
+  return unit.empty() ? column : column + ", " + unit;
+}
+
 std::string plies_words(int plies) {
   return std::to_string(plies) + (plies == 1 ? " ply" : " plies");
 }

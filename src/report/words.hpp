@@ -37,6 +37,9 @@ std::string direction_words(const std::optional<double>& dL, const std::optional
 /// One sentence on what `difference` shows.
 std::string finding(const Difference& difference);
 
+/// What a column of the record is called for a person: "width_mm" is "width, mm".
+std::string fact_label(std::string column);
+
 /// "1 ply", "3 plies".
 std::string plies_words(int plies);
 /// "kozo 12, 2 plies behind the sheet".

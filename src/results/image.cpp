@@ -117,7 +117,8 @@ void fields(Describe& v, ImageCheckRequest& s) {
   v("keep_correction", s.keep_correction,
     {.help = "write the correction that helps, if one does, to this file",
      .option = "--keep-correction",
-     .only_typed = true});
+     .only_typed = true,
+     .writes = "*"});
   v("own", s.own, {.only_typed = true});
 }
 
@@ -224,7 +225,8 @@ void fields(Describe& v, ImageToneRequest& s) {
   v("keep_readings", s.keep_readings,
     {.help = "write the tones as a readings CSV, a target for `tissue` and `wash`",
      .option = "--keep-readings",
-     .only_typed = true});
+     .only_typed = true,
+     .writes = "*"});
   v("compare", s.compare,
     {.help = "readings of the same places, to hold the photograph against; recomputed from their "
              "spectra under D50, 2 degrees",
@@ -338,13 +340,15 @@ void fields(Describe& v, ImageChangeRequest& s) {
   v("maps", s.maps,
     {.help = "write pictures NAME-de00.png, NAME-dL.png, NAME-da.png, NAME-db.png",
      .option = "--maps",
-     .only_typed = true});
+     .only_typed = true,
+     .writes = "*-de00.@maps_ending|*-dL.@maps_ending|*-da.@maps_ending|*-db.@maps_ending"});
   v("maps_ending", s.maps_ending,
     {.help = "png or tif", .option = "--maps-as", .one_of = "png|tif", .only_typed = true});
   v("values", s.values,
     {.help = "write DeltaE00 of every pixel as a TIFF of numbers",
      .option = "--values",
-     .only_typed = true});
+     .only_typed = true,
+     .writes = "*"});
   v("threads", s.threads,
     {.help = "0: as many as the machine has", .option = "--threads", .least = 0, .only_typed = true});
   v("own", s.own, {.only_typed = true});
@@ -443,11 +447,12 @@ void fields(Describe& v, ImagePreviewRequest& s) {
   v("stipple", s.stipple,
     {.help = "with the mottling of the paper around the loss", .option = "--stipple"});
   v("out", s.out,
-    {.help = "the picture to write: .tif or .png, 16 bits", .option = "--out", .only_typed = true});
+    {.help = "the picture to write: .tif or .png, 16 bits", .option = "--out", .only_typed = true, .writes = "*"});
   v("strip", s.strip,
     {.help = "also the best ones side by side, into this file",
      .option = "--strip",
-     .only_typed = true});
+     .only_typed = true,
+     .writes = "*"});
   v("strip_count", s.strip_count, {.help = "how many", .option = "--strip-of", .only_typed = true});
   v("own", s.own, {.only_typed = true});
 }

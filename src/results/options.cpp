@@ -1,6 +1,7 @@
 #include "mendtone/results/options.hpp"
 
 #include <algorithm>
+#include <functional>
 
 #include "mendtone/base/numbers.hpp"
 
@@ -238,13 +239,73 @@ class Collect {
     all.push_back({name, std::string(target.says.help), what_is_taken(target),
                    shown_default(target, fresh_.data.get()), target.says.required,
                    takes.shape == Shape::yes_no, repeats(takes), target.says.greedy,
-                   std::string(target.says.alone), put});
+                   !target.says.writes.empty(), std::string(target.says.alone), put});
   }
 
   Value fresh_;
 };
 
+/// "*-de00.@maps_ending" of a text, the other fields being those of `record`.
+std::string file_of(const std::string& pattern, const std::string& text, const Type& type,
+                    const void* record) {
+  std::string path = pattern;
+  if (const auto at = path.find('@'); at != std::string::npos)
+    for (const Field& field : type.fields)
+      if (field.key == path.substr(at + 1))
+        path.replace(at, std::string::npos, detail::as<std::string>(field.in(record)));
+  return path.replace(path.find('*'), 1, text);
+}
+
+/// Visits every text in a value; `says` is that of the field in which it stands.
+void each_text(const Type& type, const void* value, const Says& says,
+               const std::function<void(const std::string&, const Says&)>& visit) {
+  switch (type.shape) {
+    case Shape::text:
+      visit(detail::as<std::string>(value), says);
+      break;
+    case Shape::maybe:
+      if (const void* held = type.held(value)) each_text(*type.item, held, says, visit);
+      break;
+    case Shape::list:
+      for (std::size_t i = 0; i < type.size(value); ++i)
+        each_text(*type.item, type.at(value, i), says, visit);
+      break;
+    case Shape::record:
+    case Shape::row:
+      for (const Field& field : type.fields)
+        each_text(*field.type, field.in(value), field.says, visit);
+      break;
+    default:
+      break;
+  }
+}
+
+void add_files(const Type& type, const void* value, std::vector<FileToWrite>& files) {
+  for (const Field& field : type.fields) {
+    if (field.type->shape == Shape::record) add_files(*field.type, field.in(value), files);
+    if (field.says.writes.empty()) continue;
+    const auto& text = detail::as<std::string>(field.in(value));
+    if (text.empty()) continue;
+    for (const std::string& pattern : parted(std::string(field.says.writes), '|'))
+      files.push_back({std::string(field.says.option), file_of(pattern, text, type, value)});
+  }
+}
+
 }  // namespace
+
+std::vector<FileToWrite> files_to_write(const Type& request, const void* value) {
+  std::vector<FileToWrite> files;
+  add_files(request, value, files);
+  return files;
+}
+
+std::vector<std::string> texts_read(const Type& request, const void* value) {
+  std::vector<std::string> texts;
+  each_text(request, value, {}, [&](const std::string& text, const Says& says) {
+    if (says.writes.empty() && !text.empty()) texts.push_back(text);
+  });
+  return texts;
+}
 
 std::vector<Option> options_of(const Type& request) {
   Collect collect(request);

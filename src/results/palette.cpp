@@ -245,7 +245,8 @@ void fields(Describe& v, ColorantRequest& s) {
   v("application", s.application,
     {.help = "absorbed: taken up by the tissue; film: laid on top of it, or of any opaque support",
      .option = "--application"});
-  v("out", s.out, {.help = "file to keep the palette in", .option = "--out", .only_typed = true});
+  v("out", s.out,
+    {.help = "file to keep the palette in", .option = "--out", .only_typed = true, .writes = "*"});
   v("advise", s.advise,
     {.help = "name so many swatches (1 if no number is given) that would teach the most",
      .option = "--advise",

@@ -254,12 +254,16 @@ TEST_F(KeptWork, TheReportTellsOfATonedFillAndOfItsTrial) {
   const report::Fill& fill = content->fills.front();
   EXPECT_EQ(fill.name, "kozo 17 plain, toned by wash 1");
   EXPECT_TRUE(fill.chosen);
-  EXPECT_DOUBLE_EQ(*fill.de00, planned->recipes.front().de00);
+  // What is laid down is whole drops; the exact loads have another figure.
+  EXPECT_DOUBLE_EQ(*fill.de00, planned->recipes.front().whole_drops->de00);
+  ASSERT_TRUE(fill.measured) << "a fill whose wash was tried was read";
   ASSERT_TRUE(fill.sheet);
   EXPECT_EQ(fill.sheet->lab.L, planned->sheet.L);
   ASSERT_EQ(content->trials.size(), 1u);
   EXPECT_FALSE(content->trials.front().learned.empty());
-  EXPECT_TRUE(content->trials.front().de00_to_aim) << "how far the trial is from its aim";
+  const report::Trial& told = content->trials.front();
+  EXPECT_TRUE(told.de00_to_aim && told.de00_to_sheet && told.de00_to_prediction);
+  EXPECT_EQ(fill.measured_de00, told.de00_to_sheet) << "one figure for one thing";
   ASSERT_TRUE(content->trials.front().measured);
 }
 

@@ -152,7 +152,7 @@ TEST(Told, ALampFileWithBracketsKeepsItsName) {
   const auto content = reported(scratch.file("tissue.json"));
   ASSERT_TRUE(content) << content.error().text();
   ASSERT_FALSE(content->fills.empty());
-  EXPECT_EQ(content->fills.front().tone.light, "hall (north)");
+  EXPECT_EQ(content->fills.front().tone->light, "hall (north)");
   EXPECT_TRUE(content->fills.front().sheet) << "found under the very name";
 }
 

@@ -96,28 +96,28 @@ Fill fill(std::string name, int plies, Tone seen, std::vector<std::string> reaso
   f.over = "grey mount board";
   f.sheet = tone(84.6, 2.4, 15.8);
   f.tone = std::move(seen);
-  f.de00 = de00(f.sheet->lab, f.tone.lab);
-  const SignedDifference s = signed_difference(f.sheet->lab, f.tone.lab);
+  f.de00 = de00(f.sheet->lab, f.tone->lab);
+  const SignedDifference s = signed_difference(f.sheet->lab, f.tone->lab);
   f.dL = s.dL;
   f.da = s.da;
   f.db = s.db;
   f.worst_de00 = *f.de00 + 0.35;
   f.worst_light = "LED-B1";
-  f.by_light = {{"D65", f.tone.lab, *f.de00, s.dL, s.da, s.db},
+  f.by_light = {{"D65", f.tone->lab, *f.de00, s.dL, s.da, s.db},
                 {"LED-B1",
-                 {f.tone.lab.L, f.tone.lab.a + 1.1, f.tone.lab.b + 1.4},
+                 {f.tone->lab.L, f.tone->lab.a + 1.1, f.tone->lab.b + 1.4},
                  *f.de00 + 0.35,
                  s.dL,
                  s.da + 0.2,
                  s.db + 0.3},
                 {"LED-B3",
-                 {f.tone.lab.L, f.tone.lab.a + 0.5, f.tone.lab.b + 0.7},
+                 {f.tone->lab.L, f.tone->lab.a + 0.5, f.tone->lab.b + 0.7},
                  *f.de00 + 0.2,
                  s.dL,
                  s.da + 0.1,
                  s.db + 0.2},
                 {"A",
-                 {f.tone.lab.L, f.tone.lab.a + 2.0, f.tone.lab.b + 1.9},
+                 {f.tone->lab.L, f.tone->lab.a + 2.0, f.tone->lab.b + 1.9},
                  *f.de00 + 0.3,
                  s.dL,
                  s.da + 0.2,

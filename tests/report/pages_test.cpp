@@ -134,11 +134,11 @@ TEST(Pages, NothingIsToldByColour) {
   };
   for (const Reading& r : content.readings) add(r.tone);
   for (const Fill& f : content.fills) {
-    add(f.tone);
+    add(*f.tone);
     add(*f.sheet);
   }
   for (const RecipeCard& card : content.recipes) {
-    add(card.tone);
+    add(*card.tone);
     for (const Coat& coat : card.coats) add(*coat.tone);
   }
   for (const Trial& trial : content.trials) {

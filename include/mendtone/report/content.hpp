@@ -98,7 +98,26 @@ using results::Load;
 using results::Transmitted;
 using UnderLight = results::ColourUnder;
 
-/// A tissue considered for a loss, a tear or a lining.
+/// One fact as it was entered: what it is of, and its words.
+struct Fact {
+  std::string name, value;
+};
+
+/// Something that was entered by hand, whatever the rest of the report makes of it.
+struct Entered {
+  std::string kind, name;
+  std::vector<Fact> facts;
+};
+
+/// How a loss or a tear ended, as it was entered.
+struct Ending {
+  std::string loss;
+  std::string ended;  ///< "filled", "left alone"
+  std::string why;
+};
+
+/// A tissue considered for a loss, a tear or a lining. What was entered stands as it was entered;
+/// figures of a ranking are its evidence.
 struct Fill {
   std::string name;     ///< the tissue
   std::string loss;     ///< which loss or tear; empty: only one
@@ -107,7 +126,7 @@ struct Fill {
   int plies = 0;
   std::optional<double> weight_g_m2;  ///< all plies together
   std::string over;  ///< what lies behind when the object is shown
-  Tone tone;
+  std::optional<Tone> tone;   ///< predicted; nothing: entered, and never computed
   std::optional<Tone> sheet;  ///< the tone that it is to meet
   std::optional<double> de00, u95_de00, dL, da, db, worst_de00, overlap_de00, score;
   std::optional<double> nearest_probability;  ///< probability of being truly the nearest
@@ -117,6 +136,10 @@ struct Fill {
   std::vector<std::string> reasons, cautions;
   bool chosen = false;
   std::string refused_because;  ///< why it was not taken; empty: no reason given
+  std::string verdict;          ///< as entered: "chosen", "refused", "considered"; empty: ranked only
+  std::vector<Fact> entered;    ///< the rest of what was entered: adhesive, edge, area used …
+  std::optional<Tone> measured; ///< as it was read, on a trial of its wash
+  std::optional<double> measured_de00;  ///< that, from the sheet
   Outline outline;              ///< of the loss
 };
 
@@ -141,14 +164,18 @@ struct RecipeCard {
   std::vector<Load> loads;
   std::vector<Dispense> dispense;
   std::vector<Coat> coats;
-  Tone tone;
+  std::optional<Tone> tone;  ///< predicted, of the exact loads; nothing: entered by hand
   std::optional<Tone> sheet;
   std::optional<double> de00, aim_de00, u95_de00, worst_de00, one_drop_de00;
+  /// Of the whole drops, where they were counted: what is really laid down.
+  std::optional<Tone> whole_drops;
+  std::optional<double> whole_drops_de00, whole_drops_aim_de00;
   std::string worst_light;
   std::vector<UnderLight> by_light;
   std::optional<Transmitted> transmitted;
   std::vector<std::string> notes, cautions;
   bool chosen = false;
+  bool entered = false;  ///< somebody entered it as a recipe; otherwise it was only computed
 };
 
 /// What a trial taught about a colorant: its strength against the calibration, 1 = as calibrated.
@@ -158,11 +185,12 @@ struct Learned {
   std::optional<double> u95;
 };
 
+/// A trial has three differences, and each bears one name wherever it is shown.
 struct Trial {
   std::string name, when;
   std::optional<Tone> predicted;
   std::optional<Tone> measured;
-  std::optional<double> de00_to_aim, de00_to_prediction;
+  std::optional<double> de00_to_sheet, de00_to_aim, de00_to_prediction;
   std::vector<Learned> learned;
   std::vector<std::string> notes;
 };
@@ -208,6 +236,8 @@ struct ReportContent {
   std::vector<RecipeCard> recipes;
   std::vector<Trial> trials;
   std::vector<Series> series;
+  std::vector<Ending> endings;
+  std::vector<Entered> entered;  ///< everything of the record, in the order of its kinds
 
   std::vector<Note> notes;            ///< treatment notes, in order
   std::vector<std::string> methods;   ///< sentences to add to the methods paragraph

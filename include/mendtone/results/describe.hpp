@@ -45,6 +45,9 @@ struct Says {
   std::string_view alone = {};  ///< what the option means where nothing stands behind it
   /// Where to write, or how to go about it: on the command line, never in JSON or the record.
   bool only_typed = false;
+  /// Of a text that names what is written: the files, parted by '|', '*' standing for the text and
+  /// '@' for the field of that name behind it ("*-de00.@maps_ending").
+  std::string_view writes = {};
   bool only_read = false;  ///< a field of version 1: read, never written
   /// The named items stand among the fields of the record that this one is in.
   bool among = false;

@@ -2,6 +2,7 @@
 
 #include <functional>
 
+#include "app/record/owner.hpp"
 #include "app/record/record_lookup.hpp"
 #include "formats/json_gate.hpp"
 #include "mendtone/adapters/sha256.hpp"
@@ -33,12 +34,41 @@ Result<record::Link> link_to(const record::Store& store, const char* kind, const
   return record::Link(*id);
 }
 
-Result<record::Id> keep_in(record::Store& store, const Keeping& keeping, const Computed& computed) {
-  record::Computation kept;
+/// What the person says that it belongs to; a loss says its sheet.
+Result<Owner> stated_owner(const record::Store& store, const Keeping& keeping) {
   auto sheet = link_to(store, "sheet", keeping.sheet);
   if (!sheet) return sheet.error();
   auto loss = link_to(store, "loss", keeping.loss, *sheet);
   if (!loss) return loss.error();
+  Owner owner{*sheet, *loss};
+  if (!owner.loss) return owner;
+  auto kept = record::get<record::Loss>(store, *owner.loss);
+  if (!kept) return kept.error();
+  if (owner.sheet && *owner.sheet != kept->value.sheet)
+    return bad_request("this loss is on another sheet than '" + keeping.sheet + "'", keeping.loss);
+  owner.sheet = kept->value.sheet;
+  return owner;
+}
+
+/// A wrong name of a sheet or a loss is said before anything is computed.
+Result<void> check_owner(const Keeping& keeping) {
+  if (keeping.sheet.empty() && keeping.loss.empty()) return {};
+  auto store = open_record(keeping.record, Opening::must_exist);
+  if (!store) return store.error();
+  auto owner = stated_owner(**store, keeping);
+  if (!owner) return owner.error();
+  return {};
+}
+
+Result<record::Id> keep_in(record::Store& store, const Keeping& keeping, const Computed& computed) {
+  record::Computation kept;
+  auto owner = stated_owner(store, keeping);
+  if (!owner) return owner.error();
+  if (keeping.loss.empty()) {
+    auto found = owner_of(store, computed);
+    if (!found) return found.error();
+    if (!owner->sheet || owner->sheet == found->sheet) owner = found;
+  }
   json inputs = json::array();
   for (const auto& [name, bytes] : computed.inputs) {
     auto hash = store.keep_bytes(bytes);
@@ -54,8 +84,8 @@ Result<record::Id> keep_in(record::Store& store, const Keeping& keeping, const C
   kept.program = keeping.entry.program;
   kept.result = computed.result;
   kept.outcome = computed.answered ? "answered" : "no answer";
-  kept.sheet = *sheet;
-  kept.loss = *loss;
+  kept.sheet = owner->sheet;
+  kept.loss = owner->loss;
   return record::add(store, kept, keeping.entry);
 }
 
@@ -86,6 +116,7 @@ Result<Computed> run(const Verb& verb, const std::string& parameters, InputPlace
 
 AndKept answered_and_kept(const Verb& verb, const results::Value& request, const Keeping& keeping) {
   if (keeping.record.empty()) return {verb.compute(request, {})};
+  if (auto sound = check_owner(keeping); !sound) return {sound.error()};
   InputPlace place(keeping.record);
   place.noted = std::make_shared<Inputs>();
   auto answer = verb.compute(request, place);

@@ -196,6 +196,40 @@ Result<void> seen_as_it_is(const std::vector<record::KeptRow>& past, Id seen_row
                      "seen_row");
 }
 
+std::string fill_name(const record::Kept<record::Fill>& fill) {
+  return (fill.value.name.empty() ? "" : "'" + fill.value.name + "' (") + "fill #" +
+         std::to_string(fill.id) + (fill.value.name.empty() ? "" : ")");
+}
+
+/// One fill is chosen for a loss: a second choice makes the first one considered, and says so. What
+/// was carried out stays what it is. The names of those that it came before.
+Result<std::vector<std::string>> one_choice(Store& store, const Kind& kind, const Row& row, Id id,
+                                            const record::Entry& entry) {
+  std::vector<std::string> superseded;
+  record::Fill fill;
+  if (kind.name != record::Fill::kind || !record::from_row(row, fill) || fill.verdict != "chosen")
+    return superseded;
+  auto others = record::current<record::Fill>(store, {{{"loss", Cell{fill.loss}}}, false});
+  if (!others) return others.error();
+  const std::string name = fill.name.empty() ? "another fill" : "'" + fill.name + "'";
+  for (auto& other : *others) {
+    if (other.id == id || other.value.verdict != "chosen") continue;
+    if (!other.value.carried_out.empty())
+      return bad_request(fill_name(other) + " was chosen for this loss and carried out (" +
+                             other.value.carried_out + "), so " + name +
+                             " cannot be chosen as well: correct the first one's verdict, or enter "
+                             "another loss",
+                         "verdict");
+    superseded.push_back(fill_name(other));
+    other.value.verdict = "considered";
+    record::Entry why = entry;
+    why.why = "superseded: " + name + " was chosen for the same loss";
+    if (auto done = store.correct(other.id, record::to_row(other.value), why); !done)
+      return done.error();
+  }
+  return superseded;
+}
+
 /// `fault` of a refused value that came from the command line stays what it was.
 Result<KeepAnswer> keep_in(Store& store, const KeepRequest& request, const Kind& kind) {
   Row row{kind.name, std::vector<Cell>(kind.columns.size())};
@@ -212,9 +246,13 @@ Result<KeepAnswer> keep_in(Store& store, const KeepRequest& request, const Kind&
   EntryReader reader(store, kind, row, request.record);
   for (const auto& [name, text] : sheet_first(request.columns))
     if (auto put = reader.put(name, text); !put) return put.error();
+  auto superseded = one_choice(store, kind, row, id, request.entry);
+  if (!superseded) return superseded.error();
   auto kept = id == 0 ? store.add(row, request.entry) : store.correct(id, row, request.entry);
   if (!kept) return kept.error();
-  return told(request, kind, row, *kept);
+  KeepAnswer answer = told(request, kind, row, *kept);
+  answer.superseded = *std::move(superseded);
+  return answer;
 }
 
 Result<std::vector<Id>> ids_to_correct(const Store& store, const CorrectAllRequest& request) {

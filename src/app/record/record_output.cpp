@@ -11,9 +11,10 @@ std::string said_by(const record::Entry& entry) {
   return entry.who + ", " + entry.when + (entry.why.empty() ? "" : ": " + entry.why);
 }
 
-/// Long lists are not for reading: spectra show how many numbers they hold.
+/// Long lists are not for reading: spectra, outlines and results show how long they are. Words that
+/// somebody entered are shown whole.
 std::string shortened(const std::string& text) {
-  if (text.size() <= 120) return text;
+  if (text.size() <= 120 || (text.front() != '[' && text.front() != '{')) return text;
   return text.substr(0, 100) + " … (" + std::to_string(text.size()) + " characters)";
 }
 
@@ -117,6 +118,8 @@ std::string to_text(const KeepAnswer& answer) {
                      answer.record + "\n";
   for (const auto& [name, value] : answer.columns)
     if (name != "name") text += "  " + padded(name, 22) + shortened(value) + "\n";
+  for (const std::string& other : answer.superseded)
+    text += "  ! " + other + " was chosen for this loss before; it is 'considered' now\n";
   return text;
 }
 
@@ -130,6 +133,7 @@ std::string to_json(const KeepAnswer& answer) {
   Json columns = Json::object();
   for (const auto& [name, value] : answer.columns) columns[name] = value;
   json["columns"] = std::move(columns);
+  if (!answer.superseded.empty()) json["superseded"] = answer.superseded;
   return written(json);
 }
 

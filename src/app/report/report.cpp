@@ -1,5 +1,6 @@
 #include "mendtone/app/report/report.hpp"
 
+#include <algorithm>
 #include <filesystem>
 
 #include "app/inputs/json.hpp"
@@ -10,6 +11,7 @@
 #include "mendtone/adapters/screen_colour.hpp"
 #include "mendtone/app/inputs/inputs.hpp"
 #include "mendtone/app/inputs/readings.hpp"
+#include "mendtone/base/near_names.hpp"
 #include "mendtone/colour/repeats.hpp"
 #include "mendtone/report/write.hpp"
 
@@ -55,10 +57,12 @@ Result<void> colour_in(ReportContent& content) {
   for (auto& fill : content.fills) {
     colouring(fill.tone);
     colouring(fill.sheet);
+    colouring(fill.measured);
   }
   for (auto& card : content.recipes) {
     colouring(card.tone);
     colouring(card.sheet);
+    colouring(card.whole_drops);
     for (auto& coat : card.coats) colouring(coat.tone);
   }
   for (auto& trial : content.trials) {
@@ -87,6 +91,29 @@ bool says_nothing(const ReportContent& content) {
   return content.readings.empty() && content.differences.empty() && content.fills.empty() &&
          content.recipes.empty() && content.trials.empty() && content.pictures.empty() &&
          content.notes.empty();
+}
+
+/// A choice or a refusal that names no fill of the results would be lost unsaid.
+Result<void> check_named_fills(const ReportContent& content, const ReportRequest& request) {
+  std::vector<std::string> names;
+  for (const report::Fill& fill : content.fills)
+    names.push_back(fill.name + ":" + std::to_string(fill.plies));
+  const auto check = [&](const std::string& wanted, const char* option) -> Result<void> {
+    const auto is_it = [&](const report::Fill& fill) { return is_named(fill, wanted); };
+    if (std::any_of(content.fills.begin(), content.fills.end(), is_it)) return {};
+    const auto near = near_names(wanted, names);
+    return bad_request(
+        std::string("no fill of the results is called this") +
+            (near.empty() ? "; there are " + std::to_string(names.size()) + " fills"
+                          : "; near it: " + listed(near)) +
+            (request.record.empty() ? "" : ". What a record holds is decided in the record"),
+        std::string(option) + " " + wanted);
+  };
+  if (!request.chosen.empty())
+    if (auto found = check(request.chosen, "--choose"); !found) return found;
+  for (const auto& [name, why] : request.refused)
+    if (auto found = check(name, "--refuse"); !found) return found;
+  return {};
 }
 
 Result<void> gather_files(ReportContent& content, const ReportRequest& request,
@@ -133,6 +160,7 @@ Result<ReportContent> report_content(const ReportRequest& request) {
     if (!added) return added.error();
   }
   if (auto gathered = gather_files(content, request, *lights); !gathered) return gathered.error();
+  if (auto named = check_named_fills(content, request); !named) return named.error();
   set_words(content, request);
   if (says_nothing(content))
     return bad_request(
@@ -140,6 +168,13 @@ Result<ReportContent> report_content(const ReportRequest& request) {
         "--from, or readings with --readings");
   if (auto coloured = colour_in(content); !coloured) return coloured.error();
   return content;
+}
+
+std::vector<std::string> report_files(const std::string& folder) {
+  std::vector<std::string> files;
+  for (const char* name : {"report.html", "report.pdf", "report.csv", "report.json"})
+    files.push_back((std::filesystem::path(folder) / name).string());
+  return files;
 }
 
 Result<ReportAnswer> report(const ReportRequest& request) {
@@ -153,15 +188,11 @@ Result<ReportAnswer> report(const ReportRequest& request) {
   if (!pdf) return pdf.error();
   if (auto made = make_folder(request.folder); !made) return made.error();
   ReportAnswer answer;
-  const std::pair<const char*, std::string> files[] = {{"report.html", report::to_html(*content)},
-                                                       {"report.pdf", *pdf},
-                                                       {"report.csv", report::to_csv(*content)},
-                                                       {"report.json", report::to_json(*content)}};
-  for (const auto& [name, bytes] : files) {
-    const std::string path = (std::filesystem::path(request.folder) / name).string();
-    if (auto written = write_file(path, bytes); !written) return written.error();
-    answer.files.push_back(path);
-  }
+  const std::string bytes[] = {report::to_html(*content), *pdf, report::to_csv(*content),
+                               report::to_json(*content)};
+  answer.files = report_files(request.folder);
+  for (std::size_t i = 0; i < answer.files.size(); ++i)
+    if (auto written = write_file(answer.files[i], bytes[i]); !written) return written.error();
   answer.pages = pages.pages.size();
   answer.readings = content->readings.size();
   answer.differences = content->differences.size();

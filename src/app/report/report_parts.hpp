@@ -5,6 +5,7 @@
 #include "mendtone/app/inputs/viewing.hpp"
 #include "mendtone/app/report/report.hpp"
 #include "mendtone/formats/read.hpp"
+#include "mendtone/record/store.hpp"
 #include "mendtone/results/difference.hpp"
 
 // How the report's content is gathered; each part adds to `content`.
@@ -48,16 +49,24 @@ report::Difference difference_from(const results::Pair& pair, double tolerance_d
 
 // What the record keeps is read once, here; a result that cannot be understood is refused.
 
-/// One candidate of a tissue ranking, for the figures of a fill that was decided on. False: it is
-/// not there.
+/// The figures of a fill that was decided on, from the one candidate of a ranking that is what was
+/// entered: tissue, plies, use, side and what lies behind. False: there is none, or several.
 Result<bool> add_fill_from_result(report::ReportContent& content, std::string_view json,
-                                  const std::string& tissue, int plies,
                                   const report::Fill& decided);
 /// Recipe `number` of a wash or a correction; nothing where there is none.
 Result<std::optional<report::RecipeCard>> recipe_in(std::string_view json, std::size_t number);
+/// Everything of the sheet that was entered by hand, thing by thing.
+void add_entered(report::ReportContent& content, const record::Store& store,
+                 const record::WholeSheet& whole);
+/// The facts of one thing, without those columns.
+template <class T>
+std::vector<report::Fact> facts_of(const record::Store& store, const record::Kept<T>& kept,
+                                   const std::vector<std::string_view>& without = {});
 /// A tissue toned by that recipe.
 report::Fill toned_fill(const report::RecipeCard& card, const std::string& title,
                         const report::Fill& decided);
+/// "kozo 12" or "kozo 12:3" means this fill.
+bool is_named(const report::Fill& fill, const std::string& wanted);
 /// The first `most` candidates of a ranking, those left out of which the report tells already.
 Result<void> add_ranking(report::ReportContent& content, std::string_view json, std::size_t most,
                          const report::Fill& place);

@@ -61,8 +61,10 @@ class Gathering {
     if (auto done = recipes(); !done) return done;
     if (auto done = fills(); !done) return done;
     if (auto done = trials(); !done) return done.error();
+    endings();
     baths_and_notes();
     change_maps();
+    add_entered(content_, store_, whole_);
     return sources();
   }
 
@@ -342,31 +344,35 @@ class Gathering {
     return tissue ? tissue->name : std::string();
   }
 
+  /// Each fill as it was entered; a ranking or a wash that it names gives its figures.
   Result<void> fills() {
     for (const Kept<record::Fill>& kept : whole_.fills) {
       const record::Fill& fill = kept.value;
       report::Fill decided;
+      decided.entered = facts_of(store_, kept, {"loss", "verdict", "reasons"});
+      decided.verdict = fill.verdict;
+      decided.plies = static_cast<int>(fill.plies.value_or(0));
+      decided.use = fill.use;
+      decided.side = fill.side;
+      decided.over = fill.over;
       if (const auto* loss = find(whole_.losses, Link(fill.loss))) {
         decided.loss = loss->name;
         decided.outline = outline_of(*loss);
       }
       decided.chosen = fill.verdict == "chosen";
       if (!decided.chosen) decided.refused_because = fill.reasons;
-      const std::string tissue = tissue_name(fill.tissue);
+      decided.name = fill.tissue ? tissue_name(fill.tissue) : fill.name;
       const auto* from = computation(fill.computation);
-      const int plies = static_cast<int>(fill.plies.value_or(0));
       if (decided.chosen && !fill.reasons.empty()) decided.reasons.push_back(fill.reasons);
-      if (from && from->verb == "tissue") {
-        auto added = add_fill_from_result(content_, from->result, tissue, plies, decided);
-        if (!added) return added.error();
-        if (*added) continue;
-      }
       auto is_toned = toned(fill, decided);
       if (!is_toned) return is_toned.error();
       if (*is_toned) continue;
-      std::string text = (fill.name.empty() ? tissue : fill.name) + ", " + fill.verdict;
-      if (!fill.reasons.empty()) text += ": " + fill.reasons;
-      content_.notes.push_back({decided.loss.empty() ? "Fill" : "Fill of " + decided.loss, text});
+      if (from && from->verb == "tissue" && !fill.recipe) {
+        auto added = add_fill_from_result(content_, from->result, decided);
+        if (!added) return added.error();
+        if (*added) continue;
+      }
+      content_.fills.push_back(std::move(decided));
     }
     return rankings();
   }
@@ -376,16 +382,42 @@ class Gathering {
     const auto* recipe = find(whole_.recipes, fill.recipe);
     const auto* wash = recipe ? computation(recipe->computation) : nullptr;
     if (!wash || !recipe->number) return false;
-    decided.name = tissue_name(fill.tissue);
-    decided.plies = static_cast<int>(fill.plies.value_or(0));
-    decided.use = fill.use;
-    decided.side = fill.side;
     auto card = recipe_in(wash->result, static_cast<std::size_t>(*recipe->number));
     if (!card) return card.error();
     if (!*card) return false;
     content_.fills.push_back(
         toned_fill(**card, name_or_number(recipe->name, "wash", *fill.recipe), decided));
+    fill_recipes_[content_.fills.size() - 1] = *fill.recipe;
     return true;
+  }
+
+  /// A fill whose wash was tried was read: the last trial that has a reading.
+  void read_fills() {
+    for (const auto& [at, recipe] : fill_recipes_)
+      for (std::size_t i = 0; i < whole_.trials.size(); ++i) {
+        const report::Trial& trial = content_.trials[i];
+        if (whole_.trials[i].value.recipe != recipe || !trial.measured) continue;
+        content_.fills[at].measured = trial.measured;
+        content_.fills[at].measured_de00 = trial.de00_to_sheet;
+      }
+  }
+
+  /// Washes that were computed for this sheet and of which none was entered as a recipe.
+  Result<void> computed_washes() {
+    for (const Kept<record::Computation>& kept : whole_.computations) {
+      if (kept.value.verb != "wash") continue;
+      const bool is_entered = std::any_of(
+          whole_.recipes.begin(), whole_.recipes.end(),
+          [&](const Kept<record::Recipe>& r) { return r.value.computation == kept.id; });
+      if (is_entered) continue;
+      auto card = recipe_in(kept.value.result, 1);
+      if (!card) return card.error();
+      if (!*card) continue;
+      (*card)->title = name_or_number(kept.value.name, "computed wash", kept.id) + ", recipe 1";
+      if (const auto* loss = find(whole_.losses, kept.value.loss)) (*card)->loss = loss->name;
+      content_.recipes.push_back(**std::move(card));
+    }
+    return {};
   }
 
   /// The latest ranking for each loss: what else was there to choose from.
@@ -421,8 +453,9 @@ class Gathering {
       report::RecipeCard decided;
       decided.title = name_or_number(recipe.name, "Wash", kept.id);
       decided.chosen = is_taken(kept.id);
+      decided.entered = true;
       decided.tissue = tissue_name(recipe.tissue);
-      if (const auto* loss = find(whole_.losses, recipe.loss)) decided.loss = loss->name;
+      if (const auto* loss = find(whole_.losses, loss_of(recipe))) decided.loss = loss->name;
       if (!recipe.note.empty()) decided.notes.push_back(recipe.note);
       const auto* from = computation(recipe.computation);
       if (from && recipe.number) {
@@ -434,18 +467,28 @@ class Gathering {
           continue;
         }
       }
-      std::string text;
-      for (const auto& [colorant, load] : recipe.loads)
-        text += (text.empty() ? "" : ", ") + colorant + " " + shortest(load);
-      content_.notes.push_back({decided.title, text + " (" + recipe.load_unit + "), by hand"});
+      for (const auto& [colorant, load] : recipe.loads) decided.loads.push_back({colorant, load});
+      decided.load_unit = recipe.load_unit;
+      decided.application = recipe.application;
+      decided.method = recipe.method;
+      decided.notes.insert(decided.notes.begin(), "Entered by hand; nothing was computed for it");
+      content_.recipes.push_back(std::move(decided));
     }
-    return {};
+    return computed_washes();
+  }
+
+  /// The loss of a recipe: as entered, else that of the list which it comes from.
+  Link loss_of(const record::Recipe& recipe) const {
+    if (recipe.loss) return recipe.loss;
+    const auto* from = computation(recipe.computation);
+    return from ? from->loss : Link();
   }
 
   static report::RecipeCard as_decided(report::RecipeCard card, const report::RecipeCard& decided) {
     card.title = decided.title;
     card.loss = decided.loss;
     card.chosen = decided.chosen;
+    card.entered = decided.entered;
     card.notes.insert(card.notes.begin(), decided.notes.begin(), decided.notes.end());
     if (!decided.tissue.empty()) card.tissue = decided.tissue;
     return card;
@@ -457,8 +500,10 @@ class Gathering {
       trial.name = name_or_number(kept.value.name, "Trial", kept.id);
       trial.when = kept.value.made;
       if (!kept.value.note.empty()) trial.notes.push_back(kept.value.note);
-      if (const auto card = cards_.find(kept.value.recipe); card != cards_.end())
-        trial.predicted = content_.recipes[card->second].tone;
+      const report::RecipeCard* card = nullptr;
+      if (const auto at = cards_.find(kept.value.recipe); at != cards_.end())
+        card = &content_.recipes[at->second];
+      if (card) trial.predicted = card->whole_drops ? card->whole_drops : card->tone;
       if (auto done = measure(trial, kept.id); !done) return done.error();
       for (auto c = whole_.computations.rbegin(); c != whole_.computations.rend(); ++c)
         if (c->value.verb == "correct") {
@@ -468,6 +513,7 @@ class Gathering {
         }
       content_.trials.push_back(std::move(trial));
     }
+    read_fills();
     return {};
   }
 
@@ -487,6 +533,14 @@ class Gathering {
     if (trial.predicted && trial.predicted->light == trial.measured->light)
       trial.de00_to_prediction = de00(trial.predicted->lab, trial.measured->lab);
     return {};
+  }
+
+  void endings() {
+    for (const Kept<record::Loss>& kept : whole_.losses)
+      if (!kept.value.ended.empty())
+        content_.endings.push_back(
+            {name_or_number(kept.value.name, "loss", kept.id), kept.value.ended,
+             kept.value.ended_why});
   }
 
   void baths_and_notes() {
@@ -549,6 +603,7 @@ class Gathering {
   std::vector<Stage> stages_;
   std::map<Id, Shown> pictures_;
   std::map<Id, std::size_t> cards_;
+  std::map<std::size_t, Id> fill_recipes_;  ///< a fill's place, and the recipe that tones it
 };
 
 }  // namespace

@@ -79,7 +79,7 @@ Fill fill_of(const results::TissueCandidate& candidate, const TissueAnswer& answ
   f.plies = candidate.plies;
   f.over = answer.over;
   f.weight_g_m2 = candidate.weight_g_m2;
-  f.tone = {candidate.lab, light, observer, {}};
+  f.tone = report::Tone{candidate.lab, light, observer, {}};
   f.sheet = sheet_under(answer.sheet, light, observer);
   f.de00 = candidate.de00;
   f.dL = candidate.dL;
@@ -95,10 +95,6 @@ Fill fill_of(const results::TissueCandidate& candidate, const TissueAnswer& answ
   f.reasons = candidate.reasons;
   f.cautions = candidate.cautions;
   return f;
-}
-
-bool is_named(const Fill& fill, const std::string& wanted) {
-  return wanted == fill.name || wanted == fill.name + ":" + std::to_string(fill.plies);
 }
 
 void add(ReportContent& content, const TissueAnswer& answer, const ReportRequest& request) {
@@ -163,6 +159,11 @@ RecipeCard card_of(const results::WashRecipe& recipe, const results::WashPlan& p
   card.worst_de00 = recipe.worst_de00;
   card.worst_light = recipe.worst_light;
   card.one_drop_de00 = recipe.one_drop_de00;
+  if (recipe.whole_drops) {
+    card.whole_drops = tone(recipe.whole_drops->lab);
+    card.whole_drops_de00 = recipe.whole_drops->de00;
+    card.whole_drops_aim_de00 = recipe.whole_drops->aim_de00;
+  }
   card.by_light = recipe.by_light;
   card.transmitted = recipe.transmitted;
   for (const results::MeasuredOut& item : recipe.dispense)
@@ -187,15 +188,21 @@ std::vector<report::Learned> learned_of(const CorrectAnswer& answer) {
   return told;
 }
 
+/// The three differences of a trial, as the correction states them: nothing works them out again.
+void put_differences(report::Trial& trial, const CorrectAnswer& answer) {
+  trial.de00_to_sheet = answer.trial.de00;
+  trial.de00_to_aim = answer.trial.aim_de00;
+  trial.de00_to_prediction = answer.trial.predicted_de00;
+  trial.learned = learned_of(answer);
+}
+
 void add_correction(ReportContent& content, const CorrectAnswer& answer) {
   report::Trial trial;
   trial.name = answer.trials.empty() ? "Trial " + std::to_string(content.trials.size() + 1)
                                      : answer.trials.back().name;
   trial.measured =
       report::Tone{answer.trial.lab, light_of(answer.lights), answer.observer_deg, {}};
-  trial.de00_to_prediction = answer.trial.predicted_de00;
-  trial.de00_to_aim = answer.trial.aim_de00;
-  trial.learned = learned_of(answer);
+  put_differences(trial, answer);
   content.trials.push_back(std::move(trial));
 }
 
@@ -238,6 +245,10 @@ Result<void> add_as(std::string_view text, const std::string& file, Add add_it) 
 }
 
 }  // namespace
+
+bool is_named(const Fill& fill, const std::string& wanted) {
+  return wanted == fill.name || wanted == fill.name + ":" + std::to_string(fill.plies);
+}
 
 std::optional<report::Region> region_in_words(const std::optional<MeanRegion>& region, int n) {
   if (!region) return std::nullopt;
@@ -315,20 +326,30 @@ Result<void> add_result(ReportContent& content, std::string_view text, const std
 }
 
 Result<bool> add_fill_from_result(ReportContent& content, std::string_view json,
-                                  const std::string& tissue, int plies, const Fill& decided) {
+                                  const Fill& decided) {
   const auto answer = results::read<TissueAnswer>(json, "fill of the record");
   if (!answer) return answer.error();
+  const results::TissueCandidate* meant = nullptr;
   for (const results::TissueCandidate& candidate : answer->candidates) {
-    if (candidate.tissue != tissue || (plies > 0 && candidate.plies != plies)) continue;
-    Fill fill = fill_of(candidate, *answer);
-    fill.loss = decided.loss;
-    fill.outline = decided.outline;
-    fill.chosen = decided.chosen;
-    fill.refused_because = decided.refused_because;
-    content.fills.push_back(std::move(fill));
-    return true;
+    if (candidate.tissue != decided.name ||
+        (decided.plies > 0 && candidate.plies != decided.plies) ||
+        (!decided.use.empty() && name_of(candidate.use) != decided.use) ||
+        (!decided.side.empty() && name_of(candidate.side) != decided.side))
+      continue;
+    if (meant) return false;  // how many plies was never said: no figure is known to be its own
+    meant = &candidate;
   }
-  return false;
+  if (!meant || (!decided.over.empty() && decided.over != answer->over)) return false;
+  Fill fill = fill_of(*meant, *answer);
+  fill.loss = decided.loss;
+  fill.outline = decided.outline;
+  fill.chosen = decided.chosen;
+  fill.refused_because = decided.refused_because;
+  fill.verdict = decided.verdict;
+  fill.entered = decided.entered;
+  if (!decided.reasons.empty()) fill.reasons = decided.reasons;
+  content.fills.push_back(std::move(fill));
+  return true;
 }
 
 Result<std::optional<RecipeCard>> recipe_in(std::string_view json, std::size_t number) {
@@ -347,20 +368,21 @@ Result<std::optional<RecipeCard>> recipe_in(std::string_view json, std::size_t n
 Fill toned_fill(const RecipeCard& card, const std::string& title, const Fill& decided) {
   Fill fill = decided;
   fill.name = (decided.name.empty() ? card.tissue : decided.name) + ", toned by " + title;
-  fill.over = card.over;
-  fill.tone = card.tone;
+  if (fill.over.empty()) fill.over = card.over;
+  fill.tone = card.whole_drops ? card.whole_drops : card.tone;
   fill.sheet = card.sheet;
-  fill.de00 = card.de00;
+  fill.de00 = card.whole_drops ? card.whole_drops_de00 : card.de00;
   fill.u95_de00 = card.u95_de00;
-  fill.worst_de00 = card.worst_de00;
-  fill.worst_light = card.worst_light;
-  fill.by_light = card.by_light;
-  for (const report::UnderLight& under : card.by_light)
-    if (under.light == card.tone.light) {
-      fill.dL = under.dL;
-      fill.da = under.da;
-      fill.db = under.db;
-    }
+  if (!card.whole_drops) {  // lamps are computed for the exact loads alone
+    fill.worst_de00 = card.worst_de00;
+    fill.worst_light = card.worst_light;
+    fill.by_light = card.by_light;
+  }
+  if (fill.tone && fill.sheet) {
+    fill.dL = fill.tone->lab.L - fill.sheet->lab.L;
+    fill.da = fill.tone->lab.a - fill.sheet->lab.a;
+    fill.db = fill.tone->lab.b - fill.sheet->lab.b;
+  }
   fill.transmitted = card.transmitted;
   return fill;
 }
@@ -395,11 +417,10 @@ Result<bool> learn_from_result(report::Trial& trial, std::string_view parameters
       parameters, "correction of the record", results::Reading::kept);
   if (!request) return request.error();
   const auto& from = request->trials.files;
-  if (std::find(from.begin(), from.end(), trial.name) == from.end()) return false;
+  if (from.empty() || from.back() != trial.name) return false;  // it tells of its last trial
   const auto answer = results::read<CorrectAnswer>(json, "correction of the record");
   if (!answer) return answer.error();
-  trial.learned = learned_of(*answer);
-  trial.de00_to_aim = answer->trial.aim_de00;
+  put_differences(trial, *answer);
   return true;
 }
 

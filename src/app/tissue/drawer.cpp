@@ -29,17 +29,17 @@ std::string left_text(const InDrawer& one) {
 
 }  // namespace
 
-Result<DrawerAnswer> drawer(const DrawerRequest& request, const Keeping& keeping) {
+DrawerAndKept drawer(const DrawerRequest& request, const Keeping& keeping) {
   TissueRequest asked = request.tissue;
   asked.tissues = {"drawer"};
   if (request.top > 0) asked.question.top = request.top;
   // Nearest over the backing: what margin and light sheet add to the order is for the choice.
   asked.question.weights.overlap = asked.question.weights.light_sheet = 0;
   auto known = tissues_by_name(keeping.record);
-  if (!known) return known.error();
-  auto ranking = kept(*find_verb("tissue"), results::value_of(asked), keeping);
-  if (!ranking) return ranking.error();
-  DrawerAnswer answer{ranking->as<TissueAnswer>(), {}};
+  if (!known) return {known.error()};
+  auto ranking = answered_and_kept(*find_verb("tissue"), results::value_of(asked), keeping);
+  if (!ranking.answer) return {ranking.answer.error()};
+  DrawerAnswer answer{ranking.answer->as<TissueAnswer>(), {}};
   for (const TissueCandidate& candidate : answer.ranking.candidates) {
     InDrawer one{candidate, "", {}, true};
     if (const auto at = known->find(candidate.tissue); at != known->end()) {
@@ -52,7 +52,7 @@ Result<DrawerAnswer> drawer(const DrawerRequest& request, const Keeping& keeping
       one.enough = *one.left_cm2 >= *request.needs_cm2 * candidate.plies;
     answer.drawer.push_back(std::move(one));
   }
-  return answer;
+  return {std::move(answer), std::move(ranking.kept)};
 }
 
 std::string to_text(const DrawerAnswer& answer) {

@@ -45,6 +45,7 @@ struct KeepAnswer {
   std::string record;
   bool corrected = false;
   std::vector<std::pair<std::string, std::string>> columns;  ///< as kept, filled ones only
+  std::vector<std::string> superseded{};  ///< fills that were chosen for the same loss before
 };
 
 Result<KeepAnswer> record_keep(const KeepRequest& request);

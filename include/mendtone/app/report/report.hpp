@@ -50,6 +50,9 @@ struct ReportAnswer {
 /// this program, (exit 4) one that cannot be opened, and a request that gives nothing to report.
 Result<report::ReportContent> report_content(const ReportRequest& request);
 
+/// The files that a report into that folder consists of.
+std::vector<std::string> report_files(const std::string& folder);
+
 /// Writes report.html, report.pdf, report.csv and report.json into the folder, each whole or not
 /// at all.
 Result<ReportAnswer> report(const ReportRequest& request);

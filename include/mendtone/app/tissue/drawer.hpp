@@ -19,8 +19,12 @@ struct DrawerRequest {
   std::size_t top = 10;  ///< 0: all
 };
 
-/// The ranking itself is kept in the record as a `tissue` result.
-Result<DrawerAnswer> drawer(const DrawerRequest& request, const Keeping& keeping);
+/// An answer, and what became of its ranking in the record, where it is kept as a `tissue` result.
+struct DrawerAndKept {
+  Result<DrawerAnswer> answer;
+  Result<record::Link> kept = record::Link();
+};
+DrawerAndKept drawer(const DrawerRequest& request, const Keeping& keeping);
 
 std::string to_text(const DrawerAnswer&);
 inline bool has_answer(const DrawerAnswer& answer) {

@@ -1,0 +1,17 @@
+#pragma once
+#include "mendtone/app/record/keep.hpp"
+#include "mendtone/record/store.hpp"
+
+namespace mendtone::app {
+
+/// The sheet and the loss that something belongs to; either may be missing.
+struct Owner {
+  record::Link sheet, loss;
+};
+
+/// What a result belongs to without being told: the sheet and the loss of whatever the record
+/// keeps and the request names as what is to be matched, read or corrected. Nothing where the names
+/// stand for several sheets, or for files.
+Result<Owner> owner_of(const record::Store& store, const Computed& computed);
+
+}  // namespace mendtone::app
