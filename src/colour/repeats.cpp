@@ -25,7 +25,6 @@ Lab median_colour(std::span<const Lab> colours) {
 }
 
 void describe(RepeatedColour& colour) {
-  colour.outliers = outliers(colour.each);
   if (colour.each.size() < 2) return;
   double sum = 0;
   for (const Lab& one : colour.each) sum += de00(colour.lab, one);
@@ -47,6 +46,20 @@ std::vector<Outlier> outliers(std::span<const Lab> repeats) {
   return apart;
 }
 
+Lab robust_mean(std::span<const Lab> repeats) {
+  const std::vector<Outlier> apart = outliers(repeats);
+  Lab mean;
+  const double n = static_cast<double>(repeats.size() - apart.size());
+  for (std::size_t i = 0; i < repeats.size(); ++i) {
+    if (std::any_of(apart.begin(), apart.end(), [&](const Outlier& o) { return o.index == i; }))
+      continue;
+    mean.L += repeats[i].L;
+    mean.a += repeats[i].a;
+    mean.b += repeats[i].b;
+  }
+  return {mean.L / n, mean.a / n, mean.b / n};
+}
+
 Result<RepeatedColour> repeated_colour(const Repeats& repeats, const TristimulusWeights& weights) {
   const Spectrum mean = MENDTONE_TRY(mean_spectrum(repeats));
   if (!(mean.grid == weights.grid))
@@ -57,6 +70,14 @@ Result<RepeatedColour> repeated_colour(const Repeats& repeats, const Tristimulus
   colour.lab = xyz_to_lab(colour.xyz, weights.white);
   for (const Reading& reading : repeats.readings)
     colour.each.push_back(weights.lab_unchecked(reading.spectrum->value));
+  const std::vector<Apart> apart = standing_apart(repeats);
+  if (!apart.empty()) {
+    const Lab centre = median_colour(colour.each);
+    std::vector<double> distance;
+    for (const Lab& one : colour.each) distance.push_back(de00(centre, one));
+    for (const Apart& one : apart)
+      colour.outliers.push_back({one.index, distance[one.index], median(distance)});
+  }
   describe(colour);
   return colour;
 }
@@ -71,13 +92,10 @@ Result<RepeatedColour> bound_colour(const Repeats& repeats) {
   const auto observer = MENDTONE_TRY(observer_from_degrees(bound.observer_deg));
   const auto white = MENDTONE_TRY(white_point(light, observer));
   RepeatedColour colour;
-  const double n = static_cast<double>(repeats.readings.size());
-  for (const Reading& reading : repeats.readings) {
+  for (const Reading& reading : repeats.readings)
     colour.each.push_back({reading.lab->L, reading.lab->a, reading.lab->b});
-    colour.lab.L += reading.lab->L / n;
-    colour.lab.a += reading.lab->a / n;
-    colour.lab.b += reading.lab->b / n;
-  }
+  colour.lab = robust_mean(colour.each);
+  colour.outliers = outliers(colour.each);
   colour.xyz = lab_to_xyz(colour.lab, white);
   describe(colour);
   return colour;

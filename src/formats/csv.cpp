@@ -296,6 +296,12 @@ std::string_view name_of(Field field) {
   return "load";
 }
 
+std::vector<std::string> field_words() {
+  std::vector<std::string> words;
+  for (const auto& [field, name] : field_names) words.emplace_back(name);
+  return words;
+}
+
 Field field_from(std::string_view heading) {
   heading = trim(heading);
   if (heading.size() > load_prefix.size() &&

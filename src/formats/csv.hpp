@@ -42,6 +42,8 @@ enum class Field {
 std::string_view name_of(Field field);
 /// The column that a heading names, in our spelling or a near one. `load:` headings are `load`.
 Field field_from(std::string_view heading);
+/// Every word that heads a column, as it is written.
+std::vector<std::string> field_words();
 /// The colorant of a `load:<colorant>` heading.
 std::string colorant_of(std::string_view heading);
 

@@ -3,6 +3,7 @@
 #include <set>
 
 #include "formats/csv.hpp"
+#include "mendtone/base/near_names.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/spectral/places.hpp"
 
@@ -42,6 +43,17 @@ struct Plan {
 std::string column_place(std::string_view file, std::size_t line, std::size_t column,
                          const std::string& heading) {
   return place(file, line, column + 1) + " (" + std::string(trim(heading)) + ")";
+}
+
+/// " (is it 'backing'?)": a word that a heading may be a slip for; empty: none is near.
+std::string meant_by(std::string_view heading) {
+  constexpr std::size_t fewest_letters = 4;
+  if (heading.size() < fewest_letters) return {};
+  std::vector<std::string> known;
+  for (std::string& word : field_words())
+    if (word.size() >= fewest_letters) known.push_back(std::move(word));
+  const auto near = mendtone::near_names(std::string(heading), known);
+  return near.empty() ? "" : " (is it '" + near.front() + "'?)";
 }
 
 Column column_from(const std::string& heading) {
@@ -166,7 +178,7 @@ class RowReader {
       const Column& column = plan_.columns.back();
       if (column.field != Field::none) plan_.fields.push_back(plan_.columns.size() - 1);
       if (column.field == Field::none && !column.band && !column.lab && !trim(heading).empty())
-        unused.push_back(quoted(trim(heading)));
+        unused.push_back(quoted(trim(heading)) + meant_by(trim(heading)));
     }
     group_bands(plan_);
     choose_lab(plan_, unused);

@@ -8,6 +8,7 @@
 #include "formats/text.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/weights.hpp"
+#include "mendtone/spectral/limits.hpp"
 
 namespace mendtone::formats {
 namespace {
@@ -150,6 +151,18 @@ Result<Scale> scale_by_values(const RawTable& table, ScaleRule rule, std::string
                    where);
 }
 
+double highest_in(const RawReading& raw) {
+  return *std::max_element(raw.value.begin(), raw.value.end());
+}
+
+/// As percent it would be blacker than any paper, tissue or paint; only what lies behind them
+/// (velvet, a light trap) may be.
+bool is_plainly_fraction(const RawReading& raw) {
+  if (raw.value.empty() || has_role(raw.reading, {Role::backing, Role::substrate})) return false;
+  const double highest = highest_in(raw);
+  return highest >= 0.3 && highest <= 1.2;
+}
+
 /// One scale for the whole table unless a row states its own.
 Result<void> settle_scale(RawTable& table, RawFile& file_raw, std::string_view file,
                           const ReadOptions& options) {
@@ -183,8 +196,17 @@ Result<void> settle_scale(RawTable& table, RawFile& file_raw, std::string_view f
     auto by_values = MENDTONE_TRY(scale_by_values(table, file_raw.rule, file, file_raw));
     unstated = by_values;
   }
-  for (RawReading& raw : table)
-    if (!raw.stated) raw.stated = unstated;
+  for (RawReading& raw : table) {
+    if (raw.stated) continue;
+    raw.stated = unstated;
+    if (*unstated == Scale::percent && is_plainly_fraction(raw))
+      return bad_input("expected percent, as " +
+                           std::string(options.scale ? "was stated" : "other rows of this file are") +
+                           ", found a row whose highest value is " + shortest(highest_in(raw)) +
+                           ": plainly fractions. Give them in one scale, or say it row by row in "
+                           "a column 'scale'",
+                       text_of(raw.reading.source));
+  }
   return {};
 }
 
@@ -204,8 +226,8 @@ Result<void> check_range(const RawReading& raw) {
 
 /// Counts of what was done to many readings alike, said once.
 struct Tally {
-  std::size_t descending = 0, trimmed = 0, thinned = 0, negative = 0;
-  std::string first_descending, first_trimmed, first_thinned, first_negative;
+  std::size_t descending = 0, trimmed = 0, thinned = 0, negative = 0, above_white = 0;
+  std::string first_descending, first_trimmed, first_thinned, first_negative, first_above_white;
 
   static void count(std::size_t& n, std::string& first, const RawReading& raw) {
     if (n++ == 0) first = text_of(raw.reading.source);
@@ -224,6 +246,11 @@ void say(const Tally& tally, RawFile& raw) {
     raw.warn(
         "bands denser than the colour tables averaged within each nm in " + readings(tally.thinned),
         tally.first_thinned);
+  if (tally.above_white > 0)
+    raw.warn("an L* above 100, lighter than the perfect diffuser (a brightener, a gloss, or a "
+             "slip?), in " +
+                 readings(tally.above_white),
+             tally.first_above_white);
   if (tally.negative > 0)
     raw.warn("values a little below 0 kept as they are in " + readings(tally.negative),
              tally.first_negative);
@@ -301,10 +328,31 @@ Error unbound_lab(const RawReading& raw) {
                    text_of(raw.reading.source));
 }
 
+/// What no sheet can be, with its limits.
+Result<void> check_possible(const Reading& reading) {
+  const std::string where = text_of(reading.source);
+  if (reading.lab) {
+    const BoundLab& lab = *reading.lab;
+    if (const std::string wrong = fault_of_lab(lab.L, lab.a, lab.b); !wrong.empty())
+      return bad_input(wrong, where);
+  }
+  if (reading.grammage_g_m2 &&
+      !(*reading.grammage_g_m2 >= 0 && *reading.grammage_g_m2 <= highest_grammage_g_m2))
+    return bad_input("a weight must be from 0 to " + shortest(highest_grammage_g_m2) +
+                         " g/m2; found " + shortest(*reading.grammage_g_m2),
+                     where);
+  for (const std::string* text : {&reading.name, &reading.backing, &reading.lot})
+    if (!text->empty())
+      if (const std::string wrong = fault_of_text(*text, true); !wrong.empty())
+        return bad_input("a name " + wrong, where);
+  return {};
+}
+
 /// Makes readings of what was shaped; those that share wavelengths share a grid.
 class Finisher {
  public:
   Result<Reading> reading_of(RawReading& raw) {
+    MENDTONE_TRY(check_possible(raw.reading));
     Reading reading = std::move(raw.reading);
     if (raw.nm.empty()) return reading;
     if (!raw.nm.shares(nm_)) {
@@ -468,6 +516,8 @@ Result<ReadFile> finish(RawFile raw, std::string_view file, const ReadOptions& o
       }
       const bool loads_alone = options.loads_alone && !one.reading.loads.empty();
       if (one.nm.empty() && !one.reading.lab && !loads_alone) return {};
+      if (one.reading.lab && one.reading.lab->L > 100)
+        Tally::count(tally.above_white, tally.first_above_white, one);
       auto reading = finisher.reading_of(one);
       if (!reading) return reading.error();
       result.readings.push_back(*std::move(reading));

@@ -322,8 +322,8 @@ Result<Learnt> learn_from(const WashProblem& problem, const std::vector<Trial>& 
   const std::size_t last = trials.size() - 1;
   learnt.on_sheet = unknowns.on_sheet(last, x);
   learnt.last = problem.lights[0].weights.lab_unchecked(trials[last].reflectance);
-  learnt.measured_de00 =
-      de00(eye.back(eye.of_loads(unknowns.on_sheet(last, Vector::Zero(x.size()))), 0), learnt.last);
+  learnt.predicted = eye.back(eye.of_loads(unknowns.on_sheet(last, Vector::Zero(x.size()))), 0);
+  learnt.measured_de00 = de00(learnt.predicted, learnt.last);
   learnt.of_which_dosing = dosing_share(eye, unknowns, trials, x);
   return learnt;
 }

@@ -12,6 +12,9 @@ namespace {
 /// A drop that changes the colour by more than this is too coarse to count with.
 constexpr double coarse_drop_de00 = 0.3;
 
+/// More drops than this are easily miscounted (common practice, no source).
+constexpr int most_counted_drops = 20;
+
 /// One stock that the recipe uses.
 struct Used {
   const Stock* stock = nullptr;
@@ -131,6 +134,27 @@ void put_drops(const DispenseProblem& p, const std::vector<Used>& used, const Wa
                         n + " times the drops; or make " + n + " times the volume");
 }
 
+/// Many drops: by a pipette, or from a stronger stock, unless a drop of that were too coarse.
+void advise_on_many_drops(const std::vector<Dispensed>& items, DispensePlan& plan) {
+  for (const Dispensed& item : items) {
+    if (item.drops.value_or(0) <= most_counted_drops) continue;
+    const double times = std::ceil(static_cast<double>(*item.drops) / most_counted_drops);
+    plan.advice.push_back(std::to_string(*item.drops) + " drops of " + item.stock +
+                          " are easily miscounted: measure " + fixed(item.drops_ml, 2) +
+                          " ml with a pipette if you have one; else make a stock " +
+                          fixed(times, 0) + " times as strong, and plan again");
+  }
+}
+
+/// What comes to no drop at all is left out, and said.
+void leave_out_no_drops(DispensePlan& plan) {
+  for (const Dispensed& item : plan.items)
+    if (item.drops == 0)
+      plan.advice.push_back("of " + item.stock + " only " + fixed(item.ml, 3) +
+                            " ml would be needed, less than a drop: it is left out");
+  std::erase_if(plan.items, [](const Dispensed& item) { return item.drops == 0; });
+}
+
 void put_bath(const DispenseProblem& p, const WashProblem& wash, DispensePlan& plan) {
   plan.taken_per_dip_ml = p.area_m2 * p.pick_up_ml_m2;
   plan.needed_ml = plan.taken_per_dip_ml * p.sheets * p.coats + p.tray_ml;
@@ -213,7 +237,11 @@ Result<DispensePlan> dispense(const DispenseProblem& problem, const WashProblem&
   plan.whole_drops = !used.empty() && std::all_of(used.begin(), used.end(), [](const Used& u) {
     return u.stock->ml_per_drop.has_value();
   });
-  if (plan.whole_drops) put_drops(problem, used, wash, plan);
+  if (plan.whole_drops) {
+    put_drops(problem, used, wash, plan);
+    advise_on_many_drops(plan.items, plan);
+    leave_out_no_drops(plan);
+  }
   double stock_ml = 0;
   for (const Dispensed& item : plan.items) stock_ml += item.drops_ml;
   plan.items.push_back({"water", std::max(0.0, problem.volume_ml - stock_ml), std::nullopt,

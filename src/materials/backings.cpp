@@ -90,6 +90,7 @@ std::optional<Backing> Backings::find(const Reading& reading, const WavelengthGr
   const Reading& row = best->first();
   Regridded regridded = on_grid(*mean_spectrum(*best), grid);
   Backing backing{row.name, std::move(regridded.value), false, {}};
+  for (const std::string& words : apart_in_words(*best)) backing.warnings.push_back(words);
   if (!regridded.done.empty())
     backing.warnings.push_back("the backing '" + row.name + "' was " + regridded.done);
   if (row.condition != reading.condition && row.condition != Condition::unstated &&

@@ -319,6 +319,8 @@ void collect_swatches(const Sorted& sorted, const Backings& backings, Calibratio
     }
     SwatchReading over{mean_spectrum(repeats)->value, below->R, below->name,
                        repeats.readings.size(), 0};
+    for (const std::string& words : apart_in_words(repeats))
+      problem.warnings.push_back({words, text_of(first.source)});
     over.spread_de00 = spread_of(repeats, over.R, weights);
     const auto [at, is_new] =
         place_of.emplace(std::pair{first.name, loads}, problem.swatches.size());

@@ -55,6 +55,7 @@ SheetReading averaged(const Repeats& repeats, const Backings& backings, SheetRea
   reading.source = first.source;
   Regridded mean = on_grid(*mean_spectrum(repeats), sheet.grid);
   if (!mean.done.empty()) say_once(sheet.warnings, mean.done);
+  for (const std::string& words : apart_in_words(repeats)) say_once(sheet.warnings, words);
   reading.mean = std::move(mean.value);
   if (repeats.readings.size() > 1)
     for (const Reading& one : repeats.readings) {

@@ -3,6 +3,7 @@
 
 #include "formats/text.hpp"
 #include "mendtone/record/unreadable.hpp"
+#include "mendtone/spectral/limits.hpp"
 #include "record/cells.hpp"
 #include "record/fields.hpp"
 
@@ -26,7 +27,7 @@ struct Describe {
   void put(std::string_view name, CellType type, const Says& says,
            CellForm form = CellForm::plain) {
     columns.push_back({std::string(name), type, std::string(says.help), std::string(says.links_to),
-                       words(says.one_of), says.required, form});
+                       words(says.one_of), says.required, form, says.limits});
   }
   void operator()(std::string_view n, const std::string&, const Says& s) {
     put(n, CellType::text, s);
@@ -66,9 +67,10 @@ struct Describe {
     put(values, CellType::text, Says{help}, CellForm::list);
   }
   void bound_lab(const std::optional<BoundLab>&) {
-    put("lab_l", CellType::number, Says{"L* as the instrument gave it"});
-    put("lab_a", CellType::number, Says{"a*"});
-    put("lab_b", CellType::number, Says{"b*"});
+    put("lab_l", CellType::number,
+        within({lowest_L, highest_L}, Says{"L* as the instrument gave it"}));
+    put("lab_a", CellType::number, within({-highest_ab, highest_ab}, Says{"a*"}));
+    put("lab_b", CellType::number, within({-highest_ab, highest_ab}, Says{"b*"}));
     put("lab_light", CellType::text, Says{"the light of that L*a*b*"});
     put("lab_observer_deg", CellType::whole, Says{"the observer of that L*a*b*, degrees"});
   }

@@ -13,7 +13,19 @@ struct Says {
   std::string_view links_to = {};
   std::string_view one_of = {};  ///< words parted by '|'
   bool required = false;
+  Limits limits = {};
 };
+
+constexpr Limits from_0{0, 1e12};
+constexpr Limits from_1{1, 1e6};
+constexpr Limits length_mm{0, 100000};
+constexpr Limits weight_g_m2{0, 5000};  // the heaviest board is a tenth of this
+
+/// The same, within limits.
+constexpr Says within(Limits limits, Says says) {
+  says.limits = limits;
+  return says;
+}
 
 constexpr Says named{"what it is called", {}, {}, true};
 constexpr Says free_note{"anything else"};
@@ -41,14 +53,14 @@ void fields(V& v, S& s) {
   v("description", s.description, Says{"what it is"});
   v("support", s.support, Says{"what the paper is"});
   v("media", s.media, Says{"what stands on it"});
-  v("width_mm", s.width_mm, Says{"width in mm"});
-  v("height_mm", s.height_mm, Says{"height in mm"});
-  v("grammage_g_m2", s.grammage_g_m2, Says{"weight of the sheet in g/m2"});
+  v("width_mm", s.width_mm, within(length_mm, Says{"width in mm"}));
+  v("height_mm", s.height_mm, within(length_mm, Says{"height in mm"}));
+  v("grammage_g_m2", s.grammage_g_m2, within(weight_g_m2, Says{"weight of the sheet in g/m2"}));
   v("sizing", s.sizing, Says{"how it is sized"});
   v("stamps", s.stamps, Says{"stamps, inscriptions, later additions"});
   v("shown_over", s.shown_over, Says{"what lies behind it when it is shown: a backing's name"});
   v("shown_under", s.shown_under, Says{"the lamp that it is shown under", "lamp"});
-  v("viewing_distance_cm", s.viewing_distance_cm, Says{"how far away it is looked at, in cm"});
+  v("viewing_distance_cm", s.viewing_distance_cm, within(from_0, Says{"how far away it is looked at, in cm"}));
   v("seen_against_light", s.seen_against_light,
     Says{"whether it is ever seen against light", {}, "yes|no"});
 }
@@ -61,8 +73,8 @@ void fields(V& v, S& s) {
   v("sha256", s.sha256, Says{"the hash of its bytes", {}, {}, true});
   v("stage", s.stage, stage);
   v("side", s.side, Says{"side shown", {}, "front|back"});
-  v("width_px", s.width_px, Says{"width in pixels"});
-  v("height_px", s.height_px, Says{"height in pixels"});
+  v("width_px", s.width_px, within(from_1, Says{"width in pixels"}));
+  v("height_px", s.height_px, within(from_1, Says{"height in pixels"}));
   v("light", s.light, Says{"the lamps it was taken under"});
   v("profile", s.profile, Says{"its ICC profile"});
   v("taken", s.taken, Says{"when it was taken"});
@@ -91,7 +103,7 @@ void fields(V& v, S& s) {
   v("name", s.name, named);
   v("nature", s.nature, Says{"loss or tear", {}, "loss|tear", true});
   v("place", s.place, Says{"where it is, in words"});
-  v("area_cm2", s.area_cm2, Says{"its area in cm2"});
+  v("area_cm2", s.area_cm2, within(from_0, Says{"its area in cm2"}));
   v("photograph", s.photograph, Says{"the photograph that its outline is drawn on", "photograph"});
   v("outline", s.outline, Says{"corners in pixels: \"120,80 160,80 160,120\""});
   v("mask", s.mask, Says{"a photograph whose white is the loss", "photograph"});
@@ -106,11 +118,11 @@ void fields(V& v, S& s) {
   v("name", s.name, named);
   v("serial", s.serial, Says{"its serial number"});
   v("geometry", s.geometry, Says{"45/0, d/8 specular included …"});
-  v("aperture_mm", s.aperture_mm, Says{"aperture in mm"});
-  v("reproducibility_de00", s.reproducibility_de00, Says{"as its maker states it, CIEDE2000"});
+  v("aperture_mm", s.aperture_mm, within(length_mm, Says{"aperture in mm"}));
+  v("reproducibility_de00", s.reproducibility_de00, within(from_0, Says{"as its maker states it, CIEDE2000"}));
   v("checked", s.checked, Says{"when last checked, and how"});
   v("note", s.note, free_note);
-  v("repeatability_de00", s.repeatability_de00, Says{"as its maker states it, CIEDE2000"});
+  v("repeatability_de00", s.repeatability_de00, within(from_0, Says{"as its maker states it, CIEDE2000"}));
   v("lab_light", s.lab_light, Says{"the light of the L*a*b* that it shows"});
   v("lab_observer_deg", s.lab_observer_deg,
     Says{"the observer of the L*a*b* that it shows, degrees", {}, "2|10"});
@@ -121,11 +133,11 @@ void fields(V& v, S& s) {
   v("name", s.name, named);
   v("place", s.place, Says{"where it hangs"});
   v.spectrum("power_nm", "power", s.power, "relative power");
-  v("cct_k", s.cct_k, Says{"correlated colour temperature in K"});
-  v("illuminance_lx", s.illuminance_lx, Says{"on the object, in lx"});
-  v("uv_uw_lm", s.uv_uw_lm, Says{"ultraviolet in uW/lm"});
+  v("cct_k", s.cct_k, within(from_0, Says{"correlated colour temperature in K"}));
+  v("illuminance_lx", s.illuminance_lx, within(from_0, Says{"on the object, in lx"}));
+  v("uv_uw_lm", s.uv_uw_lm, within(from_0, Says{"ultraviolet in uW/lm"}));
   v("note", s.note, free_note);
-  v("lux_hours_year", s.lux_hours_year, Says{"light on the object in a year, lux hours"});
+  v("lux_hours_year", s.lux_hours_year, within(from_0, Says{"light on the object in a year, lux hours"}));
 }
 
 template <class V, Is<Tissue> S>
@@ -134,8 +146,8 @@ void fields(V& v, S& s) {
   v("lot", s.lot, Says{"its lot"});
   v("maker", s.maker, Says{"who made it"});
   v("fibre", s.fibre, Says{"its fibre"});
-  v("grammage_g_m2", s.grammage_g_m2, Says{"weight in g/m2"});
-  v("left_cm2", s.left_cm2, Says{"amount left in cm2"});
+  v("grammage_g_m2", s.grammage_g_m2, within(weight_g_m2, Says{"weight in g/m2"}));
+  v("left_cm2", s.left_cm2, within(from_0, Says{"amount left in cm2"}));
   v("place", s.place, Says{"which drawer"});
   v("toned_from", s.toned_from, Says{"the untoned tissue", "tissue"});
   v("recipe", s.recipe, Says{"the recipe that toned it", "recipe"});
@@ -165,9 +177,9 @@ void fields(V& v, S& s) {
 template <class V, Is<Dropper> S>
 void fields(V& v, S& s) {
   v("name", s.name, named);
-  v("drop_ml", s.drop_ml, Says{"one drop in ml"});
-  v("drop_sd_ml", s.drop_sd_ml, Says{"its spread (one standard deviation) in ml"});
-  v("drops_weighed", s.drops_weighed, Says{"how many drops were weighed"});
+  v("drop_ml", s.drop_ml, within(from_0, Says{"one drop in ml"}));
+  v("drop_sd_ml", s.drop_sd_ml, within(from_0, Says{"its spread (one standard deviation) in ml"}));
+  v("drops_weighed", s.drops_weighed, within(from_1, Says{"how many drops were weighed"}));
   v("note", s.note, free_note);
 }
 
@@ -202,11 +214,11 @@ void fields(V& v, S& s) {
   v("geometry", s.geometry, Says{"45/0, d/8 specular included …"});
   v.word("condition", s.condition, condition_from, "M0, M1, M2, M3");
   v("instrument_name", s.instrument, Says{"as its file names it"});
-  v("aperture_mm", s.aperture_mm, Says{"aperture in mm"});
+  v("aperture_mm", s.aperture_mm, within(length_mm, Says{"aperture in mm"}));
   v("lot", s.lot, Says{"lot of the tissue"});
   v("stock", s.stock, Says{"stock used"});
   v("series", s.series, Says{"the series of swatches that were made in one go"});
-  v("grammage_g_m2", s.grammage_g_m2, Says{"weight in g/m2"});
+  v("grammage_g_m2", s.grammage_g_m2, within(weight_g_m2, Says{"weight in g/m2"}));
   v.yes_no("bleeds", s.bleeds, "whether its colour moves when it is wetted again");
   v("loads", s.loads, Says{"load of each colorant"});
   v.word("load_unit", s.load_unit, load_unit_from, "unit of the loads");
@@ -232,7 +244,8 @@ void fields(V& v, S& s) {
   v("operator_name", s.operator_name, Says{"who read it"});
   v("taken", s.taken, Says{"when it was read"});
   v("offcut", s.offcut, Says{"the pasted offcut that was read", "offcut"});
-  v("light_dose_lx_h", s.light_dose_lx_h, Says{"light that the swatch was aged with, lux hours"});
+  v("light_dose_lx_h", s.light_dose_lx_h,
+    within(from_0, Says{"light that the swatch was aged with, lux hours"}));
 }
 
 template <class V, Is<Mean> S>
@@ -247,7 +260,8 @@ void fields(V& v, S& s) {
   v("bath", s.bath, Says{"the bath that it was read after", "bath"});
   v("stage", s.stage, stage);
   v("offcut", s.offcut, Says{"the pasted offcut that was read", "offcut"});
-  v("light_dose_lx_h", s.light_dose_lx_h, Says{"light that the swatch was aged with, lux hours"});
+  v("light_dose_lx_h", s.light_dose_lx_h,
+    within(from_0, Says{"light that the swatch was aged with, lux hours"}));
 }
 
 template <class V, Is<Computation> S>
@@ -272,12 +286,12 @@ void fields(V& v, S& s) {
   v("loss", s.loss, Says{"the loss it is for", "loss"});
   v("tissue", s.tissue, Says{"the tissue to be toned", "tissue"});
   v("computation", s.computation, Says{"the computed list that it comes from", "computation"});
-  v("number", s.number, Says{"its place in that list, from 1"});
+  v("number", s.number, within(from_1, Says{"its place in that list, from 1"}));
   v("loads", s.loads, Says{"load of each colorant: \"ochre=0.4, carbon=0.05\""});
   v("load_unit", s.load_unit, Says{"unit of the loads", {}, "g_m2|ml_m2|relative"});
   v("application", s.application, Says{"absorbed or film", {}, "absorbed|film"});
   v("method", s.method, Says{"bath or brush", {}, "bath|brush"});
-  v("coats", s.coats, Says{"how many coats"});
+  v("coats", s.coats, within(from_1, Says{"how many coats"}));
   v("note", s.note, free_note);
 }
 
@@ -288,7 +302,7 @@ void fields(V& v, S& s) {
   v("tissue", s.tissue, Says{"the tissue it was made on", "tissue"});
   v("loads", s.loads, Says{"what was really laid down: \"ochre=0.38\""});
   v("load_unit", s.load_unit, Says{"unit of the loads", {}, "g_m2|ml_m2|relative"});
-  v("coats", s.coats, Says{"how many coats"});
+  v("coats", s.coats, within(from_1, Says{"how many coats"}));
   v("made", s.made, Says{"when it was made"});
   v("note", s.note, free_note);
 }
@@ -300,12 +314,12 @@ void fields(V& v, S& s) {
   v("tissue", s.tissue, Says{"the tissue", "tissue"});
   v("recipe", s.recipe, Says{"the recipe that tones it", "recipe"});
   v("computation", s.computation, Says{"the ranking that it comes from", "computation"});
-  v("plies", s.plies, Says{"how many plies"});
+  v("plies", s.plies, within(from_1, Says{"how many plies"}));
   v("use", s.use, Says{"what it does", {}, "loss|tear|lining"});
   v("side", s.side, Says{"where it lies", {}, "back|front"});
   v("verdict", s.verdict, Says{"what was decided", {}, "chosen|refused|considered", true});
   v("reasons", s.reasons, Says{"why"});
-  v("used_cm2", s.used_cm2, Says{"amount used in cm2"});
+  v("used_cm2", s.used_cm2, within(from_0, Says{"amount used in cm2"}));
   v("adhesive", s.adhesive, Says{"what holds it"});
   v("note", s.note, free_note);
   v("carried_out", s.carried_out, Says{"when it was done"});
@@ -313,20 +327,20 @@ void fields(V& v, S& s) {
   v("over", s.over, Says{"what lies behind it"});
   v("comes_off", s.comes_off, Says{"how it comes off again"});
   v("edge", s.edge, Says{"how its edge was made: water-cut, bevelled …"});
-  v("overlap_mm", s.overlap_mm, Says{"overlap on the sheet in mm"});
+  v("overlap_mm", s.overlap_mm, within(length_mm, Says{"overlap on the sheet in mm"}));
 }
 
 template <class V, Is<Bath> S>
 void fields(V& v, S& s) {
   v("sheet", s.sheet, Says{"the sheet that was washed", "sheet", {}, true});
   v("name", s.name, named);
-  v("number", s.number, Says{"its place in the series, from 1"});
+  v("number", s.number, within(from_1, Says{"its place in the series, from 1"}));
   v("water", s.water, Says{"deionised, tap …"});
-  v("minutes", s.minutes, Says{"how long"});
-  v("temperature_c", s.temperature_c, Says{"temperature in degrees C"});
-  v("ph", s.ph, Says{"pH of the water afterwards"});
-  v("conductivity_us_cm", s.conductivity_us_cm, Says{"conductivity afterwards in uS/cm"});
-  v("volume_l", s.volume_l, Says{"volume in l"});
+  v("minutes", s.minutes, within(from_0, Says{"how long"}));
+  v("temperature_c", s.temperature_c, within({-20, 150}, Says{"temperature in degrees C"}));
+  v("ph", s.ph, within({0, 14}, Says{"pH of the water afterwards"}));
+  v("conductivity_us_cm", s.conductivity_us_cm, within(from_0, Says{"conductivity afterwards in uS/cm"}));
+  v("volume_l", s.volume_l, within(from_0, Says{"volume in l"}));
   v("additive", s.additive, Says{"what was added"});
   v("given", s.given, Says{"when"});
   v("note", s.note, free_note);
@@ -336,10 +350,10 @@ template <class V, Is<PickUp> S>
 void fields(V& v, S& s) {
   v("tissue", s.tissue, Says{"the tissue that was weighed", "tissue", {}, true});
   v("method", s.method, Says{"bath or brush", {}, "bath|brush", true});
-  v("coat", s.coat, Says{"which coat, from 1"});
-  v("ml_m2", s.ml_m2, Says{"liquid taken up in ml per m2", {}, {}, true});
-  v("sd_ml_m2", s.sd_ml_m2, Says{"its spread (one standard deviation)"});
-  v("weighed", s.weighed, Says{"how many pieces were weighed"});
+  v("coat", s.coat, within(from_1, Says{"which coat, from 1"}));
+  v("ml_m2", s.ml_m2, within(from_0, Says{"liquid taken up in ml per m2", {}, {}, true}));
+  v("sd_ml_m2", s.sd_ml_m2, within(from_0, Says{"its spread (one standard deviation)"}));
+  v("weighed", s.weighed, within(from_1, Says{"how many pieces were weighed"}));
   v("measured", s.measured, Says{"when"});
   v("note", s.note, free_note);
 }
@@ -373,7 +387,7 @@ void fields(V& v, S& s) {
   v("trial", s.trial, Says{"the toned swatch it was cut from", "trial"});
   v("adhesive", s.adhesive, Says{"what it was pasted with", {}, {}, true});
   v("pasted_on", s.pasted_on, Says{"the spare paper it was pasted on", {}, {}, true});
-  v("plies", s.plies, Says{"how many plies"});
+  v("plies", s.plies, within(from_1, Says{"how many plies"}));
   v("made", s.made, Says{"when"});
   v("note", s.note, free_note);
 }

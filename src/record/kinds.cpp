@@ -4,7 +4,9 @@
 #include <charconv>
 
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/match/colorant_facts.hpp"
 #include "mendtone/record/unreadable.hpp"
+#include "mendtone/spectral/limits.hpp"
 #include "record/cells.hpp"
 
 namespace mendtone::record {
@@ -28,14 +30,38 @@ bool fits(const Cell& cell, CellType type) {
   return false;
 }
 
+std::optional<double> number_in(const Cell& cell) {
+  if (const auto* whole = std::get_if<std::int64_t>(&cell)) return static_cast<double>(*whole);
+  if (const auto* number = std::get_if<double>(&cell)) return *number;
+  return std::nullopt;
+}
+
+/// Where a file lies is bytes; what a program wrote may hold any; all else somebody is to read.
+std::string fault_of_words(const std::string& text, const Column& column, bool lines) {
+  if (text.find('\0') != std::string::npos) return "holds a NUL character";
+  if (column.name == "path" || column.name == "source_file" || column.form != CellForm::plain)
+    return {};
+  return fault_of_text(text, lines);
+}
+
 /// What is wrong with one cell; empty: nothing.
-std::string fault(const Cell& cell, const Column& column) {
+std::string fault(const Cell& cell, const Column& column, bool is_reading) {
   if (std::holds_alternative<std::monostate>(cell))
     return column.required ? column.name + " is needed (" + column.help + ")" : "";
   if (!fits(cell, column.type)) return column.name + " is not of the right type";
   if (const auto* text = std::get_if<std::string>(&cell)) {
     if (text->empty()) return column.name + " is an empty text (nothing is kept as nothing)";
-    if (text->find('\0') != std::string::npos) return column.name + " holds a NUL character";
+    const std::string wrong = fault_of_words(*text, column, is_reading || column.name != "name");
+    if (!wrong.empty()) return column.name + " " + wrong;
+  }
+  if (const auto number = number_in(cell); number && !column.limits.any()) {
+    const Limits& limits = column.limits;
+    if (!(*number >= limits.least && *number <= limits.most))
+      return column.name + " must be " +
+             (limits.most >= 1e6 ? "at least " + shortest(limits.least)
+                                 : "from " + shortest(limits.least) + " to " +
+                                       shortest(limits.most)) +
+             "; found " + shortest(*number);
   }
   const std::string word = text_of(cell);
   if (!column.one_of.empty() &&
@@ -44,8 +70,22 @@ std::string fault(const Cell& cell, const Column& column) {
   return {};
 }
 
+std::string fault_of_loads(const Cell& cell, const Column& column) {
+  const auto* text = std::get_if<std::string>(&cell);
+  if (!text || column.form != CellForm::loads) return {};
+  const auto loads = loads_from_text(*text);
+  if (!loads) return {};
+  for (const auto& [name, load] : *loads)
+    if (load < 0) return column.name + ": " + name + " must be at least 0; found " + shortest(load);
+  return {};
+}
+
 /// What is wrong with the row as a whole; empty: nothing.
 std::string fault_of_all(const Kind& kind, const Row& row) {
+  if (kind.name == Colorant::kind) {
+    const std::string index = text_of(row.cells[kind.position("colour_index")]);
+    return index.empty() ? "" : fault_of_colour_index(index);
+  }
   if (kind.name != Step::kind) return {};
   const std::string standing = text_of(row.cells[kind.position("standing")]);
   const bool settled = standing == "owed" || standing == "done";
@@ -76,7 +116,10 @@ Result<void> validate(const Row& row) {
                      row.kind);
   std::string faults;
   for (std::size_t i = 0; i < row.cells.size(); ++i) {
-    const std::string one = fault(row.cells[i], kind->columns[i]);
+    // Instruments write tabs and line breaks into the names of their readings.
+    std::string one = fault(row.cells[i], kind->columns[i],
+                            row.kind == KeptReading::kind || row.kind == Mean::kind);
+    if (one.empty()) one = fault_of_loads(row.cells[i], kind->columns[i]);
     if (!one.empty()) faults += (faults.empty() ? "" : "; ") + one;
   }
   if (faults.empty()) faults = fault_of_all(*kind, row);

@@ -138,7 +138,8 @@ void fields(Describe& v, DifferenceAnswer& s) {
   v.document("difference", 2);
   v.method(
       {"each side of a change spreads as its own readings do, and few readings lean on the spread "
-       "of like ones"});
+       "of like ones",
+       "repeats that stand apart are left out of the mean"});
   v("lights", s.lights, {.help = "the lights asked for, the viewing light first"});
   v("observer", s.observer_deg, {.help = "the observer", .unit = "degrees"});
   v.group("settings", {.help = "what the verdict rests on"}, [&](Describe& g) {

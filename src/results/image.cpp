@@ -308,11 +308,11 @@ void fields(Describe& v, ImageToneAnswer& s) {
 
 void fields(Describe& v, ImageChangeRequest& s) {
   v.name("ImageChangeRequest");
-  v.group_at("before", s.before, {.help = "the photograph before", .option = "BEFORE"},
+  v.group_at("before", s.before, {.help = "the photograph before", .option = "BEFORE", .required = true},
              [&](Describe& g, PhotoRequest& p) {
                photograph(g, p, "--profile-before", "--correction-before", "--page-before");
              });
-  v.group_at("after", s.after, {.help = "the photograph after", .option = "AFTER"},
+  v.group_at("after", s.after, {.help = "the photograph after", .option = "AFTER", .required = true},
              [&](Describe& g, PhotoRequest& p) {
                photograph(g, p, "--profile-after", "--correction-after", "--page-after");
              });

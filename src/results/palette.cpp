@@ -284,7 +284,7 @@ void fields(Describe& v, AdvisedSwatch& s) {
 void fields(Describe& v, ColorantAnswer& s) {
   v.name("ColorantAnswer");
   v.document("colorant", 2);
-  v.method({});
+  v.method({"repeats that stand apart are left out of the mean"});
   fields(v, s.palette);
   v.name("ColorantAnswer");
   v("laws", s.laws, {.help = "models that were tried"});
@@ -350,7 +350,7 @@ void fields(Describe& v, PredictedSwatch& s) {
 void fields(Describe& v, SwatchAnswer& s) {
   v.name("SwatchAnswer");
   v.document("swatch", 2);
-  v.method({});
+  v.method({"repeats that stand apart are left out of the mean"});
   v("substrate", s.substrate, {.help = "the tissue"});
   v("application", s.application, {});
   v("load_unit", s.load_unit, {});

@@ -111,8 +111,7 @@ void fields(Describe& v, TissueRequest& s) {
   v("over", s.over,
     {.help = "what lies behind when it is shown: the name of a backing that was read, a file with "
              "one reading, or black or white as a nominal one",
-     .option = "--over",
-     .required = true});
+     .option = "--over"});
   v("scale", s.scale,
     {.help = "what the readings' numbers are: fraction or percent", .option = "--scale"});
   v("surfaces", s.surfaces, {});
@@ -181,6 +180,12 @@ void fields(Describe& v, TissueCandidate& s) {
   v("nearest_probability", s.nearest_probability, {.help = "of being truly the nearest"});
   v("weight_g_m2", s.weight_g_m2, {.help = "all plies together"});
   v("pasted", s.pasted, {.help = "what pasting does"});
+  v("group", s.group,
+    {.help = "from 1: candidates that nobody could tell from one another", .blank = Blank::left_out});
+  v("open_line_de00", s.open_line_de00,
+    {.help = "in the open line of a tear, where the tissue is bare, from the sheet",
+     .unit = "DeltaE00",
+     .blank = Blank::left_out});
   v("reasons", s.reasons, {.prose = true});
   v("cautions", s.cautions, {.prose = true});
 }
@@ -220,6 +225,11 @@ void before_candidates(Describe& v, TissueAnswer& s) {
   v("ranked", s.ranked, {.help = "candidates before filters"});
   v("within_tolerance", s.within, {.help = "candidates within the tolerance"});
   v("filtered", s.filtered, {.help = "candidates taken away by each filter"});
+  v("told_apart_de00", s.told_apart_de00,
+    {.help = "less than this under every light is one group",
+     .unit = "DeltaE00",
+     .blank = Blank::left_out});
+  v("groups", s.groups, {.blank = Blank::left_out, .prose = true});
 }
 
 void after_candidates(Describe& v, TissueAnswer& s) {
@@ -233,9 +243,11 @@ void after_candidates(Describe& v, TissueAnswer& s) {
 void fields(Describe& v, TissueAnswer& s) {
   v.name("TissueAnswer");
   v.document("tissue", 2);
-  v.method({"Sheets and tissues are computed in many directions of light, no longer in two."});
+  v.method({"Sheets and tissues are computed in many directions of light, no longer in two.",
+            "Repeats that stand apart are left out of the mean; of a tear, what nobody could tell "
+            "apart stands in the order of weight."});
   before_candidates(v, s);
-  v("candidates", s.candidates, {.help = "best score first"});
+  v("candidates", s.candidates, {.help = "best score first; of a tear, each group by weight"});
   after_candidates(v, s);
   v.table("candidates", {{"place", "@place"},
                          {"tissue", "tissue"},

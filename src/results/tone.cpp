@@ -18,7 +18,7 @@ void fields(Describe& v, Tone& s) {
   v("lch", s.lch, {.help = "L*, C* and hue angle in degrees"});
   v("n", s.n, {.help = "readings averaged"});
   v("spread_de00", s.spread_de00, {.help = "their mean difference from the mean", .unit = "DeltaE00"});
-  v("outliers", s.outliers, {.help = "repeats that stand apart; they are still in the mean"});
+  v("outliers", s.outliers, {.help = "repeats that stand apart; they are not in the mean"});
   v("quantity", s.quantity, {.help = "what was read"});
   v("conditions", s.conditions, {.help = "how it was read, as far as stated"});
   v("warnings", s.warnings, {.help = "what stands in doubt", .prose = true});
@@ -27,7 +27,7 @@ void fields(Describe& v, Tone& s) {
 void fields(Describe& v, ToneAnswer& s) {
   v.name("ToneAnswer");
   v.document("tone", 2);
-  v.method({});
+  v.method({"repeats that stand apart are left out of the mean"});
   v("lights", s.lights, {.help = "the lights asked for, the viewing light first"});
   v("observer", s.observer_deg, {.help = "the observer", .unit = "degrees"});
   v("tones", s.tones, {.help = "every name under every light"});

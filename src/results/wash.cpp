@@ -370,7 +370,8 @@ void recipes_table(Describe& v) {
 void fields(Describe& v, WashAnswer& s) {
   v.name("WashAnswer");
   v.document("wash", 2);
-  v.method({});
+  v.method({"what comes to no drop is left out of what is measured out; repeats that stand apart "
+            "are left out of the mean"});
   v("application", s.application, {});
   v("lights", s.lights, {.help = "the first is the viewing light"});
   v("observer", s.observer_deg, {.unit = "degrees"});
@@ -435,6 +436,14 @@ void fields(Describe& v, TrialRead& s) {
   v("de00", s.de00, {.help = "from the sheet", .unit = "DeltaE00"});
   v("predicted_de00", s.predicted_de00, {.help = "from the prediction", .unit = "DeltaE00"});
   v("aim_de00", s.aim_de00, {.help = "from the aim", .unit = "DeltaE00", .since = 2});
+  v("predicted", s.predicted,
+    {.help = "L*a*b* of the prediction, under the viewing light", .blank = Blank::left_out});
+  v("repeats", s.repeats, {.blank = Blank::left_out});
+  v("interval95", s.interval95,
+    {.help = "of the difference from the aim, the sheet taken to be read as carefully",
+     .unit = "DeltaE00",
+     .blank = Blank::left_out});
+  v("verdict", s.verdict, {.help = "of that interval", .blank = Blank::left_out});
 }
 
 void fields(Describe& v, LearnedStrength& s) {
@@ -469,16 +478,21 @@ void fields(Describe& v, KeptTrial& s) {
 void fields(Describe& v, CorrectAnswer& s) {
   v.name("CorrectAnswer");
   v.document("correct", 2);
-  v.method({});
+  v.method({"a correction that is not expected to come nearer than the trial is not offered; what "
+            "comes to no drop, and repeats that stand apart, are left out"});
   v("lights", s.lights, {.help = "the first is the viewing light"});
   v("observer", s.observer_deg, {.unit = "degrees"});
   v("trial", s.trial, {});
   v("learned", s.learned, {.help = "colorant by colorant"});
   v("spreads", s.spreads, {});
-  v("recipes", s.recipes, {.help = "one more coat and a new mix, the nearer first"});
+  v("recipes", s.recipes, {.help = "of one more coat and a new mix, those that should come nearer; the nearer first"});
   v("searched", s.searched, {});
   v("exact", s.exact, {});
   v("within_tolerance", s.within_tolerance, {});
+  v("what_now", s.what_now,
+    {.help = "whether to stop, to read again, or to go on",
+     .blank = Blank::left_out,
+     .prose = true});
   v("notes", s.notes, {.prose = true});
   v("warnings", s.warnings, {.prose = true});
   v("trials", s.trials, {.help = "all so far"});

@@ -383,7 +383,7 @@ TEST(Record, RecheckNamesWhatNoLongerAgrees) {
 
 TEST(Record, ExportRestoreExportIsByteEqual) {
   const Lab lab;
-  ASSERT_TRUE(lab.tone_of_name("margin", "with \"quotes\", commas\nand lines"));
+  ASSERT_TRUE(lab.tone_of_name("margin", "with \"quotes\", commas; and signs"));
   lab.keep("note", {{"text", "two lines,\nand \"quotes\""}, {"sheet", "chart"}});
   ASSERT_TRUE(record_keep({lab.path, entry("slip"), "sheet", {{"width_mm", "612.3"}}, "chart"}));
   lab.keep("spot", {{"name", "wrong"}, {"sheet", "chart"}});

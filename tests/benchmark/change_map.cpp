@@ -84,7 +84,7 @@ void run(benchmark::State& state, const std::vector<std::string>& command) {
 void ours(benchmark::State& state) {
   const Pair& p = pair();
   run(state, {MENDTONE_PROGRAM, "image", "change", p.before, p.after, "--align", "none", "--values",
-              p.values});
+              p.values, "--force"});
 }
 
 void libvips(benchmark::State& state) {

@@ -22,7 +22,11 @@ struct Outlier {
 /// fault one group in a hundred gives a false alarm, by simulation. Fewer than three: none.
 std::vector<Outlier> outliers(std::span<const Lab> repeats);
 
-/// The colour of repeats under one light.
+/// The mean, axis by axis, of those that do not stand apart.
+Lab robust_mean(std::span<const Lab> repeats);
+
+/// The colour of repeats under one light. Repeats that stand apart (of spectra, as
+/// `standing_apart` finds them) are not in the mean; they are in `each` and in the spread.
 struct RepeatedColour {
   Xyz xyz;  ///< of the mean
   Lab lab;  ///< of the mean

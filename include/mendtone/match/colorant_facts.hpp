@@ -17,4 +17,8 @@ struct ColorantFact {
 std::optional<ColorantFact> colorant_fact(std::string_view colour_index);
 std::vector<ColorantFact> colorant_facts();
 
+/// What is wrong with a text that should be Colour Index names, parted by commas, blanks or '+':
+/// generic ones (PY43, NR4, PB15:3) or constitution numbers (77491, CI 77491). Empty: nothing.
+std::string fault_of_colour_index(std::string_view text);
+
 }  // namespace mendtone

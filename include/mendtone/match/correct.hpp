@@ -41,6 +41,7 @@ struct Learnt {
   double of_which_dosing = 0;    ///< share of the last trial's offset put down to drops and pick-up
   double measured_de00 = 0;      ///< last trial: read against predicted
   Lab last;                      ///< last trial as read, viewing light
+  Lab predicted;                 ///< last trial as predicted before it was read, viewing light
   std::vector<double> on_sheet;  ///< loads thought to be on the last trial's sheet, by the
                                  ///< calibration's measure
   std::vector<Lab> offsets;      ///< the same offset under every light

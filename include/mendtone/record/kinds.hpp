@@ -18,6 +18,12 @@ enum class CellType { whole, number, text };
 /// What a text cell holds: plain words, or JSON: a list, {colorant: load}, or polygons.
 enum class CellForm { plain, list, loads, outline };
 
+/// The numbers that a cell may hold; `least` above `most`: any.
+struct Limits {
+  double least = 1, most = 0;
+  constexpr bool any() const { return least > most; }
+};
+
 /// What a column of one kind is: everything that the store, the export and the command line need.
 struct Column {
   std::string name;
@@ -27,6 +33,7 @@ struct Column {
   std::vector<std::string> one_of;  ///< allowed words; empty: any
   bool required = false;
   CellForm form = CellForm::plain;
+  Limits limits = {};
 };
 
 /// A kind of thing, its columns in the order of its struct.

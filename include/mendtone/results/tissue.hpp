@@ -102,6 +102,8 @@ struct TissueCandidate {
   std::optional<double> nearest_probability;  ///< of being truly first, on the best 50
   std::optional<double> weight_g_m2;          ///< all plies together
   std::optional<PastedShift> pasted;
+  std::optional<int> group;            ///< from 1: those that nobody could tell from one another
+  std::optional<double> open_line_de00;  ///< a tear's: in its open line, where the tissue is bare
   std::vector<std::string> reasons, cautions;
 };
 void fields(Describe&, TissueCandidate&);
@@ -134,6 +136,8 @@ struct TissueAnswer {
   std::size_t ranked = 0;                       ///< candidates before filters and --top
   std::map<std::string, std::size_t> filtered;  ///< filter -> candidates taken away
   std::size_t within = 0;                       ///< candidates within the tolerance, after filters
+  std::optional<double> told_apart_de00;        ///< less than this, nobody could tell
+  std::string groups;                           ///< in words: what can be told apart
   std::vector<TissueLeftOut> left_out;
   std::vector<std::string> notes;  ///< what colour alone does not say
   std::vector<std::string> warnings;

@@ -17,7 +17,7 @@ struct Tone {
   Xyz xyz;
   Lab lab;
   Lch lch;
-  std::size_t n = 0;                  ///< repeats averaged; outliers are named, not left out
+  std::size_t n = 0;                  ///< repeats; those that stand apart are named, and not in the mean
   std::optional<double> spread_de00;  ///< mean CIEDE2000 from the mean; none for one reading
   std::vector<std::string> outliers;  ///< repeats that stand apart, by their mark
   Quantity quantity = Quantity::reflectance;

@@ -1,4 +1,7 @@
 #pragma once
+#include <array>
+
+#include "mendtone/colour/change.hpp"
 #include "mendtone/match/recipe.hpp"
 #include "mendtone/results/palette.hpp"
 
@@ -234,11 +237,16 @@ struct CorrectRequest {
 void fields(Describe&, CorrectRequest&);
 
 /// The last trial as it was read.
+/// It has three differences, and whoever shows it shows these.
 struct TrialRead {
   ReadLab lab;
   double de00 = 0;            ///< from the sheet
   double predicted_de00 = 0;  ///< from what was predicted
   double aim_de00 = 0;        ///< from the aim
+  std::optional<PredictedLab> predicted;
+  std::optional<int> repeats;
+  std::optional<std::array<double, 2>> interval95;  ///< of aim_de00
+  std::optional<Verdict> verdict;                   ///< of that interval, against the tolerance
 };
 void fields(Describe&, TrialRead&);
 
@@ -275,10 +283,12 @@ struct CorrectAnswer {
   TrialRead trial;
   Learned learned;
   SpreadsUsed spreads;
-  std::vector<WashRecipe> recipes;  ///< the coat and the mix, the nearer first
+  /// Of the coat and the mix, those that should come nearer than the trial; the nearer first.
+  std::vector<WashRecipe> recipes;
   std::size_t searched = 0;
   bool exact = false;
   bool within_tolerance = false;
+  std::string what_now;  ///< whether to stop, to read again, or to go on
   std::vector<std::string> notes, warnings;
   std::vector<KeptTrial> trials;  ///< all so far
   WashPlan problem;

@@ -9,6 +9,8 @@
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/base/reference_data.hpp"
 #include "mendtone/results/image.hpp"
+#include "mendtone/results/tissue.hpp"
+#include "mendtone/results/wash.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -112,11 +114,37 @@ Result<Computed> run(const Verb& verb, const std::string& parameters, InputPlace
   return told(verb, request, *answer, *place.noted);
 }
 
+/// A sheet of the record is looked at over what was entered for it, unless the request says what.
+template <class Request>
+Result<results::Value> over_its_own(const results::Value& given, const std::string& path) {
+  Request request = given.as<Request>();
+  if (!request.over.empty()) return given;
+  auto store = open_record(path, Opening::must_exist);
+  if (!store) return store.error();
+  auto sheet = sheet_of(**store, request.target, request.target_name);
+  if (!sheet) return sheet.error();
+  if (!*sheet) return given;
+  auto kept = record::get<record::Sheet>(**store, **sheet);
+  if (!kept) return kept.error();
+  request.over = kept->value.shown_over;
+  return results::value_of(std::move(request));
+}
+
+Result<results::Value> as_shown(const Verb& verb, const results::Value& given,
+                                const std::string& path) {
+  if (verb.name == "tissue") return over_its_own<results::TissueRequest>(given, path);
+  if (verb.name == "wash") return over_its_own<results::WashRequest>(given, path);
+  return given;
+}
+
 }  // namespace
 
-AndKept answered_and_kept(const Verb& verb, const results::Value& request, const Keeping& keeping) {
-  if (keeping.record.empty()) return {verb.compute(request, {})};
+AndKept answered_and_kept(const Verb& verb, const results::Value& given, const Keeping& keeping) {
+  if (keeping.record.empty()) return {verb.compute(given, {})};
   if (auto sound = check_owner(keeping); !sound) return {sound.error()};
+  const auto asked = as_shown(verb, given, keeping.record);
+  if (!asked) return {asked.error()};
+  const results::Value& request = *asked;
   InputPlace place(keeping.record);
   place.noted = std::make_shared<Inputs>();
   auto answer = verb.compute(request, place);

@@ -4,6 +4,7 @@
 #include <string_view>
 #include <unordered_map>
 
+#include "mendtone/colour/repeats.hpp"
 #include "mendtone/record/unreadable.hpp"
 #include "mendtone/spectral/reading_set.hpp"
 
@@ -20,22 +21,28 @@ bool belong_together(const KeptReading& a, const KeptReading& b) {
          same_conditions(a.reading, b.reading);
 }
 
-BoundLab mean_lab(const std::vector<const Kept<KeptReading>*>& group) {
+BoundLab mean_lab(const std::vector<const Kept<KeptReading>*>& group, Averaged averaged) {
   BoundLab mean = *group.front()->value.reading.lab;
-  mean.L = mean.a = mean.b = 0;
+  std::vector<Lab> each;
   for (const auto* kept : group) {
-    mean.L += kept->value.reading.lab->L;
-    mean.a += kept->value.reading.lab->a;
-    mean.b += kept->value.reading.lab->b;
+    const BoundLab& lab = *kept->value.reading.lab;
+    each.push_back({lab.L, lab.a, lab.b});
   }
-  const double n = static_cast<double>(group.size());
-  mean.L /= n;
-  mean.a /= n;
-  mean.b /= n;
+  Lab middle;
+  if (averaged == Averaged::together) {
+    middle = robust_mean(each);
+  } else {
+    for (const Lab& one : each) middle = {middle.L + one.L, middle.a + one.a, middle.b + one.b};
+    const double n = static_cast<double>(each.size());
+    middle = {middle.L / n, middle.a / n, middle.b / n};
+  }
+  mean.L = middle.L;
+  mean.a = middle.a;
+  mean.b = middle.b;
   return mean;
 }
 
-record::Mean mean_of(const std::vector<const Kept<KeptReading>*>& group) {
+record::Mean mean_of(const std::vector<const Kept<KeptReading>*>& group, Averaged averaged) {
   const KeptReading& first = group.front()->value;
   record::Mean mean;
   mean.reading = first.reading;
@@ -48,9 +55,10 @@ record::Mean mean_of(const std::vector<const Kept<KeptReading>*>& group) {
   }
   mean.reading.lab.reset();
   if (repeats.spectral())
-    mean.reading.spectrum = *mean_spectrum(repeats);
+    mean.reading.spectrum = averaged == Averaged::together ? *mean_spectrum(repeats)
+                                                           : *plain_mean_spectrum(repeats);
   else
-    mean.reading.lab = mean_lab(group);
+    mean.reading.lab = mean_lab(group, averaged);
   mean.sheet = first.sheet;
   mean.spot = first.spot;
   mean.loss = first.loss;
@@ -65,7 +73,8 @@ record::Mean mean_of(const std::vector<const Kept<KeptReading>*>& group) {
 
 }  // namespace
 
-std::vector<record::Mean> means_of(const std::vector<Kept<KeptReading>>& readings) {
+std::vector<record::Mean> means_of(const std::vector<Kept<KeptReading>>& readings,
+                                   Averaged averaged) {
   std::vector<std::vector<const Kept<KeptReading>*>> groups;
   std::unordered_map<std::string_view, std::vector<std::size_t>> of_name;
   for (const auto& kept : readings) {
@@ -82,7 +91,7 @@ std::vector<record::Mean> means_of(const std::vector<Kept<KeptReading>>& reading
   }
   std::vector<record::Mean> means;
   for (const auto& group : groups)
-    if (group.size() > 1) means.push_back(mean_of(group));
+    if (group.size() > 1) means.push_back(mean_of(group, averaged));
   return means;
 }
 

@@ -253,7 +253,16 @@ Result<void> recheck_mean(const Store& store, const record::Kept<record::Mean>& 
                                     "they no longer are repeats of one another"});
     return {};
   }
-  const auto before = reading_cells(mean.value.reading), after = reading_cells(now[0].reading);
+  const auto before = reading_cells(mean.value.reading);
+  auto after = reading_cells(now[0].reading);
+  if (before != after) {
+    const auto all = means_of(raw, Averaged::all);
+    if (all.size() == 1 && reading_cells(all[0].reading) == before) {
+      answer.notes.push_back(what + " was kept with a repeat in it that stands apart; answers " +
+                             "leave it out today");
+      after = before;
+    }
+  }
   const auto& columns = record::find_kind("reading")->columns;
   for (std::size_t c = 0; c < before.size(); ++c) {
     ++answer.figures;

@@ -196,6 +196,23 @@ Result<void> seen_as_it_is(const std::vector<record::KeptRow>& past, Id seen_row
                      "seen_row");
 }
 
+/// A recipe's place in its list is one that the list has.
+Result<void> number_in_list(const Store& store, const Kind& kind, const Row& row) {
+  record::Recipe recipe;
+  if (kind.name != record::Recipe::kind || !record::from_row(row, recipe)) return {};
+  if (!recipe.computation || !recipe.number) return {};
+  auto computed = record::get<record::Computation>(store, *recipe.computation);
+  if (!computed) return computed.error();
+  const auto result = json_from(computed->value.result, "result");
+  const std::size_t count =
+      result && json_member(*result, "recipes").is_array() ? (*result)["recipes"].size() : 0;
+  if (*recipe.number >= 1 && static_cast<std::size_t>(*recipe.number) <= count) return {};
+  return bad_request(count == 0 ? "this result holds no recipes"
+                                : "expected the number of one of its " + std::to_string(count) +
+                                      " recipes, found " + std::to_string(*recipe.number),
+                     "number");
+}
+
 std::string fill_name(const record::Kept<record::Fill>& fill) {
   return (fill.value.name.empty() ? "" : "'" + fill.value.name + "' (") + "fill #" +
          std::to_string(fill.id) + (fill.value.name.empty() ? "" : ")");
@@ -246,6 +263,7 @@ Result<KeepAnswer> keep_in(Store& store, const KeepRequest& request, const Kind&
   EntryReader reader(store, kind, row, request.record);
   for (const auto& [name, text] : sheet_first(request.columns))
     if (auto put = reader.put(name, text); !put) return put.error();
+  if (auto listed = number_in_list(store, kind, row); !listed) return listed.error();
   auto superseded = one_choice(store, kind, row, id, request.entry);
   if (!superseded) return superseded.error();
   auto kept = id == 0 ? store.add(row, request.entry) : store.correct(id, row, request.entry);

@@ -46,7 +46,7 @@ void describe(report::Reading& r, const Repeats& repeats, const RepeatedColour& 
   r.warnings = doubts(repeats);
   for (const Outlier& outlier : colour.outliers)
     r.warnings.push_back("repeat " + repeat_label(repeats, outlier.index) +
-                         " stands apart; it is still in the mean");
+                         " stands apart; it is left out of the mean");
 }
 
 }  // namespace

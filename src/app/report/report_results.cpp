@@ -167,7 +167,8 @@ RecipeCard card_of(const results::WashRecipe& recipe, const results::WashPlan& p
   card.by_light = recipe.by_light;
   card.transmitted = recipe.transmitted;
   for (const results::MeasuredOut& item : recipe.dispense)
-    card.dispense.push_back({item.stock, item.ml, item.drops, item.of_volume_ml});
+    card.dispense.push_back(
+        {item.stock, item.drops ? item.drops_ml : item.ml, item.drops, item.of_volume_ml});
   for (const results::RecipeCoat& coat : recipe.coats)
     card.coats.push_back(
         {coat.n, coat.loads, tone(coat.lab), coat.de00, coat.transmitted.dL});
@@ -190,6 +191,9 @@ std::vector<report::Learned> learned_of(const CorrectAnswer& answer) {
 
 /// The three differences of a trial, as the correction states them: nothing works them out again.
 void put_differences(report::Trial& trial, const CorrectAnswer& answer) {
+  if (answer.trial.predicted)
+    trial.predicted =
+        report::Tone{*answer.trial.predicted, light_of(answer.lights), answer.observer_deg, {}};
   trial.de00_to_sheet = answer.trial.de00;
   trial.de00_to_aim = answer.trial.aim_de00;
   trial.de00_to_prediction = answer.trial.predicted_de00;

@@ -5,6 +5,7 @@
 #include "app/inputs/text.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/difference.hpp"
+#include "mendtone/colour/repeats.hpp"
 #include "mendtone/colour/weights.hpp"
 
 namespace mendtone::app {
@@ -88,13 +89,13 @@ std::string manner_in_words(const SheetReadings& sheet) {
 
 BoundLab mean_lab(const std::vector<Reading>& repeats, std::vector<Lab>* strays) {
   BoundLab mean = *repeats.front().lab;
-  mean.L = mean.a = mean.b = 0;
-  const double n = static_cast<double>(repeats.size());
-  for (const Reading& reading : repeats) {
-    mean.L += reading.lab->L / n;
-    mean.a += reading.lab->a / n;
-    mean.b += reading.lab->b / n;
-  }
+  std::vector<Lab> each;
+  for (const Reading& reading : repeats)
+    each.push_back({reading.lab->L, reading.lab->a, reading.lab->b});
+  const Lab middle = robust_mean(each);
+  mean.L = middle.L;
+  mean.a = middle.a;
+  mean.b = middle.b;
   if (strays != nullptr)
     for (const Reading& reading : repeats)
       strays->push_back(
@@ -170,6 +171,15 @@ Result<void> see_as_read(const SheetReadings& sheet, const Backing& over, SeenSh
 
 void see_lab(const SheetReadings& sheet, const Backing& over, SeenSheet& seen) {
   seen.lab = mean_lab(sheet.lab_only, &seen.lab_strays);
+  std::vector<Lab> each;
+  for (const Reading& reading : sheet.lab_only)
+    each.push_back({reading.lab->L, reading.lab->a, reading.lab->b});
+  for (const Outlier& one : outliers(each))
+    seen.warnings.push_back({"repeat " + repeat_label({sheet.lab_only}, one.index) +
+                                 " stands apart (" + fixed(one.de00, 1) +
+                                 " DeltaE00 from the median) and is left out of the mean; read it "
+                                 "again",
+                             sheet.name});
   const std::string& read = sheet.lab_only.front().backing;
   seen.warnings.push_back({"L*a*b* only: compared under its own light and observer, " +
                                seen.lab.light + ", " + std::to_string(seen.lab.observer_deg) +

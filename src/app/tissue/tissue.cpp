@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 
 #include "app/inputs/text.hpp"
 #include "app/tissue/sheet_seen.hpp"
+#include "app/tissue/tissue_groups.hpp"
 #include "app/tissue/tissue_prepared.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/difference.hpp"
@@ -26,6 +28,7 @@ struct Work {
   TissueAnswer answer;
   /// For each tissue and place: the plies that come nearest on the light sheet.
   std::vector<std::pair<double, int>> best_plies;
+  std::optional<RankProblem> open_line{};  ///< the tissue bare, for tears
 };
 
 Result<void> check(const TissueQuestion& q) {
@@ -437,6 +440,52 @@ std::vector<double> chances(Work& work, const std::vector<Ranked>& ranked) {
   return std::move(chance.nearest);
 }
 
+/// How far two readings of one place differ by chance (95 %), under the viewing light: from the
+/// repeats of all sheets; 0 where nothing was read twice.
+double reading_u95(const Work& work) {
+  const TristimulusWeights& weights = work.problem.lights.front().weights;
+  double squares = 0, freedom = 0, repeats = 0, places = 0;
+  const auto add = [&](const SheetReadings& sheet) {
+    for (const SheetReading& reading : sheet.spectral) {
+      if (reading.strays.size() < 2) continue;
+      const Lab mean = *weights.lab(reading.mean);
+      for (const std::vector<double>& stray : reading.strays) {
+        std::vector<double> R = reading.mean;
+        for (std::size_t i = 0; i < R.size(); ++i) R[i] += stray[i];
+        const double apart = de00(mean, *weights.lab(R));
+        squares += apart * apart;
+      }
+      freedom += static_cast<double>(reading.strays.size() - 1);
+      repeats += static_cast<double>(reading.strays.size());
+      ++places;
+    }
+  };
+  add(work.prepared.target);
+  for (const DrawerTissue& tissue : work.prepared.tissues) add(tissue.sheet);
+  if (freedom == 0) return 0;
+  const double of_mean = squares / freedom / (repeats / places);
+  return 1.96 * std::sqrt(2 * of_mean);
+}
+
+/// In the open line of a tear the tissue is seen bare, as in a loss.
+void put_open_line(Work& work, const Ranked& one, TissueCandidate& made) {
+  if (made.use != Use::tear || !work.prepared.sheet) return;
+  if (!work.open_line) {
+    auto setting = setting_for(Use::loss, work.question.side, *work.prepared.sheet,
+                               work.prepared.over.R);
+    if (!setting) return;
+    work.open_line.emplace(work.problem);
+    RankPlace place{Use::loss, work.question.side, *std::move(setting), std::nullopt};
+    place.setting.gloss = work.problem.places[one.place].setting.gloss;
+    work.open_line->places = {std::move(place)};
+  }
+  Ranked bare = one;
+  bare.place = 0;
+  const auto seen = colours(*work.prepared.drawer, *work.open_line, bare);
+  if (seen)
+    made.open_line_de00 = de00(work.problem.lights.front().sheet, seen->by_light.front());
+}
+
 /// Both kinds of candidate in one order, as many as were asked for.
 Result<void> list_candidates(Work& work, const std::vector<Ranked>& ranked) {
   const double tolerance = work.answer.tolerance_de00;
@@ -460,7 +509,10 @@ Result<void> list_candidates(Work& work, const std::vector<Ranked>& ranked) {
   for (const TissueCandidate& one : by_lab) work.answer.within += one.aim_de00 <= tolerance;
 
   const std::size_t all = ranked.size() + by_lab.size();
-  const std::size_t wanted = std::min(all, work.question.top.value_or(all));
+  const std::size_t asked = std::min(all, work.question.top.value_or(all));
+  // The lightest of what cannot be told apart may stand anywhere in a tear's order.
+  const bool tears = uses == std::vector<Use>{Use::tear};
+  const std::size_t wanted = tears ? all : asked;
   std::size_t r = 0, l = 0;
   while (work.answer.candidates.size() < wanted) {
     const bool lab = r == ranked.size() || (l < by_lab.size() && by_lab[l].score < ranked[r].score);
@@ -469,9 +521,12 @@ Result<void> list_candidates(Work& work, const std::vector<Ranked>& ranked) {
       continue;
     }
     work.answer.candidates.push_back(candidate_of(work, ranked[r]));
+    put_open_line(work, ranked[r], work.answer.candidates.back());
     if (r < chance.size()) work.answer.candidates.back().nearest_probability = chance[r];
     ++r;
   }
+  put_groups(work.answer, reading_u95(work));
+  if (work.answer.candidates.size() > asked) work.answer.candidates.resize(asked);
   return {};
 }
 

@@ -114,7 +114,13 @@ std::string row_of(const TissueAnswer& a, std::size_t place) {
                  {c.overlap_de00 ? fixed(*c.overlap_de00, 1) : "?", 6},
                  {c.transmitted.known ? fixed_signed(*c.transmitted.dL, 0) + " L*" : "?", 11},
                  {fixed(c.score, 2), 5},
-                 {c.nearest_probability ? percent(*c.nearest_probability) : "", 5}});
+                 {c.nearest_probability ? percent(*c.nearest_probability) : "", 5},
+                 {c.open_line_de00 ? fixed(*c.open_line_de00, 2) : "", 9}});
+}
+
+bool has_open_line(const TissueAnswer& a) {
+  return std::any_of(a.candidates.begin(), a.candidates.end(),
+                     [](const TissueCandidate& c) { return c.open_line_de00.has_value(); });
 }
 
 std::string table_of(const TissueAnswer& a) {
@@ -130,7 +136,8 @@ std::string table_of(const TissueAnswer& a) {
                              {"margin", 6},
                              {"light sheet", 11},
                              {"score", 5},
-                             {"first", 5}});
+                             {"first", 5},
+                             {has_open_line(a) ? "open line" : "", 9}});
   const std::size_t shown = std::min(a.candidates.size(), shown_in_text);
   for (std::size_t i = 0; i < shown; ++i) {
     text += row_of(a, i);
@@ -166,7 +173,9 @@ std::string cautions_text(const TissueAnswer& a) {
 }  // namespace
 
 std::string to_text(const TissueAnswer& a) {
-  std::string text = heading_of(a) + "\n" + verdict_of(a) + "\n";
+  std::string text = heading_of(a) + "\n" + verdict_of(a);
+  if (!a.groups.empty()) text += wrapped(a.groups + ".");
+  text += "\n";
   if (!a.candidates.empty()) text += table_of(a) + "\n";
   text += wrapped("DE00: under " + a.sheet.front().light + ", to the " +
                       (a.aim_dL != 0 || a.aim_dC != 0 ? "aim" : "sheet") +

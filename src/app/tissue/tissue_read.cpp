@@ -89,6 +89,11 @@ Result<void> read_backing(const TissueRequest& request, const InputPlace& place,
 }  // namespace
 
 Result<TissueMaterial> read_material(const TissueRequest& request, const InputPlace& place) {
+  if (request.over.empty())
+    return bad_request(
+        "say what lies behind the sheet when it is shown (a backing that was read); a sheet of the "
+        "record may hold it as shown_over",
+        "--over");
   TissueMaterial material;
   material.target_name = request.target_name;
   material.over = request.over;

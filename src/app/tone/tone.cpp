@@ -14,7 +14,7 @@ std::string outlier_text(const Repeats& repeats, const Outlier& outlier) {
   return "repeat " + repeat_label(repeats, outlier.index) +
          " stands apart: " + fixed(outlier.de00, 2) + " DeltaE00 from the median of the " +
          std::to_string(repeats.readings.size()) + ", where " + fixed(outlier.usual_de00, 2) +
-         " is usual; it is still in the mean: look at it, and read again if it slipped";
+         " is usual; it is left out of the mean: look at it, and read it again";
 }
 
 Tone described(const Repeats& repeats, const RepeatedColour& colour, std::string light,

@@ -5,6 +5,7 @@
 #include "app/inputs/text.hpp"
 #include "app/tissue/sheet_seen.hpp"
 #include "mendtone/adapters/files.hpp"
+#include "mendtone/match/colorant_facts.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -19,6 +20,8 @@ Result<void> name_indices(Palette& palette, const std::map<std::string, std::str
       return bad_request("there is no colorant '" + name + "'; there are " + listed(names),
                          "--colour-index");
     }
+    if (const std::string wrong = fault_of_colour_index(index); !wrong.empty())
+      return bad_request(wrong, "--colour-index " + name);
     found->colour_index = index;
   }
   return {};

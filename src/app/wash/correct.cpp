@@ -7,6 +7,7 @@
 #include "app/wash/plan.hpp"
 #include "mendtone/results/walk.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/colour/change.hpp"
 #include "mendtone/materials/backings.hpp"
 #include "mendtone/spectral/reading_set.hpp"
 
@@ -19,6 +20,7 @@ struct ReadBack {
   std::vector<results::KeptTrial> trials;
   std::vector<double> loads;
   bool on_sheet_in_hand = false;  ///< the recipe was one more coat
+  int coats = 1;                  ///< that the recipe is laid down in
 };
 
 Result<ReadBack> read_back(const results::WashPlan& plan,
@@ -40,7 +42,14 @@ Result<ReadBack> read_back(const results::WashPlan& plan,
                        request.recipe_file);
   std::vector<double> loads = results::loads_in(
       palette, recipe.whole_drops ? recipe.whole_drops->loads : recipe.loads);
-  return ReadBack{*std::move(state), trials, std::move(loads), recipe.kind == "coat"};
+  const int coats = std::max<int>(1, static_cast<int>(recipe.coats.size()));
+  if (request.after_coat && *request.after_coat > coats)
+    return bad_request("recipe " + std::to_string(request.recipe) + " is laid down in " +
+                           counted(static_cast<std::size_t>(coats), "coat", "coats") +
+                           ", asked for the trial after coat " +
+                           std::to_string(*request.after_coat),
+                       "--after-coat");
+  return ReadBack{*std::move(state), trials, std::move(loads), recipe.kind == "coat", coats};
 }
 
 Result<ReadBack> read_back(const CorrectRequest& request, const InputPlace& place) {
@@ -67,17 +76,43 @@ Result<void> check_reading(const WashState& state, const Reading& r) {
   if (r.state == State::wet)
     return bad_input("read wet: acrylics and papers dry to another colour; read it dry", where);
   const bool film = is_film(state);
-  const bool there = r.backing.empty() || r.backing == state.over ||
-                     (film && (state.over.empty() || r.backing == state.tissue));
-  if (!there)
-    return bad_input("read over '" + r.backing + "'; the " + (film ? "film" : "wash") +
-                         " was planned over '" + state.over + "': read it there",
-                     where);
   if (r.plies && *r.plies != state.problem.plies && !film)
     return bad_input("read in " + counted(static_cast<std::size_t>(*r.plies), "ply", "plies") +
                          ", planned in " + std::to_string(state.problem.plies),
                      where);
   return {};
+}
+
+/// True where a trial was read over what it was planned over.
+bool is_over_plan(const WashState& state, const Reading& r) {
+  return r.backing.empty() || r.backing == state.over ||
+         (is_film(state) && (state.over.empty() || r.backing == state.tissue));
+}
+
+/// Readings over other backings are set aside and named; one over the planned one is enough.
+Result<std::vector<Reading>> over_plan(const WashState& state, const std::vector<Reading>& rows,
+                                       std::vector<std::string>& warnings) {
+  std::vector<Reading> there;
+  std::vector<std::string> elsewhere;
+  for (const Reading& r : rows) {
+    if (is_over_plan(state, r)) {
+      there.push_back(r);
+      continue;
+    }
+    const std::string said = "'" + r.name + "' over " + r.backing;
+    if (std::find(elsewhere.begin(), elsewhere.end(), said) == elsewhere.end())
+      elsewhere.push_back(said);
+  }
+  const std::string planned = state.over.empty() ? state.tissue : state.over;
+  if (there.empty())
+    return bad_input("this trial was read as " + listed(elsewhere) + "; the " +
+                         (is_film(state) ? "film" : "wash") + " was planned over " + planned +
+                         ": read it over " + planned + " too",
+                     text_of(rows.front().source));
+  if (!elsewhere.empty())
+    warnings.push_back("set aside, because the wash was planned over " + planned + ": " +
+                       listed(elsewhere));
+  return there;
 }
 
 /// What the reading's own load columns say was laid down in all, or nothing.
@@ -104,13 +139,30 @@ Result<std::optional<std::vector<double>>> stated_loads(const WashState& state, 
 struct NamedTrial {
   std::string name;
   Trial trial;
+  std::vector<std::vector<double>> repeats;  ///< on the palette's bands
 };
+
+/// The same sheet, read once and given twice.
+bool is_same(const NamedTrial& a, const NamedTrial& b) {
+  const auto alike = [](double p, double q) { return std::abs(p - q) <= 1e-9; };
+  return a.trial.reflectance.size() == b.trial.reflectance.size() &&
+         std::equal(a.trial.reflectance.begin(), a.trial.reflectance.end(),
+                    b.trial.reflectance.begin(), alike);
+}
+
+/// Repeats one by one, on the palette's bands.
+std::vector<std::vector<double>> each_of(const Repeats& repeats, const WavelengthGrid& grid) {
+  std::vector<std::vector<double>> each;
+  for (const Reading& reading : repeats.readings)
+    if (reading.spectrum) each.push_back(on_grid(*reading.spectrum, grid).value);
+  return each;
+}
 
 /// Trials of the files, after those that are known. The same name with more on it is the same
 /// sheet with one more coat.
 Result<void> put_trials(const CorrectRequest& request, const InputPlace& place,
                         const ReadBack& back, std::vector<NamedTrial>& trials,
-                        std::vector<std::string>& warnings) {
+                        std::vector<std::string>& warnings, std::optional<Reading>& last) {
   auto file = load(request.trials, place);
   if (!file) return file.error();
   warnings = lines_of(file->warnings);
@@ -121,6 +173,9 @@ Result<void> put_trials(const CorrectRequest& request, const InputPlace& place,
     if (!rows.empty()) break;
   }
   if (rows.empty()) return bad_input("no reading of a trial was found (role trial)", "--trial");
+  auto there = over_plan(back.state, rows, warnings);
+  if (!there) return there.error();
+  rows = *std::move(there);
   std::string last_name;
   std::vector<double> last_loads;
   for (const Repeats& repeats : group_repeats(rows)) {
@@ -131,11 +186,21 @@ Result<void> put_trials(const CorrectRequest& request, const InputPlace& place,
     std::vector<double> loads = back.loads;
     if (request.after_coat)
       for (double& load : loads)
-        load *= static_cast<double>(*request.after_coat) / std::max(1, back.state.dispensing.coats);
+        load *= static_cast<double>(*request.after_coat) / back.coats;
     if (*stated) loads = **stated;
     const auto regridded = on_grid(*mean_spectrum(repeats), back.state.problem.palette.grid);
     if (!regridded.done.empty()) warnings.push_back(line_of({regridded.done, r.name}));
-    NamedTrial kept{r.name, {loads, false, regridded.value}};
+    for (const std::string& words : apart_in_words(repeats)) warnings.push_back(words);
+    NamedTrial kept{r.name,
+                    {loads, false, regridded.value},
+                    each_of(repeats, back.state.problem.palette.grid)};
+    const auto known = std::find_if(trials.begin(), trials.end(),
+                                    [&](const NamedTrial& one) { return is_same(one, kept); });
+    if (known != trials.end()) {
+      known->repeats = std::move(kept.repeats);
+      warnings.push_back("'" + r.name + "' was given twice; it counts as one trial");
+      continue;
+    }
     if (r.name == last_name) {
       kept.trial.same_sheet = true;
       for (std::size_t c = 0; c < loads.size(); ++c) kept.trial.added[c] -= last_loads[c];
@@ -146,6 +211,7 @@ Result<void> put_trials(const CorrectRequest& request, const InputPlace& place,
     } else if (back.on_sheet_in_hand && !*stated && !trials.empty()) {
       kept.trial.same_sheet = true;
     }
+    last = r;
     last_name = r.name;
     last_loads = loads;
     trials.push_back(std::move(kept));
@@ -197,6 +263,51 @@ PlannedRecipe as_recipe(const WashState& state, const Learnt& learnt, const Corr
   return made;
 }
 
+/// How sure the last trial's difference from the aim is: its repeats, seen in their place, against
+/// an aim that is taken to have been read as carefully.
+Result<Change> from_aim(const WashState& state, const NamedTrial& trial, const LightColour& now) {
+  const LightAim& light = state.problem.lights[0];
+  const Lab mean = light.weights.lab_unchecked(trial.trial.reflectance);
+  std::vector<Lab> read, aimed;
+  for (const std::vector<double>& repeat : trial.repeats) {
+    const Lab one = light.weights.lab_unchecked(repeat);
+    const Lab off{one.L - mean.L, one.a - mean.a, one.b - mean.b};
+    read.push_back({now.lab.L + off.L, now.lab.a + off.a, now.lab.b + off.b});
+    aimed.push_back({light.aim.L + off.L, light.aim.a + off.a, light.aim.b + off.b});
+  }
+  ChangeSettings settings;
+  settings.tolerance_de00 = state.tolerance_de00;
+  return change({light.aim, aimed}, {now.lab, read}, settings);
+}
+
+/// What is really laid down: whole drops where they are counted.
+const LightColour& laid_down(const PlannedRecipe& made) {
+  return made.dispense && made.dispense->whole_drops ? made.dispense->colour.by_light[0]
+                                                     : made.recipe.colour.by_light[0];
+}
+
+/// Stop, read again, or go on: the one place where a correction says so.
+std::string what_now(const CorrectAnswer& answer, const WashState& state, const Reading* last) {
+  const std::array<double, 2>& range = *answer.trial.interval95;
+  const std::string found = "The trial's difference from the aim is " +
+                            fixed(answer.trial.aim_de00, 2) + " (95 %: " + fixed(range[0], 2) +
+                            " to " + fixed(range[1], 2) + "), the tolerance " +
+                            fixed(state.tolerance_de00, 2) + ". ";
+  if (*answer.trial.verdict == Verdict::within) {
+    const bool pasted = last && last->state == State::pasted;
+    return "Near enough: stop. " + found +
+           (is_film(state) || pasted ? "" : "Paste one offcut, let it dry, and read it.");
+  }
+  if (*answer.trial.verdict == Verdict::undecided)
+    return "It cannot be decided whether this is near enough. " + found +
+           "Read the trial two more times, and lift the instrument each time.";
+  if (answer.recipes.empty())
+    return "Not near enough. " + found +
+           "No coat and no new mix is expected to come nearer. Try another tissue, more colorants, "
+           "or smaller drops.";
+  return "Not near enough yet. " + found + "Recipe 1 is expected to come nearer.";
+}
+
 /// What was learnt of the colorants that were ever laid down.
 results::Learned learned_of(const WashState& state, const Learnt& learnt,
                             const std::vector<NamedTrial>& trials) {
@@ -220,8 +331,10 @@ Result<CorrectAnswer> correct(const CorrectRequest& request, const InputPlace& p
   std::vector<NamedTrial> trials;
   for (const results::KeptTrial& kept : back->trials)
     trials.push_back({kept.name,
-                      {results::loads_in(palette, kept.added), kept.same_sheet, kept.reflectance}});
-  if (const auto put = put_trials(request, place, *back, trials, answer.warnings); !put)
+                      {results::loads_in(palette, kept.added), kept.same_sheet, kept.reflectance},
+                      {kept.reflectance}});
+  std::optional<Reading> last;
+  if (const auto put = put_trials(request, place, *back, trials, answer.warnings, last); !put)
     return put.error();
   const Spreads spreads = spreads_of(request, state);
   const std::vector<int> used = used_in(trials);
@@ -241,18 +354,30 @@ Result<CorrectAnswer> correct(const CorrectRequest& request, const InputPlace& p
   const LightColour& now = found.now.by_light[0];
   answer.lights = state.lights;
   answer.observer_deg = state.observer_deg;
-  answer.trial = {results::ReadLab(found.learnt.last), now.de00, found.learnt.measured_de00,
-                  now.aim_de00};
+  const Change sure = MENDTONE_TRY(from_aim(state, trials.back(), now));
+  answer.trial = {results::ReadLab(found.learnt.last),
+                  now.de00,
+                  found.learnt.measured_de00,
+                  now.aim_de00,
+                  results::PredictedLab(found.learnt.predicted),
+                  static_cast<int>(trials.back().repeats.size()),
+                  sure.interval95,
+                  sure.verdict};
   answer.learned = learned_of(state, found.learnt, trials);
   answer.spreads = {spreads.dosing, spreads.pick_up, spreads.strength, spreads.model_de00};
   std::vector<PlannedRecipe> recipes{as_recipe(state, found.learnt, found.coat, "coat"),
                                      as_recipe(state, found.learnt, found.mix, "mix")};
   if (!found.coat_is_nearer) std::swap(recipes[0], recipes[1]);
-  answer.within_tolerance =
-      recipes.front().recipe.colour.by_light[0].aim_de00 <= state.tolerance_de00;
-  answer.recipes = told(state, recipes);
   answer.searched = recipes.size();
+  std::erase_if(recipes, [&](const PlannedRecipe& made) {
+    return !lays_anything(made.recipe) || laid_down(made).aim_de00 >= now.aim_de00;
+  });
+  answer.within_tolerance =
+      sure.verdict == Verdict::within ||
+      (!recipes.empty() && laid_down(recipes.front()).aim_de00 <= state.tolerance_de00);
+  answer.recipes = told(state, recipes);
   answer.problem = plan_of(state);
+  answer.what_now = what_now(answer, state, last ? &*last : nullptr);
   const bool leave = std::all_of(found.coat.loads.begin(), found.coat.loads.end(),
                                  [](double load) { return load == 0; });
   if (leave)

@@ -66,14 +66,14 @@ void put_measured_out(std::string& text, const WashPlan& plan, const WashRecipe&
   text += "  in " + fixed(made.dispense.front().of_volume_ml, 1) + " ml (" +
           std::string(name_of(plan.dispensing.method)) + "):\n";
   for (const results::MeasuredOut& item : made.dispense)
-    text += "    " + padded(item.stock, 20) + " " + fixed(item.ml, 2) + " ml" +
-            (item.drops ? ", or " + counted(static_cast<std::size_t>(*item.drops), "drop", "drops")
-                        : "") +
-            (item.stock == "water" && made.whole_drops ? " (to whole drops)" : "") + "\n";
+    text += "    " + padded(item.stock, 20) + " " +
+            (item.drops ? counted(static_cast<std::size_t>(*item.drops), "drop", "drops") + ", " +
+                              fixed(item.drops_ml, 2) + " ml"
+                        : fixed(item.ml, 2) + " ml") +
+            "\n";
   if (made.whole_drops)
-    text += "    with whole drops: to the sheet " + fixed(made.whole_drops->de00, 2) +
-            "; one drop more or less changes at most " + fixed(made.one_drop_de00.value_or(0), 2) +
-            " (" + made.one_drop_stock + ")\n";
+    text += "    one drop more or less changes at most " +
+            fixed(made.one_drop_de00.value_or(0), 2) + " (" + made.one_drop_stock + ")\n";
   text += laying_in_words(plan, made);
   if (made.advice)
     for (const std::string& words : *made.advice) text += "    " + words + "\n";
@@ -82,10 +82,16 @@ void put_measured_out(std::string& text, const WashPlan& plan, const WashRecipe&
 void put_recipe(std::string& text, const WashPlan& plan, const WashRecipe& made,
                 const std::string& kind = {}) {
   text += "\nRecipe " + std::to_string(made.number) + kind + ": " + loads_in_words(made) + "\n";
-  text += "  " + text_of(made.lab) + "   to the sheet " +
+  const bool aimed = plan.aim_dL != 0 || plan.aim_dC != 0;
+  if (made.whole_drops)
+    text += "  predicted with whole drops: " + text_of(made.whole_drops->lab) +
+            "   from the sheet " + fixed(made.whole_drops->de00, 2) +
+            (aimed ? "   from the aim " + fixed(made.whole_drops->aim_de00, 2) : "") + "\n";
+  text += std::string(made.whole_drops ? "  predicted with the exact loads: " : "  predicted: ") +
+          text_of(made.lab) + "   from the sheet " +
           difference_in_words(made.de00, made.dL, made.da, made.db);
-  if (plan.aim_dL != 0 || plan.aim_dC != 0) text += "   to the aim " + fixed(made.aim_de00, 2);
-  text += "   u95 " + fixed(made.u95_de00, 2) + "\n";
+  if (aimed) text += "   from the aim " + fixed(made.aim_de00, 2);
+  text += "   \u00b1 " + fixed(made.u95_de00, 2) + " (95 %)\n";
   text +=
       "  worst light " + made.worst_light + " " + fixed(made.worst_de00, 2) + not_predictable(made);
   if (made.transmitted.known)
@@ -99,7 +105,7 @@ void put_recipe(std::string& text, const WashPlan& plan, const WashRecipe& made,
   for (const results::RecipeCoat& coat : made.coats)
     if (made.coats.size() > 1)
       text += "  after coat " + std::to_string(coat.n) + ": " + text_of(coat.lab) +
-              "   to the sheet " + fixed(coat.de00, 2) + "\n";
+              "   from the sheet " + fixed(coat.de00, 2) + "\n";
   put_measured_out(text, plan, made);
   for (const results::PalerSheet& sheet : made.let_down)
     text += "  let down to " + fixed(100 * sheet.factor, 0) + " %: " + text_of(sheet.lab) + "\n";
@@ -165,7 +171,7 @@ std::string to_text(const WashAnswer& answer) {
   put_frame(text, answer);
   const SignedDifference d = signed_difference(answer.sheet, answer.untoned.lab);
   text += (is_film(plan) ? "The fill as it is: " : "Untoned: ") + text_of(answer.untoned.lab) +
-          "   to the sheet " + difference_in_words(answer.untoned.de00, d.dL, d.da, d.db) + "\n";
+          "   from the sheet " + difference_in_words(answer.untoned.de00, d.dL, d.da, d.db) + "\n";
   text += "Searched " + std::to_string(answer.searched) + " sets of colorants; " +
           (answer.exact ? "the list is complete (" + answer.proof + ")"
                         : "the list may not be complete: " + answer.why_not_exact) +
@@ -185,9 +191,13 @@ std::string to_text(const CorrectAnswer& answer) {
   const WashPlan& plan = answer.problem;
   std::string text;
   put_frame(text, answer);
-  text += "Trial: read " + text_of(answer.trial.lab) + ", " +
-          fixed(answer.trial.predicted_de00, 2) + " DeltaE00 from what was predicted; to the sheet " +
-          fixed(answer.trial.de00, 2) + "\n";
+  text += "\n" + answer.what_now + "\n\n";
+  const results::TrialRead& trial = answer.trial;
+  text += "Trial, read: " + text_of(trial.lab) + "\n";
+  if (trial.predicted) text += "Trial, predicted: " + text_of(*trial.predicted) + "\n";
+  text += "Difference from the sheet " + fixed(trial.de00, 2) + ", from the aim " +
+          fixed(trial.aim_de00, 2) + ", from the prediction " + fixed(trial.predicted_de00, 2) +
+          " DeltaE00\n";
   text += "Learnt from " + counted(answer.trials.size(), "trial", "trials") + ":\n";
   for (const results::LearnedStrength& one : answer.learned.colorants)
     text += "  " + strength_in_words(one) + "\n";
@@ -195,9 +205,9 @@ std::string to_text(const CorrectAnswer& answer) {
   text += "  the calibration itself is off by dL* " + fixed_signed(offset.L, 2) + ", da* " +
           fixed_signed(offset.a, 2) + ", db* " + fixed_signed(offset.b, 2) + "\n";
   const bool brushed = plan.dispensing.method == Method::brush;
-  text += "  " + fixed(100 * answer.learned.of_which_dosing, 0) +
-          " % of the last trial's offset is put down to its drops and " +
-          (brushed ? "brush" : "pick-up") + ", which stray anew each time\n";
+  text += "  about " + fixed(100 * answer.learned.of_which_dosing, 0) +
+          " % of the miss was chance (drops, " + (brushed ? "brush" : "pick-up") +
+          ") and will differ next time\n";
   for (const WashRecipe& made : answer.recipes)
     put_recipe(text, plan, made, kind_in_words(plan, made.kind));
   put_cautions(text, answer);

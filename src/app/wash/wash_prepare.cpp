@@ -388,6 +388,18 @@ Result<void> put_limits(WashWork& work) {
   return {};
 }
 
+Result<void> stocks_of_palette(const std::vector<Stock>& stocks, const Palette& palette,
+                               const std::string& file) {
+  std::vector<std::string> known;
+  for (const Colorant& colorant : palette.colorants) known.push_back(colorant.name);
+  for (const Stock& stock : stocks)
+    if (std::find(known.begin(), known.end(), stock.colorant) == known.end())
+      return bad_input("the stock '" + stock.name + "' is of '" + stock.colorant +
+                           "', which the calibration does not know; it knows " + listed(known),
+                       file);
+  return {};
+}
+
 Result<void> put_dispensing(WashWork& work) {
   const WashRequest& q = work.request;
   WashState& state = work.made.state;
@@ -412,6 +424,9 @@ Result<void> put_dispensing(WashWork& work) {
   auto stocks = read_stocks(*bytes, q.stocks, state.problem.palette.load_unit);
   if (!stocks) return stocks.error();
   d.stocks = std::move(stocks->stocks);
+  if (is_file(q.stocks, work.place))  // a record keeps the stocks of every palette
+    if (auto known = stocks_of_palette(d.stocks, state.problem.palette, q.stocks); !known)
+      return known;
   for (const std::string& words : stocks->warnings) work.warn(words);
   for (const Colorant& c : state.problem.palette.colorants)
     if (std::none_of(d.stocks.begin(), d.stocks.end(),

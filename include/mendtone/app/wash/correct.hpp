@@ -13,7 +13,7 @@ using results::CorrectRequest;
 Result<CorrectAnswer> correct(const CorrectRequest& request, const InputPlace& place = {});
 
 std::string to_text(const CorrectAnswer&);
-/// False (exit 5) where neither proposal lies within the tolerance.
+/// False (exit 5) where neither the trial nor a proposal lies within the tolerance.
 inline bool has_answer(const CorrectAnswer& answer) {
   return answer.within_tolerance;
 }

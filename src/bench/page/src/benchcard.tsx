@@ -37,7 +37,7 @@ function Measure({ recipe, draft }: { recipe: Recipe; draft: string }) {
                 <span class="measure-drops">
                   {item.drops !== null ? `${item.drops} ${item.drops === 1 ? 'drop' : 'drops'}` : ''}
                 </span>
-                <span class="measure-ml">{fixed(item.ml)} ml</span>
+                <span class="measure-ml">{fixed(item.drops !== null ? item.drops_ml : item.ml)} ml</span>
               </label>
             </li>
           );
@@ -45,7 +45,7 @@ function Measure({ recipe, draft }: { recipe: Recipe; draft: string }) {
       </ul>
       {withDrops && recipe.whole_drops && (
         <p>
-          Counted in whole drops it comes to ΔE00 {fixed(recipe.whole_drops.de00)} of the sheet. One drop of{' '}
+          Predicted with these whole drops: difference from the sheet ΔE00 {fixed(recipe.whole_drops.de00)}. One drop of{' '}
           {recipe.one_drop_stock} more or less changes ΔE00 by {fixed(recipe.one_drop_de00)}.
         </p>
       )}

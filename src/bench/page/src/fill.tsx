@@ -68,17 +68,37 @@ export function targetOf(sheet: string, loss: string): { target: string; target_
   return { target: `${sheet}/${loss}`, target_name: own ? loss : '' };
 }
 
-/// What most likely lies behind: a backing that is neither the black nor the white of the instrument,
-/// nor a tissue that was read bare for a ladder.
-export const firstOver = () => {
-  const tissues = labThings('tissue').map(nameOf);
-  const names = backingNames().filter((name) => !tissues.includes(name));
-  return names.find((name) => !/^(black|white)$/i.test(name)) ?? names[0] ?? '';
+/// What lies behind the sheet when it is shown, as it was entered; '' where nobody has said it yet.
+export const shownOver = (sheet: string) => {
+  const thing = sheetThings(sheet, 'sheet')[0];
+  return thing ? textOf(thing, 'shown_over') : '';
 };
+
+/// Backings to choose from. Bare tissue lies behind a sheet only as its lining.
+export const oversFor = (use: string, over: string): [string, string][] => {
+  const tissues = labThings('tissue').map(nameOf);
+  const names = backingNames().filter((name) => use === 'lining' || !tissues.includes(name));
+  const all = [...new Set([...names, over].filter(Boolean))].map((name): [string, string] => [name, name]);
+  return over ? all : [['', all.length ? 'choose what lies behind it' : 'no backing was read yet'], ...all];
+};
+
+/// Asked once for a sheet: the first answer is kept with it.
+export async function keepShownOver(sheet: string, over: string) {
+  const thing = sheetThings(sheet, 'sheet')[0];
+  if (!thing || !over || textOf(thing, 'shown_over') || !state.by.trim()) return;
+  await api.keep({
+    kind: 'sheet',
+    thing: `#${thing.id}`,
+    columns: { shown_over: over },
+    why: 'what lies behind it when it is shown',
+    by: state.by.trim(),
+  });
+  await loadSheet(sheet);
+}
 
 export function useQuestion(sheet: string, loss: Thing | undefined) {
   return useDraft<Question>(`fill.${sheet}.${loss ? nameOf(loss) : ''}`, {
-    over: firstOver(),
+    over: shownOver(sheet),
     use: loss && textOf(loss, 'nature') === 'tear' ? 'tear' : 'loss',
     side: 'back',
     view: 'D65',
@@ -239,7 +259,6 @@ function inWords(q: Question): string {
 }
 
 function Conditions({ q, set, tolerance }: { q: Question; set: (change: Partial<Question>) => void; tolerance?: string }) {
-  const overs = [...new Set([...backingNames(), q.over].filter(Boolean))];
   return (
     <section class="card conditions" aria-label="How it will lie">
       <div class="condition-row">
@@ -254,7 +273,7 @@ function Conditions({ q, set, tolerance }: { q: Question; set: (change: Partial<
         <Choice
           label="Shown over"
           value={q.over}
-          options={overs.length ? overs : [['', 'no backing was read yet']]}
+          options={oversFor(q.use, q.over)}
           onChange={(over) => set({ over })}
         />
       </div>
@@ -561,7 +580,7 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
   const { polygons } = useOutline(loss);
   const top = useRef<HTMLDivElement>(null);
   useEffect(() => {
-    if (!q.over && firstOver()) setQ((old) => ({ ...old, over: firstOver() }));
+    if (!q.over && shownOver(sheet)) setQ((old) => ({ ...old, over: shownOver(sheet) }));
   });
   if (!loss)
     return (
@@ -577,7 +596,10 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
         )}
       </>
     );
-  const set = (change: Partial<Question>) => setQ((old) => ({ ...old, ...change }));
+  const set = (change: Partial<Question>) => {
+    setQ((old) => ({ ...old, ...change }));
+    if (change.over) keepShownOver(sheet, change.over).catch(complain);
+  };
   const list = shown?.ranking.candidates ?? [];
   const c = list.find((one) => keyOf(one) === chosen) ?? list[0];
   const photograph = Number(loss.columns.photograph ?? 0) || realPhotographs(sheet)[0]?.id || 0;
@@ -589,7 +611,9 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
       {!ready && (
         <Nothing>
           {!q.over
-            ? 'Read at least one backing first (in the drawer): what lies behind decides how a thin sheet looks.'
+            ? backingNames().length
+              ? 'Choose what lies behind the sheet when it is shown: it decides how a thin sheet looks.'
+              : 'Read at least one backing first (in the drawer): what lies behind decides how a thin sheet looks.'
             : 'Read the sheet around the loss first.'}
         </Nothing>
       )}

@@ -31,7 +31,7 @@ function Learned({ learned }: { learned: CorrectResult['learned'] }) {
         <p>
           The calibration itself is off by {signed(offset[0], 2)} L*, {signed(offset[1], 2)} a*, {signed(offset[2], 2)} b*.
           {dosing !== undefined &&
-            ` ${(100 * dosing).toFixed(0)} % of the trial’s offset is put down to its drops and pick-up, which stray anew each time.`}
+            ` About ${(100 * dosing).toFixed(0)} % of the miss was chance (drops, pick-up) and will differ next time.`}
         </p>
       )}
     </>
@@ -48,8 +48,11 @@ function Correction({ sheet, loss, id }: { sheet: string; loss: Thing; id: numbe
     <>
       <Card title="What the trial says">
         <p class={`verdict ${result.within_tolerance ? '' : 'none'}`}>
-          The trial lies ΔE00 {fixed(result.trial.de00)} from the sheet, and {fixed(result.trial.predicted_de00)} from what
-          was predicted.
+          {result.what_now}
+        </p>
+        <p>
+          Difference from the sheet ΔE00 {fixed(result.trial.de00)}, from the aim {fixed(result.trial.aim_de00)}, from the
+          prediction {fixed(result.trial.predicted_de00)}.
         </p>
         <Chip lab={result.trial.lab} light={light} label="Read" />
         <Learned learned={result.learned} />

@@ -1,10 +1,10 @@
 import { useState } from 'preact/hooks';
 import { api } from './api';
 import { BenchCard } from './benchcard';
-import { firstOver, targetOf, useQuestion } from './fill';
+import { keepShownOver, oversFor, shownOver, targetOf, useQuestion } from './fill';
 import { LossSlips } from './losses';
 import {
-  backingNames,
+  complain,
   hrefOf,
   labThings,
   loadSheet,
@@ -139,7 +139,7 @@ function Planning({ sheet, loss, onDone }: { sheet: string; loss: Thing; onDone:
     top: '3',
     excluded: {},
   });
-  const [over, setOver] = useState(q.over || firstOver());
+  const [over, setOver] = useState(q.over || shownOver(sheet));
   const [plies, setPlies] = useState('1');
   const [aim, setAim] = useState({ L: q.aimL, C: q.aimC });
   const set = (change: Partial<Plan>) => setPlan((old) => ({ ...old, ...change }));
@@ -208,7 +208,10 @@ function Planning({ sheet, loss, onDone }: { sheet: string; loss: Thing; onDone:
       </p>
       <Palette plan={plan} set={set} />
       <div class="fields">
-        <Choice label="Shown over" value={over} options={[...new Set([over, ...backingNames()])]} onChange={setOver} />
+        <Choice label="Shown over" value={over} options={oversFor(q.use, over)} onChange={(name) => {
+          setOver(name);
+          keepShownOver(sheet, name).catch(complain);
+        }} />
         {!film && <Field label="Plies" type="number" value={plies} onInput={setPlies} />}
         <Field label="Lighter than the sheet by L*" type="number" value={aim.L} onInput={(L) => setAim({ ...aim, L })} />
         <Field label="Stronger (+) or duller (−) by C*" type="number" value={aim.C} onInput={(C) => setAim({ ...aim, C })} />
