@@ -114,6 +114,13 @@ std::string why_no_body(const SheetReadings& sheet) {
   std::string list = over.front();
   for (std::size_t i = 1; i < over.size(); ++i)
     list += (i + 1 == over.size() ? " and " : ", ") + over[i];
+  std::string unread;
+  for (const SheetReading& reading : sheet.spectral)
+    if (reading.quantity == Quantity::reflectance && reading.Rg.empty() && !reading.backing.empty() &&
+        unread.find("'" + reading.backing + "'") == std::string::npos)
+      unread += (unread.empty() ? "'" : ", '") + reading.backing + "'";
+  if (!unread.empty())
+    return "read over " + list + ", and " + unread + " is not among the files: give its reading";
   return "read over " + list + " only: two known backings that differ are needed to tell its body";
 }
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "app/image/image_fills.hpp"
 #include "app/inputs/text.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/repeats.hpp"
@@ -146,7 +147,10 @@ Result<FillPaint> paint_of(const FillWindowRequest& request, const InputPlace& p
   if (!ring) return ring.error();
   GroundOptions options;
   options.grain_px = std::max(1.0, widths.grain / 2);
-  auto ground = analyse_ground(photo.rows(), *ring, options);
+  std::optional<Lab> read;
+  if (request.sheet_lab) read = on_display(*request.sheet_lab, *white);
+  std::vector<std::string> warnings;  // a picture has no place for them; `image preview` says them
+  auto ground = paper_around(photo.rows(), *ring, options, read, warnings);
   if (!ground) return in_file(ground.error(), request.photo.file);
   FillPaint paint;
   paint.sheet = ground->ground.median;

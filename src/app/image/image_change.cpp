@@ -4,15 +4,50 @@
 #include <filesystem>
 #include <thread>
 
+#include "app/record/record_lookup.hpp"
 #include "mendtone/adapters/align.hpp"
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/adapters/map_picture.hpp"
 #include "mendtone/adapters/picture_file.hpp"
+#include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/base/table.hpp"
+#include "mendtone/base/words.hpp"
 
 namespace mendtone::app {
 namespace {
+
+std::optional<record::Photograph> photograph_of(const record::Store& store,
+                                                const std::string& name) {
+  const auto id = find_thing(store, "photograph", name);
+  if (!id) return std::nullopt;
+  const auto kept = record::get<record::Photograph>(store, *id);
+  return kept ? std::optional(kept->value) : std::nullopt;
+}
+
+/// What the record says of how two photographs were taken, where it differs: a change between them
+/// may be that alone. Empty: nothing, or nothing is said of one of them.
+std::string taken_otherwise(const ImageChangeRequest& request, const InputPlace& place) {
+  if (place.only || place.record.empty()) return {};
+  const auto store = open_record(place.record, Opening::must_exist);
+  if (!store) return {};
+  const auto before = photograph_of(**store, request.before.file),
+             after = photograph_of(**store, request.after.file);
+  if (!before || !after) return {};
+  std::vector<std::string> unlike;
+  const auto compare = [&](const char* what, const std::string& one, const std::string& other) {
+    if (!one.empty() && !other.empty() && one != other)
+      unlike.push_back(std::string(what) + " '" + one + "' and '" + other + "'");
+  };
+  compare("lamps", before->light, after->light);
+  compare("kind of light", before->lighting, after->lighting);
+  compare("camera", before->camera, after->camera);
+  compare("exposure", before->exposure, after->exposure);
+  compare("colour target", before->target, after->target);
+  if (unlike.empty()) return {};
+  return "The photographs were not taken alike (" + joined(unlike, "; ") +
+         "): part of what follows may be the taking, not the sheet";
+}
 
 Result<std::vector<PointPair>> read_points(const std::string& path, const InputPlace& place) {
   auto bytes = input_bytes(path, place);
@@ -175,6 +210,9 @@ Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request,
     if (!region) return region.error();
     options.regions.push_back(*std::move(region));
   }
+
+  if (const std::string unlike = taken_otherwise(request, place); !unlike.empty())
+    answer.warnings.insert(answer.warnings.begin(), unlike);
 
   auto registration = lay_on(request, place, *before, *after);
   if (!registration) return registration.error();

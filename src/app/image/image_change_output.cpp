@@ -40,8 +40,10 @@ std::string to_text(const ImageChangeAnswer& answer) {
   text += "Scale: " +
           (answer.pixels_per_mm ? fixed(*answer.pixels_per_mm, 2) + " pixels per mm"
                                 : std::string("not known")) +
-          ".\n\n";
-  text += padded("", 20) + "  pixels compared   mean  median    90 %    95 %    99 %     max" +
+          ".\n";
+  // What limits the figures stands before them.
+  for (const std::string& warning : answer.warnings) text += "! " + warning + "\n";
+  text += "\n" + padded("", 20) + "  pixels compared   mean  median    90 %    95 %    99 %     max" +
           "     dL*     da*     db*   above " + fixed(answer.tolerance_de00, 2) + "\n";
   const auto cell = [](const std::string& value, std::size_t width) {
     return std::string(width > value.size() ? width - value.size() : 1, ' ') + value;
@@ -61,7 +63,6 @@ std::string to_text(const ImageChangeAnswer& answer) {
       "\nA photograph shows where a sheet has changed; how much, a reading on the spot tells "
       "better. Run `mendtone image check` on the colour target of the same session.\n";
   for (const std::string& picture : answer.pictures) text += "Written: " + picture + "\n";
-  for (const std::string& warning : answer.warnings) text += "! " + warning + "\n";
   return text;
 }
 

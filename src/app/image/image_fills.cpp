@@ -2,6 +2,7 @@
 
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/base/words.hpp"
+#include "mendtone/colour/difference.hpp"
 #include "mendtone/colour/weights.hpp"
 #include "mendtone/imaging/fill.hpp"
 #include "mendtone/imaging/planar.hpp"
@@ -90,7 +91,29 @@ Result<RankedFills> read_as(std::vector<Item> Answer::*items, const std::string&
   return fills_of((*answer).*items, light, answer->observer_deg, path);
 }
 
+/// Cameras are some 3 DeltaE00 off (maintainers' figure); more is another paper, or no paper.
+constexpr double another_paper_de00 = 5;
+
 }  // namespace
+
+Result<GroundAnalysis> paper_around(RowReader& rows, const Region& ring, GroundOptions options,
+                                    const std::optional<Lab>& read,
+                                    std::vector<std::string>& warnings) {
+  if (!read) return analyse_ground(rows, ring, options);
+  options.near = read;
+  auto found = analyse_ground(rows, ring, options);
+  if (!found) {
+    options.near.reset();
+    found = analyse_ground(rows, ring, options);
+    if (!found) return found;
+  }
+  const double apart = de00(found->ground.median, *read);
+  if (apart > another_paper_de00)
+    warnings.push_back("the paper around the loss in this photograph is " + fixed(apart, 1) +
+                       " DeltaE00 from the sheet's read tone: it may be what lies beyond the "
+                       "sheet's edge, or the photograph's colours are off; do not judge by it");
+  return found;
+}
 
 Result<RankedFills> read_fills(const std::string& path, const std::string& light,
                                const InputPlace& place) {

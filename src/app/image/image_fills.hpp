@@ -6,6 +6,7 @@
 #include "mendtone/app/inputs/inputs.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/colour/lab.hpp"
+#include "mendtone/imaging/ground.hpp"
 
 namespace mendtone::app {
 
@@ -27,5 +28,12 @@ struct RankedFills {
 /// other JSON, and a light that it does not hold.
 Result<RankedFills> read_fills(const std::string& path, const std::string& light,
                                const InputPlace& place);
+
+/// The paper around a loss. It is looked for at the sheet's read tone, where that is known, so that
+/// what lies beyond the sheet's edge is not taken for paper; warns where there is none of that tone,
+/// or where the paper found is not of it.
+Result<GroundAnalysis> paper_around(RowReader& rows, const Region& ring, GroundOptions options,
+                                    const std::optional<Lab>& read,
+                                    std::vector<std::string>& warnings);
 
 }  // namespace mendtone::app

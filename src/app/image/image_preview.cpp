@@ -92,7 +92,7 @@ Result<void> write_out(const ImagePreviewRequest& request, Scene& scene, Preview
 }
 
 Result<Scene> scene_of(const ImagePreviewRequest& request, const InputPlace& place, Photo& photo,
-                       ImagePreviewAnswer& answer) {
+                       const std::optional<Lab>& read, ImagePreviewAnswer& answer) {
   auto scale = scale_of(request.pixels_per_mm, photo.file().facts());
   if (!scale) return scale.error();
   if (!*scale)
@@ -114,7 +114,7 @@ Result<Scene> scene_of(const ImagePreviewRequest& request, const InputPlace& pla
   if (!ring) return ring.error();
   GroundOptions options;
   options.grain_px = std::max(1.0, 0.5 * mm);
-  auto ground = analyse_ground(photo.rows(), *ring, options);
+  auto ground = paper_around(photo.rows(), *ring, options, read, answer.warnings);
   if (!ground) return in_file(ground.error(), request.photo.file);
   answer.ground = ground->ground.median;
   FillPaint paint;
@@ -154,7 +154,9 @@ Result<ImagePreviewAnswer> image_preview(const ImagePreviewRequest& request,
   auto photo = Photo::open(request.photo, place);
   if (!photo) return photo.error();
   ImagePreviewAnswer answer;
-  auto scene = scene_of(request, place, *photo, answer);
+  std::optional<Lab> read;
+  if (!ranked.fills.empty()) read = ranked.fills[static_cast<std::size_t>(request.rank - 1)].sheet;
+  auto scene = scene_of(request, place, *photo, read, answer);
   if (!scene) return scene.error();
 
   const Lab ground = answer.ground;

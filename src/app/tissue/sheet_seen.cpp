@@ -206,6 +206,7 @@ Result<SeenSheet> seen_over(const SheetReadings& sheet, const Backing& behind,
   }
   auto found = body_of(sheet, surfaces, model);
   if (!found) return found.error();
+  seen.why_no_body = found->why_not;
   if (!found->body || (behind.R.empty() && read_over(sheet, behind.name) != nullptr)) {
     if (const auto read = see_as_read(sheet, behind, seen); !read) return read.error();
     return seen;
@@ -226,6 +227,11 @@ Result<SeenSheet> seen_over(const SheetReadings& sheet, const Backing& behind,
   for (const auto& told : {in_words(seen.body->counts), seen.body->warnings})
     for (const std::string& words : told) seen.warnings.push_back({words, sheet.name});
   return seen;
+}
+
+std::string light_sheet_why(const Sheet& sheet, const std::string& why_no_body) {
+  if (sheet.body.empty() && !why_no_body.empty()) return "the sheet was " + why_no_body;
+  return light_sheet_unknown(sheet);
 }
 
 bool may_be_coloured(bool film, Role role) {

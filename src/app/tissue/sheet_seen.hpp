@@ -45,11 +45,15 @@ Result<bool> hides_light(const SheetBody& body, const SheetReadings& sheet);
 struct SeenSheet {
   std::optional<Sheet> sheet;  ///< nothing: L*a*b* only
   std::optional<SheetBody> body;
+  std::string why_no_body;  ///< where there is none
   std::size_t as_read = 0;  ///< without a body: the place in the sheet's `spectral`
   BoundLab lab;             ///< of a sheet without spectrum: its mean
   std::vector<Lab> lab_strays;
   std::vector<Warning> warnings;
 };
+
+/// Why a sheet says nothing of the light sheet: its own reason where it has no body.
+std::string light_sheet_why(const Sheet& sheet, const std::string& why_no_body);
 
 /// By its body, or as it was read. Refuses a wet sheet. `over` without a reading of its own (a
 /// film lies on what was read there) takes the sheet's reading over that name as it is.

@@ -111,11 +111,17 @@ Result<void> put_places(Work& work) {
     auto setting = setting_for(use, work.question.side, *p.sheet, p.over.R);
     if (!setting) {
       const bool data = setting.error().code == ErrorCode::bad_input;
-      return Error{setting.error().code, setting.error().message,
+      return Error{setting.error().code,
+                   setting.error().message +
+                       (p.sheet->body.empty() && !p.why_no_body.empty()
+                            ? "; the sheet was " + p.why_no_body
+                            : ""),
                    data ? p.target.name : setting.error().where};
     }
     place.setting = *std::move(setting);
     place.setting.gloss = gloss;
+    if (p.sheet->body.empty())
+      place.setting.light_sheet_unknown = light_sheet_why(*p.sheet, p.why_no_body);
     if (use == Use::loss)
       if (auto margin = setting_for(Use::tear, work.question.side, *p.sheet, p.over.R)) {
         place.margin = *std::move(margin);
@@ -132,7 +138,7 @@ Result<void> put_light_sheet(Work& work) {
   if (!asked) return asked.error();
   Transmitted& sheet = work.answer.sheet_transmitted;
   sheet.light = asked->lights.front().name;
-  sheet.why = p.sheet ? light_sheet_unknown(*p.sheet) : "only L*a*b* is given for the sheet";
+  sheet.why = p.sheet ? light_sheet_why(*p.sheet, p.why_no_body) : "only L*a*b* is given for the sheet";
   if (!sheet.why.empty()) return {};
   auto weights = tristimulus_weights(p.grid, asked->lights.front(), asked->observer);
   if (!weights) return weights.error();

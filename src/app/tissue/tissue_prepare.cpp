@@ -54,6 +54,7 @@ Result<void> see_sheet(Prepared& made) {
   made.sheet = std::move(seen->sheet);
   made.target_body = std::move(seen->body);
   made.target_as_read = seen->as_read;
+  made.why_no_body = seen->why_no_body;
   made.target_lab = std::move(seen->lab);
   made.target_lab_strays = std::move(seen->lab_strays);
   for (Warning& warning : seen->warnings) made.warnings.push_back(std::move(warning));

@@ -56,6 +56,7 @@ struct TissueBench::Prepared {
   SheetReadings target;
   std::optional<Sheet> sheet;  ///< nothing: the target is L*a*b* only
   std::optional<SheetBody> target_body;
+  std::string why_no_body;         ///< of the target, where it has none
   std::size_t target_as_read = 0;  ///< without a body: the place in `target.spectral`
   BoundLab target_lab;             ///< of a target without spectrum: its mean
   std::vector<Lab> target_lab_strays;

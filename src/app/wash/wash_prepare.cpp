@@ -341,11 +341,13 @@ std::string no_light_sheet(WashWork& work) {
   const WashState& state = work.made.state;
   if (work.film()) return "a film's own transmittance is not calibrated";
   if (!work.seen.sheet) return "only L*a*b* is given for the sheet";
+  if (work.seen.sheet->body.empty())
+    return light_sheet_why(*work.seen.sheet, work.seen.why_no_body);
   if (!state.problem.place.light_sheet_unknown.empty())
     return state.problem.place.light_sheet_unknown;
   if (!state.brightener.empty() && !is_readings_light(state.light_sheet))
     return not_predictable_through;
-  return light_sheet_unknown(*work.seen.sheet);
+  return light_sheet_why(*work.seen.sheet, work.seen.why_no_body);
 }
 
 Result<void> put_light_sheet(WashWork& work) {
