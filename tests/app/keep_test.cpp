@@ -84,7 +84,9 @@ class KeptWork : public test::ImageFolder {
     return kept(wash, request, as("wash"));
   }
   /// What the palette itself expects of the wash, as a file of one trial.
-  std::string trial(const WashAnswer& planned) {
+  /// `share`: how much darker than a sheet that came out as planned, 1: as planned.
+  std::string trial(const WashAnswer& planned, double share = 0.99,
+                    const std::string& backing = "mount board") {
     SwatchRequest request;
     request.palette = "palette";
     request.over = "mount board";
@@ -94,10 +96,10 @@ class KeptWork : public test::ImageFolder {
     const auto seen = kept(swatch, request, as("expected"));
     EXPECT_TRUE(seen) << seen.error().text();
     std::string heading = "name,role,backing,state,scale",
-                row = "first,trial,mount board,dry,fraction";
+                row = "first,trial," + backing + ",dry,fraction";
     for (std::size_t i = 0; seen && i < palette.grid.nm().size(); ++i) {
       heading += "," + std::to_string(static_cast<int>(palette.grid.nm()[i]));
-      row += "," + std::to_string(seen->swatches.front().reflectance[i] * 0.99);
+      row += "," + std::to_string(seen->swatches.front().reflectance[i] * share);
     }
     write("trial.csv", heading + "\n" + row + "\n");
     return file("trial.csv");
@@ -124,6 +126,76 @@ TEST_F(KeptWork, WashesAreComputedAgainFromWhatTheRecordHolds) {
   EXPECT_EQ(checked->results, 4u);
   EXPECT_GT(checked->figures, 1000u);
   EXPECT_TRUE(has_answer(*checked)) << to_text(*checked);
+}
+
+/// Near enough: stop; too near to the limit: read again; else go on, if anything comes nearer.
+TEST_F(KeptWork, ACorrectionStopsWhenItShould) {
+  ASSERT_TRUE(calibrate());
+  const auto planned = plan();
+  ASSERT_TRUE(planned) << planned.error().text();
+  std::vector<Verdict> verdicts;
+  for (const double share : {0.99, 0.97, 0.96, 0.95, 0.94, 0.93, 0.92, 0.91, 0.88}) {
+    CorrectRequest correction;
+    correction.recipe_file = "wash";
+    correction.trials.files = {trial(*planned, share)};
+    const auto answer = correct(correction, path_);
+    ASSERT_TRUE(answer) << answer.error().text();
+    ASSERT_TRUE(answer->trial.verdict && answer->trial.interval95);
+    const auto [low, high] = *answer->trial.interval95;
+    EXPECT_LE(low, answer->trial.aim_de00);
+    EXPECT_GE(high, answer->trial.aim_de00);
+    const char* begins = *answer->trial.verdict == Verdict::within      ? "Near enough: stop."
+                         : *answer->trial.verdict == Verdict::undecided ? "It cannot be decided"
+                                                                        : "Not near enough";
+    EXPECT_EQ(answer->what_now.rfind(begins, 0), 0u) << answer->what_now;
+    if (*answer->trial.verdict == Verdict::within) EXPECT_LE(high, 1.8);
+    if (*answer->trial.verdict == Verdict::beyond) EXPECT_GE(low, 1.8);
+    for (const results::WashRecipe& recipe : answer->recipes) {
+      const double expected =
+          recipe.whole_drops ? recipe.whole_drops->aim_de00 : recipe.aim_de00;
+      EXPECT_LT(expected, answer->trial.aim_de00) << "only what should come nearer is offered";
+      for (const results::MeasuredOut& item : recipe.dispense) EXPECT_NE(item.drops, 0);
+    }
+    verdicts.push_back(*answer->trial.verdict);
+  }
+  EXPECT_EQ(verdicts.front(), Verdict::within);
+  EXPECT_EQ(verdicts.back(), Verdict::beyond);
+  EXPECT_NE(std::find(verdicts.begin(), verdicts.end(), Verdict::undecided), verdicts.end());
+}
+
+TEST_F(KeptWork, ATrialGivenTwiceIsOneAndOtherBackingsAreSetAside) {
+  ASSERT_TRUE(calibrate());
+  const auto planned = plan();
+  ASSERT_TRUE(planned) << planned.error().text();
+  CorrectRequest correction;
+  correction.recipe_file = "wash";
+  correction.trials.files = {trial(*planned, 0.9)};
+  const auto once = kept(correct, correction, as("after the trial"));
+  ASSERT_TRUE(once) << once.error().text();
+  correction.after_coat = static_cast<int>(planned->recipes.front().coats.size()) + 1;
+  const auto beyond = correct(correction, path_);
+  ASSERT_FALSE(beyond);
+  EXPECT_EQ(beyond.error().where, "--after-coat");
+  correction.after_coat.reset();
+  ASSERT_FALSE(once->recipes.empty());
+  correction.recipe_file = "after the trial";
+  const auto twice = correct(correction, path_);
+  ASSERT_TRUE(twice) << twice.error().text();
+  EXPECT_EQ(twice->trials.size(), 1u);
+  EXPECT_EQ(twice->trial.aim_de00, once->trial.aim_de00);
+
+  correction.recipe_file = "wash";
+  const std::string there = read("trial.csv");
+  trial(*planned, 0.9, "black");
+  const std::string elsewhere = read("trial.csv");
+  const auto refused = correct(correction, path_);
+  ASSERT_FALSE(refused);
+  EXPECT_NE(refused.error().message.find("mount board"), std::string::npos);
+  write("trial.csv", there + elsewhere.substr(elsewhere.find('\n') + 1));
+  const auto freed = correct(correction, path_);
+  ASSERT_TRUE(freed) << freed.error().text();
+  EXPECT_EQ(freed->trials.size(), 1u);
+  EXPECT_NE(freed->warnings.front().find("over black"), std::string::npos);
 }
 
 /// Every trial of the record that says its loads joins the next calibration.

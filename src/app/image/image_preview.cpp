@@ -8,6 +8,7 @@
 #include "mendtone/adapters/picture_file.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/difference.hpp"
+#include "mendtone/spectral/limits.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -20,6 +21,9 @@ Result<void> check(const ImagePreviewRequest& r) {
   if (r.fills.empty() == !r.lab.has_value())
     return bad_request(
         "name the fill: either --fills with the JSON of `tissue` or `wash`, or --lab");
+  if (r.lab)
+    if (const std::string wrong = fault_of_lab(r.lab->L, r.lab->a, r.lab->b); !wrong.empty())
+      return bad_request(wrong, "--lab");
   if (r.lab && !r.light.empty())
     return bad_request("--lab is a colour under D50, 2 degrees; --viewing-light goes with --fills");
   if (r.out.empty() && r.strip.empty())

@@ -90,7 +90,7 @@ void set_words(ReportContent& content, const ReportRequest& request) {
 bool says_nothing(const ReportContent& content) {
   return content.readings.empty() && content.differences.empty() && content.fills.empty() &&
          content.recipes.empty() && content.trials.empty() && content.pictures.empty() &&
-         content.notes.empty();
+         content.notes.empty() && content.entered.empty();
 }
 
 /// A choice or a refusal that names no fill of the results would be lost unsaid.
