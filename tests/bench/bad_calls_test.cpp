@@ -77,8 +77,7 @@ TEST(BadCalls, QuestionsThatCannotBeAsked) {
            {"/api/compute?verb=tissue", R"({"target":"a","tissues":["drawer"],"over":"b"})"},
            {"/api/compute?verb=wash", R"({"target":"a","on":"b","palette":"c"})"},
            {"/api/compute?verb=correct", R"({"recipe_file":"a","trials":{"files":["b"]}})"},
-           {"/api/rank", R"({"parameters":{}})"},
-           {"/api/jobs?verb=king", "{}"}}) {
+           {"/api/rank", R"({"parameters":{}})"}}) {
     const Reply reply = bench.call("POST", path, body);
     EXPECT_GE(reply.status, 400) << path << body;
     EXPECT_LT(reply.status, 500) << path << body << reply.body;
