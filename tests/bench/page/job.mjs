@@ -381,7 +381,7 @@ export async function ladder(job) {
 async function cardHeldAgainst(job, scope, recipe, what) {
   const text = await scope.innerText();
   const parts = [
-    ...recipe.dispense.flatMap((item) => [item.stock, `${two(item.ml)} ml`, ...(item.drops === null ? [] : [`${item.drops} drop`])]),
+    ...recipe.dispense.flatMap((item) => [item.stock, `${two(item.drops === null ? item.ml : item.drops_ml)} ml`, ...(item.drops === null ? [] : [`${item.drops} drop`])]),
     two(recipe.de00),
     two(recipe.aim_de00),
     `ΔE00 ${two(recipe.u95_de00)}`,
@@ -453,13 +453,16 @@ export async function trial(job) {
   await said(page, 'trial.csv');
   await press(page, /Work out the correction/);
   await said(page, 'The correction after trial 1');
-  await page.locator('.bench-card').first().waitFor();
   const line = await told(
     job.program, 'correct', job.washName, '--record', job.record, '--recipe', '1', '--trial', 'trial 1 for loss 1',
   );
+  // Only what should come nearer than the trial is offered.
+  if (line.recipes.length) await page.locator('.bench-card').first().waitFor();
   const text = await page.locator('main').innerText();
-  check.holds('The trial', text, `ΔE00 ${two(line.trial.de00)} from the sheet`);
-  check.holds('What was learnt', text, `${(100 * line.learned.of_which_dosing).toFixed(0)} % of the trial`);
+  check.holds('The trial', text, `Difference from the sheet ΔE00 ${two(line.trial.de00)}`);
+  check.holds('The trial', text, `from the aim ${two(line.trial.aim_de00)}`);
+  check.holds('What now', text, line.what_now.split('. ')[0]);
+  check.holds('What was learnt', text, `${(100 * line.learned.of_which_dosing).toFixed(0)} % of the miss`);
   check.equal('Proposals', await page.locator('.bench-card').count(), line.recipes.length);
   for (let i = 0; i < line.recipes.length; ++i)
     await cardHeldAgainst(job, page.locator('.bench-card').nth(i), line.recipes[i], `Correction ${i + 1}`);
