@@ -5,7 +5,6 @@
 #include <nlohmann/json.hpp>
 
 #include "adapters/scratch.hpp"
-#include "mendtone/results/walk.hpp"
 #include "mendtone/app/record/recheck.hpp"
 #include "mendtone/app/report/report.hpp"
 #include "mendtone/app/tissue/tissue.hpp"
@@ -13,6 +12,7 @@
 #include "mendtone/app/wash/colorant.hpp"
 #include "mendtone/app/wash/correct.hpp"
 #include "mendtone/app/wash/wash.hpp"
+#include "mendtone/results/walk.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -21,7 +21,8 @@ std::string example(const std::string& name) {
   return std::string(MENDTONE_SOURCE_DIR) + "/examples/kestrel-bay/" + name;
 }
 
-/// A retouching film for the invented chart, planned once: a wash like any other, and soon computed.
+/// A retouching film for the invented chart, planned once: a wash like any other, and soon
+/// computed.
 struct Planned {
   Scratch scratch;
   std::string palette, wash_file, text;
@@ -154,6 +155,20 @@ TEST(Told, ALampFileWithBracketsKeepsItsName) {
   ASSERT_FALSE(content->fills.empty());
   EXPECT_EQ(content->fills.front().tone->light, "hall (north)");
   EXPECT_TRUE(content->fills.front().sheet) << "found under the very name";
+}
+
+/// A result without a name is asked for by its number, as it is shown.
+TEST(Told, AResultIsFoundByItsNumber) {
+  Scratch scratch;
+  const std::string path = scratch.file("first.record");
+  const std::string command = "gzip -dc '" + std::string(MENDTONE_SOURCE_DIR) +
+                              "/tests/app/fixtures/made-by-0.1.0.record.gz' > '" + path + "'";
+  ASSERT_EQ(std::system(command.c_str()), 0);
+  const auto result = input_bytes("computation #9", InputPlace(path));
+  ASSERT_TRUE(result) << result.error().text();
+  EXPECT_NE(result->find("mendtone.wash"), std::string::npos);
+  for (const char* none : {"computation #99", "computation #0", "computation #x", "computation #"})
+    EXPECT_FALSE(input_bytes(none, InputPlace(path))) << none;
 }
 
 /// The record was made by version 0.1.0: `record` on Kestrel Bay with tone, difference, tissue,

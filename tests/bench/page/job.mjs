@@ -433,6 +433,9 @@ export async function wash(job) {
   for (let i = 0; i < line.recipes.length; ++i)
     await cardHeldAgainst(job, page.locator('.bench-card').nth(i), line.recipes[i], `Recipe ${i + 1}`);
   await looked(job, '15-wash-cards');
+  // The newest list is shown: by now, the command line's.
+  await page.reload();
+  await page.locator('.bench-card').first().waitFor();
   await page.locator('.bench-card').first().locator('.measure input').first().check();
   await page.reload();
   await page.locator('.bench-card').first().waitFor();
