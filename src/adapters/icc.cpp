@@ -291,9 +291,9 @@ Result<Profile> open_profile(std::string_view bytes, int channels) {
   return result;
 }
 
-std::string srgb_profile() {
-  const Context context = quiet_context();
-  const Handle profile(cmsCreate_sRGBProfileTHR(context.get()));
+namespace {
+
+std::string saved(const Handle& profile) {
   cmsUInt32Number size = 0;
   cmsSaveProfileToMem(profile.get(), nullptr, &size);
   std::string bytes(size, '\0');
@@ -302,6 +302,20 @@ std::string srgb_profile() {
   std::fill_n(bytes.begin() + 24, 12, '\0');
   bytes[24] = '\x07', bytes[25] = '\xd0', bytes[27] = bytes[29] = '\1';  // 1 January 2000
   return bytes;
+}
+
+}  // namespace
+
+std::string srgb_profile() {
+  const Context context = quiet_context();
+  return saved(Handle(cmsCreate_sRGBProfileTHR(context.get())));
+}
+
+std::string srgb_grey_profile() {
+  const Context context = quiet_context();
+  const Handle srgb(cmsCreate_sRGBProfileTHR(context.get()));
+  const auto* curve = static_cast<const cmsToneCurve*>(cmsReadTag(srgb.get(), cmsSigRedTRCTag));
+  return saved(Handle(cmsCreateGrayProfileTHR(context.get(), cmsD50_xyY(), curve)));
 }
 
 }  // namespace mendtone

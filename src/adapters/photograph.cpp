@@ -144,8 +144,25 @@ std::optional<double> resolution(const PageFacts& page, std::vector<std::string>
   return x / mm;
 }
 
-Result<Profile> profile_for(const std::string& embedded, const PhotographOptions& options,
-                            PhotographFacts& facts) {
+/// What only says that it is sRGB was made by a camera or program for screens, which brightens and
+/// saturates as it likes.
+Result<Profile> profile_of_declared(const PhotographOptions& options, PhotographFacts& facts) {
+  if (!options.for_looking)
+    return bad_input(
+        "This photograph says that it is sRGB and holds no ICC profile: it is for looking, not for "
+        "measuring. Name the camera's or scanner's profile with --profile",
+        facts.file);
+  auto profile =
+      open_profile(facts.channels == 1 ? srgb_grey_profile() : srgb_profile(), facts.channels);
+  if (!profile) return profile;
+  facts.profile_from = declared_srgb;
+  profile->facts.description = declared_srgb;
+  facts.warnings.emplace_back(declared_srgb);
+  return profile;
+}
+
+Result<Profile> profile_for(const std::string& embedded, bool says_srgb,
+                            const PhotographOptions& options, PhotographFacts& facts) {
   if (!options.profile_file.empty()) {
     auto bytes = read_file(options.profile_file, 64u << 20);
     if (!bytes) return bytes.error();
@@ -156,6 +173,7 @@ Result<Profile> profile_for(const std::string& embedded, const PhotographOptions
     if (!profile) return bad_input(profile.error().message, options.profile_file);
     return profile;
   }
+  if (embedded.empty() && says_srgb) return profile_of_declared(options, facts);
   if (embedded.empty())
     return bad_input(
         "This photograph holds no ICC profile, so its colour space is not known. Name the camera's "
@@ -218,7 +236,9 @@ Result<std::unique_ptr<Photograph>> Photograph::open(const std::string& path,
   facts.size = upright_size(state->stored, facts.orientation);
   say_what_was_done(page, head, facts);
   facts.pixels_per_mm = resolution(page, facts.warnings);
-  auto profile = profile_for(page.icc, options, facts);
+  constexpr int exif_srgb = 1;
+  const bool says_srgb = head.says_srgb || page.exif_space == exif_srgb;
+  auto profile = profile_for(page.icc, says_srgb, options, facts);
   if (!profile) return profile.error();
   state->profile = *std::move(profile);
   facts.profile = state->profile.facts;

@@ -12,7 +12,7 @@
 namespace mendtone::pictures {
 
 /// Raised with every change: a helper of another version is refused.
-constexpr std::uint64_t protocol_version = 1;
+constexpr std::uint64_t protocol_version = 2;
 constexpr std::size_t most_message_bytes = 64u << 20;
 /// Where the helper finds its end of the first pair.
 constexpr int control_socket = 3;
@@ -93,6 +93,7 @@ struct PageFacts {
   std::int32_t photometric = -1;  ///< of a TIFF
   std::string tiff_space, jpeg_space, compression;
   std::string channel_names;  ///< with a comma between
+  std::int32_t exif_space = 0;  ///< as Exif has it: 1 is sRGB, 0 where it says nothing. Ref: exif3
   double x_resolution = 0, y_resolution = 0;
   std::string resolution_unit, icc;
 };
@@ -112,6 +113,7 @@ void fields(Values& v, Facts& f) {
   v(f.photometric);
   v(f.tiff_space), v(f.jpeg_space), v(f.compression);
   v(f.channel_names);
+  v(f.exif_space);
   v(f.x_resolution), v(f.y_resolution);
   v(f.resolution_unit), v(f.icc);
 }

@@ -46,10 +46,11 @@ std::string as_png(const std::vector<Sum>& sums, int width, int height,
 }  // namespace
 
 Result<ReportPicture> report_picture(const std::string& path, int most_px) {
-  auto photograph = MENDTONE_TRY(Photograph::open(path));
+  auto photograph = MENDTONE_TRY(Photograph::open(path, {{}, 0, true}));
   auto colours = MENDTONE_TRY(ScreenColours::open());
   const ImageSize size = photograph->size();
   ReportPicture picture;
+  if (photograph->facts().profile_from == declared_srgb) picture.mark = declared_srgb;
   picture.shrunk_by =
       std::max(1.0, static_cast<double>(std::max(size.width, size.height)) / most_px);
   picture.width_px = std::max(1, static_cast<int>(std::floor(size.width / picture.shrunk_by)));

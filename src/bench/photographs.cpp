@@ -44,8 +44,12 @@ struct Measured {
   std::string ending;  ///< of what the bytes are, whatever the file was called
 };
 
-/// A photograph passes the gate of measured photographs; a mask needs no profile, and an inside.
-/// Every row is decoded: what ends early, or is damaged further down, is no picture to keep.
+/// What is measured is opened anew, and must then have a profile.
+const PhotographOptions to_show{{}, 0, true};
+
+/// A photograph passes the gate of photographs that are shown; a mask needs no profile, and an
+/// inside. Every row is decoded: what ends early, or is damaged further down, is no picture to
+/// keep.
 Result<Measured> measured(const std::string& path, bool mask) {
   auto format = picture_format(path);
   if (!format) return format.error();
@@ -57,7 +61,7 @@ Result<Measured> measured(const std::string& path, bool mask) {
     if (!region) return region.error();
     return Measured{*size, {}, ending};
   }
-  auto photograph = Photograph::open(path);
+  auto photograph = Photograph::open(path, to_show);
   if (!photograph) return photograph.error();
   if (auto whole = (*photograph)->read_all(); !whole) return whole.error();
   return Measured{(*photograph)->size(), (*photograph)->facts().profile.description, ending};
@@ -258,13 +262,14 @@ Reply photograph_call(Desk& desk, const Asked& asked) {
     if (!outline) return refusal(outline.error());
     json["outline"] = *outline;
   } else {
-    auto file = Photograph::open(photograph->path);
+    auto file = Photograph::open(photograph->path, to_show);
     if (!file) return refusal(file.error());
     const PhotographFacts& facts = (*file)->facts();
     size = facts.size;
     if (facts.pixels_per_mm) json["mm_per_px"] = 1 / *facts.pixels_per_mm;
     json["profile"] = facts.profile.description;
     json["warnings"] = facts.warnings;
+    if (facts.profile_from == declared_srgb) json["mark"] = declared_srgb;
   }
   json["width"] = size.width;
   json["height"] = size.height;

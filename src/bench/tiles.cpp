@@ -89,7 +89,7 @@ Result<std::string> cut_from_levels(int fd, const Header& header, int level, con
 
 Result<std::string> cut_from_photograph(const std::string& path, const Cut& cut,
                                         const ScreenPixels& pixels) {
-  auto photograph = Photograph::open(path);
+  auto photograph = Photograph::open(path, {{}, 0, true});
   if (!photograph) return photograph.error();
   auto part = reduced(**photograph, {cut.x0, cut.y0, cut.size}, 1);
   if (!part) return part.error();
@@ -164,7 +164,7 @@ void Tiles::make_room() const {
 
 Result<void> Tiles::make(const EnteredPhotograph& photograph, const std::string& file) const {
   if (auto same = check_unchanged(photograph); !same) return same;
-  auto opened = Photograph::open(photograph.path);
+  auto opened = Photograph::open(photograph.path, {{}, 0, true});
   if (!opened) return opened.error();
   const ImageSize size = (*opened)->size();
   Header header;

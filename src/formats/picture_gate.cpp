@@ -84,7 +84,21 @@ Result<void> check_channels(const Bytes& bytes, std::uint64_t channels) {
   return bytes.damaged("expected 1 channel (grey) or 3 (RGB), found " + std::to_string(channels));
 }
 
-// PNG: the first chunk says all. Ref: png
+// PNG: the first chunk says all but the colour space, which stands before the pixels. Ref: png
+
+/// Whether a chunk says that the colours are sRGB. What is damaged says nothing.
+bool png_says_srgb(Bytes& bytes) {
+  constexpr std::uint64_t signature = 8, around_data = 12;
+  std::uint64_t place = signature;
+  for (std::size_t part = 0; part < most_parts; ++part) {
+    const auto length = bytes.number(place, 4);
+    const std::string kind(bytes.at(place + 4, 4));
+    if (!length || kind.empty() || kind == "IDAT") return false;
+    if (kind == "sRGB") return *length == 1;
+    place += around_data + *length;
+  }
+  return false;
+}
 
 Result<PictureHead> png_head(Bytes& bytes) {
   bytes.big_endian = true;
@@ -95,7 +109,8 @@ Result<PictureHead> png_head(Bytes& bytes) {
     return bytes.damaged("the PNG is damaged: it does not begin with its size and kind");
   auto size = checked_size(bytes, *width, *height, *interlaced == 1);
   if (!size) return size.error();
-  return PictureHead{PictureFormat::png, {*size}, *interlaced == 1, *kind == 3};
+  return PictureHead{
+      PictureFormat::png, {*size}, *interlaced == 1, *kind == 3, png_says_srgb(bytes)};
 }
 
 // JPEG: segments up to the first scan. Ref: jpeg
@@ -159,7 +174,7 @@ Result<PictureHead> jpeg_head(Bytes& bytes) {
       const bool in_stages = frame->kind == 0xc2 || *in_scan < frame->components;
       auto size = checked_size(bytes, frame->width, frame->height, in_stages);
       if (!size) return size.error();
-      return PictureHead{PictureFormat::jpeg, {*size}, in_stages, false};
+      return PictureHead{PictureFormat::jpeg, {*size}, in_stages, false, false};
     }
     place += *length;
   }
@@ -249,7 +264,7 @@ Result<PictureHead> tiff_head(Bytes& bytes) {
   if (!directory) return bytes.ends_early("TIFF");
   if (form.big && bytes.number(4, 2) != 8u)
     return bytes.damaged("the TIFF is damaged: its addresses are of no known length");
-  PictureHead head{PictureFormat::tiff, {}, false, false};
+  PictureHead head{PictureFormat::tiff, {}, false, false, false};
   std::set<std::uint64_t> seen;
   // A chain that leads back to itself is at its end there.
   while (*directory != 0 && head.pages.size() < most_pages && seen.insert(*directory).second) {
@@ -344,7 +359,7 @@ Result<PictureHead> exr_head(Bytes& bytes) {
   constexpr std::uint64_t depth_samples = 0x800, several_parts = 0x1000;
   if ((*version & depth_samples) != 0)
     return bytes.damaged("the EXR holds several depths a pixel, not a photograph");
-  PictureHead head{PictureFormat::openexr, {}, false, false};
+  PictureHead head{PictureFormat::openexr, {}, false, false, false};
   std::uint64_t place = 8;
   do {
     auto size = exr_part(bytes, place);

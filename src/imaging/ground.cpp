@@ -136,21 +136,65 @@ Result<Model> find_ground(const std::vector<Lab>& samples, const Lab& start) {
   return model;
 }
 
+// What tells drawn lines, stains and paper apart: maintainers' figures, without a source.
+constexpr double scatter_distance2 = 21.1;  // 99.99 % of a normal ground (chi-square, from memory)
+constexpr double scatter_de_ab = 2;         // nor is what is so near to the paper called anything
+constexpr double dark_share = 0.5, dark_dC = 8;
+constexpr double stain_hue_from = 50, stain_hue_to = 110;
+
+/// The paper's own noise, though beyond what its tone is taken from.
+bool is_scatter(const Lab& lab, const Model& model, const Lab& ground) {
+  return model.distance2(lab) < scatter_distance2 || de_ab(lab, ground) < scatter_de_ab;
+}
+
+double more_chroma(const Lab& lab, const Lab& ground) {
+  return std::hypot(lab.a, lab.b) - std::hypot(ground.a, ground.b);
+}
+
+/// Darker than any stain of that little colour: a line itself, and not its edge.
+bool is_line(const Lab& lab, const Lab& ground) {
+  return lab.L < dark_share * ground.L && more_chroma(lab, ground) < dark_dC;
+}
+
 Foreign::Kind kind_of(const Lab& lab, const Lab& ground) {
-  const double dL = lab.L - ground.L;
-  const double dC = std::hypot(lab.a, lab.b) - std::hypot(ground.a, ground.b);
+  const double dL = lab.L - ground.L, dC = more_chroma(lab, ground);
   if (dL > 0 && dC < 4) return Foreign::Kind::lighter;
+  if (is_line(lab, ground)) return Foreign::Kind::ink;
   // Ink takes the paper's yellow with its light; a stain deepens it.
   if (dL < 0 && dC < 0.05 * dL) return Foreign::Kind::ink;
-  if (dL < 0 && lab.b > 0 && lab.a > ground.a - 2) return Foreign::Kind::stain;
+  const double hue = std::atan2(lab.b, lab.a) * 180 / std::acos(-1.0);
+  if (dL < 0 && hue > stain_hue_from && hue < stain_hue_to) return Foreign::Kind::stain;
   return Foreign::Kind::other;
+}
+
+/// A pixel on the edge of a line holds light of both. Whether this one does: whether it lies within
+/// the paper's scatter of the mixture that is as light.
+bool is_edge(const Lab& lab, const Lab& line, const Model& model, const Lab& ground) {
+  const Xyz paper = lab_to_xyz(ground, image_white), dark = lab_to_xyz(line, image_white);
+  const double t = (lab_to_xyz(lab, image_white).Y - dark.Y) / (paper.Y - dark.Y);
+  if (!(t >= 0 && t <= 1)) return false;
+  const Lab mixed = xyz_to_lab({dark.X + t * (paper.X - dark.X), dark.Y + t * (paper.Y - dark.Y),
+                                dark.Z + t * (paper.Z - dark.Z)},
+                               image_white);
+  const Eigen::Vector3d from_mixed(lab.L - mixed.L, lab.a - mixed.a, lab.b - mixed.b);
+  return from_mixed.dot(model.inverse * from_mixed) < cutoff;
 }
 
 std::vector<Foreign> foreign_of(const std::vector<Lab>& samples, const Model& model,
                                 const Lab& ground) {
+  std::vector<Lab> beyond, lines;
+  for (const Lab& lab : samples) {
+    if (model.distance2(lab) < cutoff || is_scatter(lab, model, ground)) continue;
+    beyond.push_back(lab);
+    if (is_line(lab, ground)) lines.push_back(lab);
+  }
+  std::optional<Lab> line;
+  if (!lines.empty()) line = median_of(lines);
   std::map<Foreign::Kind, std::vector<Lab>> kinds;
-  for (const Lab& lab : samples)
-    if (model.distance2(lab) >= cutoff) kinds[kind_of(lab, ground)].push_back(lab);
+  for (const Lab& lab : beyond) {
+    const bool edge = line && is_edge(lab, *line, model, ground);
+    kinds[edge ? Foreign::Kind::ink : kind_of(lab, ground)].push_back(lab);
+  }
   std::vector<Foreign> all;
   for (const auto& [kind, members] : kinds) {
     const double share = static_cast<double>(members.size()) / static_cast<double>(samples.size());

@@ -96,6 +96,7 @@ PageFacts facts_of(const OIIO::ImageSpec& spec) {
   f.compression = spec.get_string_attribute("compression");
   for (int c = 0; c < std::min(spec.nchannels, 16); ++c)
     f.channel_names += (c > 0 ? "," : "") + std::string(spec.channel_name(c));
+  f.exif_space = spec.get_int_attribute("Exif:ColorSpace");
   f.x_resolution = spec.get_float_attribute("XResolution");
   f.y_resolution = spec.get_float_attribute("YResolution");
   f.resolution_unit = spec.get_string_attribute("ResolutionUnit");

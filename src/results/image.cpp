@@ -272,7 +272,7 @@ void fields(Describe& v, RegionOfPaper& s) {
   v("pixels", s.pixels, {});
   v("sampled", s.sampled, {});
   v("ground", s.ground, {.help = "the bare paper"});
-  v("left_out", s.left_out, {.help = "what is not paper"});
+  v("left_out", s.left_out, {.help = "what is not paper; the paper's own scatter is not listed"});
   v("tones", s.tones, {.help = "of the mottling, the base first"});
   v("grains", s.grains, {});
   v("within_de00", s.within_de00, {.help = "of the grains from their own tone"});
@@ -295,7 +295,8 @@ void fields(Describe& v, ReadingComparison& s) {
 void fields(Describe& v, ImageToneAnswer& s) {
   v.name("ImageToneAnswer");
   v.document("image_tone", 2);
-  v.method({});
+  v.method({"edges of drawn lines are told from stains, and the paper's scatter from both",
+            "a ring around a loss is read at the paper's own reading, where that is given"});
   conditions(v, s.conditions);
   v("photograph", s.photo, {});
   v("pixels_per_mm", s.pixels_per_mm, {});

@@ -4,6 +4,7 @@
 #include <limits>
 
 #include "adapters/pictures.hpp"
+#include "formats/made_pictures.hpp"
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/adapters/mask_file.hpp"
 #include "mendtone/adapters/photograph.hpp"
@@ -54,6 +55,41 @@ TEST_F(Hostile, ACutFileIsRefusedWhereverItIsCut) {
       EXPECT_NE(refusal(cut), "") << name << " cut to " << part;
     }
   }
+}
+
+/// A JPEG whose Exif block holds nothing but its colour space. Ref: exif3 (ColorSpace, 0xa001, in
+/// the directory that 0x8769 leads to)
+std::string jpeg_of_space(int space) {
+  const auto n = [](std::uint64_t value, std::size_t bytes) {
+    return made::number(value, bytes, false);
+  };
+  const std::string exif = std::string("Exif\0\0", 6) + "II" + n(42, 2) + n(8, 4) +  //
+                           n(1, 2) + n(0x8769, 2) + n(4, 2) + n(1, 4) + n(26, 4) + n(0, 4) +
+                           n(1, 2) + n(0xa001, 2) + n(3, 2) + n(1, 4) +
+                           n(static_cast<std::uint64_t>(space), 4) + n(0, 4);
+  const std::string segment = "\xff\xe1" + made::number(exif.size() + 2, 2, true) + exif;
+  return made::jpeg(60, 40).insert(2, segment);
+}
+
+TEST_F(Hostile, WhatOnlySaysThatItIsSrgbIsReadForLookingAlone) {
+  const std::string srgb_chunk = made::chunk("sRGB", std::string(1, '\0'));
+  std::string grey = made::png(60, 40);
+  grey.insert(grey.find("IDAT") - 4, srgb_chunk);
+  ASSERT_TRUE(write_file(folder / "grey.png", grey));
+  ASSERT_TRUE(write_file(folder / "exif.jpg", jpeg_of_space(1)));
+  ASSERT_TRUE(write_file(folder / "uncalibrated.jpg", jpeg_of_space(65535)));
+  ASSERT_TRUE(write_file(folder / "silent.png", made::png(60, 40)));
+  const PhotographOptions look{{}, 0, true};
+  for (const char* name : {"grey.png", "exif.jpg"}) {
+    expect_refused(folder / name, "for looking, not for measuring");
+    EXPECT_EQ(refusal(folder / name, look), "") << name;
+    const auto shown = Photograph::open(folder / name, look);
+    ASSERT_TRUE(shown);
+    EXPECT_EQ((*shown)->facts().profile_from, declared_srgb);
+  }
+  for (const char* name : {"uncalibrated.jpg", "silent.png"})
+    EXPECT_NE(refusal(folder / name, look).find("its colour space is not known"), std::string::npos)
+        << name;
 }
 
 TEST_F(Hostile, AHugeClaimIsRefusedWithoutTheMemory) {

@@ -3,13 +3,13 @@
 #include <nlohmann/json.hpp>
 
 #include "app/image_scene.hpp"
-#include "mendtone/results/walk.hpp"
 #include "mendtone/app/image/image_change.hpp"
 #include "mendtone/app/image/image_check.hpp"
 #include "mendtone/app/image/image_preview.hpp"
 #include "mendtone/app/image/image_tone.hpp"
 #include "mendtone/app/tissue/tissue.hpp"
 #include "mendtone/colour/difference.hpp"
+#include "mendtone/results/walk.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -55,6 +55,34 @@ const char* const half_grey =
     "name,role,backing,state,condition,geometry,scale,400,450,500,550,600,650,700\n"
     "loss 1,target,black,dry,M1,45/0,fraction,0.5,0.5,0.5,0.5,0.5,0.5,0.5\n"
     "another place,target,black,dry,M1,45/0,fraction,0.5,0.5,0.5,0.5,0.5,0.5,0.5\n";
+
+/// A loss at a corner: three quarters of the ring around it lie on the slate mount board beyond the
+/// sheet. The paper is found where it was read (L* 76.07), and what cannot be it is said.
+TEST_F(ImageVerbs, ARingAtACornerStaysOnTheSheet) {
+  const Lab paper{77, 1, 2}, board{45, -2, -9};
+  ImageToneRequest request;
+  request.photo.file =
+      photograph("corner.tif", [&](int x, int y) { return x >= 120 && y >= 90 ? paper : board; });
+  request.losses = {"loss 1=rect:110,80,30,30"};
+  const auto alone = image_tone(request);
+  ASSERT_TRUE(alone) << alone.error().text();
+  const std::string said = to_text(*alone);
+  EXPECT_NE(said.find("one of the two may lie beyond the sheet"), std::string::npos) << said;
+  request.compare.files = {file("readings.csv")};
+  write("readings.csv", half_grey);
+  const auto guided = image_tone(request);
+  ASSERT_TRUE(guided) << guided.error().text();
+  EXPECT_LT(de00(guided->regions.at(0).ground.median, paper), 0.1);
+  EXPECT_EQ(to_text(*guided).find("beyond the sheet"), std::string::npos) << to_text(*guided);
+  // No paper of the tone that was read.
+  request.photo.file = photograph("none.tif", [&](int, int) { return board; });
+  const auto none = image_tone(request);
+  ASSERT_TRUE(none) << none.error().text();
+  const std::string warned = to_text(*none);
+  EXPECT_NE(warned.find("'around loss 1': the paper around the loss in this photograph is"),
+            std::string::npos)
+      << warned;
+}
 
 TEST_F(ImageVerbs, AReadingIsRecomputedUnderD50BeforeItIsCompared) {
   write("readings.csv", half_grey);

@@ -1,4 +1,3 @@
-#include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record/keep.hpp"
 
 #include <gtest/gtest.h>
@@ -8,6 +7,7 @@
 #include "adapters/record_samples.hpp"
 #include "adapters/scratch.hpp"
 #include "app/image_scene.hpp"
+#include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/image/image_change.hpp"
 #include "mendtone/app/image/image_tone.hpp"
 #include "mendtone/app/record/recheck.hpp"
@@ -18,6 +18,7 @@
 #include "mendtone/app/wash/correct.hpp"
 #include "mendtone/app/wash/swatch.hpp"
 #include "mendtone/app/wash/wash.hpp"
+#include "mendtone/base/numbers.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -115,6 +116,14 @@ TEST_F(KeptWork, WashesAreComputedAgainFromWhatTheRecordHolds) {
   const auto planned = plan();
   ASSERT_TRUE(planned) << planned.error().text();
   ASSERT_FALSE(planned->recipes.front().dispense.empty()) << "the record's stocks were found";
+  // What is printed of one dropper is one amount: its drop is 0.049 ml.
+  const std::string card = to_text(*planned);
+  for (const results::MeasuredOut& item : planned->recipes.front().dispense) {
+    if (!item.drops) continue;
+    const std::string line = std::to_string(*item.drops) + (*item.drops == 1 ? " drop" : " drops") +
+                             ", " + fixed(*item.drops * 0.049, 2) + " ml";
+    EXPECT_NE(card.find(line), std::string::npos) << line << "\n" << card;
+  }
   CorrectRequest correction;
   correction.recipe_file = "wash";
   correction.trials.files = {trial(*planned)};
@@ -151,8 +160,7 @@ TEST_F(KeptWork, ACorrectionStopsWhenItShould) {
     if (*answer->trial.verdict == Verdict::within) EXPECT_LE(high, 1.8);
     if (*answer->trial.verdict == Verdict::beyond) EXPECT_GE(low, 1.8);
     for (const results::WashRecipe& recipe : answer->recipes) {
-      const double expected =
-          recipe.whole_drops ? recipe.whole_drops->aim_de00 : recipe.aim_de00;
+      const double expected = recipe.whole_drops ? recipe.whole_drops->aim_de00 : recipe.aim_de00;
       EXPECT_LT(expected, answer->trial.aim_de00) << "only what should come nearer is offered";
       for (const results::MeasuredOut& item : recipe.dispense) EXPECT_NE(item.drops, 0);
     }
@@ -427,6 +435,36 @@ TEST_F(KeptWork, ImageResultsFollowTheirPhotographs) {
 
   std::filesystem::remove(before);
   EXPECT_EQ(image_tone(tone_request, {path_}).error().code, ErrorCode::outside_world);
+}
+
+/// What limits a comparison stands before its figures; where nothing differs, nothing is said.
+TEST_F(KeptWork, PhotographsThatWereNotTakenAlikeAreSaidFirst) {
+  const std::string path = photograph("one.tif", [](int, int) { return Lab{86, 2, 13}; });
+  const auto taken = [&](const std::string& name, const std::string& camera,
+                         const std::string& exposure) {
+    keep("photograph", {{"name", name},
+                        {"sheet", "chart"},
+                        {"path", path},
+                        {"camera", camera},
+                        {"exposure", exposure}});
+  };
+  taken("before", "bench camera", "1/60 s");
+  taken("alike", "bench camera", "1/60 s");
+  taken("after", "hand camera", "1/60 s");
+  const auto said = [&](const std::string& after) {
+    ImageChangeRequest request;
+    request.before.file = "before";
+    request.after.file = after;
+    request.align = "none";
+    const auto changed = image_change(request, {path_});
+    EXPECT_TRUE(changed) << changed.error().text();
+    return changed ? to_text(*changed) : std::string();
+  };
+  const std::string unlike = said("after");
+  const std::size_t warned =
+      unlike.find("not taken alike (camera 'bench camera' and 'hand camera')");
+  EXPECT_LT(warned, unlike.find("pixels compared")) << unlike;
+  EXPECT_EQ(said("alike").find("not taken alike"), std::string::npos);
 }
 
 TEST_F(KeptWork, APlaceThatWasNeverDrawnIsRefusedInWords) {

@@ -95,6 +95,35 @@ TEST_F(BenchPhotographs, WhatIsNoMeasurablePhotographIsRefusedWithTheReasonAndLe
   EXPECT_EQ(refused.body.find(".arriving-"), std::string::npos) << refused.body;
 }
 
+/// A PNG that says it is sRGB and holds no profile: shown with that mark, and never measured.
+TEST_F(BenchPhotographs, WhatOnlySaysThatItIsSrgbIsShownAndNotMeasured) {
+  Picture made({300, 200}, {9000, 30000, 50000});
+  PictureTags tags;
+  tags.srgb = true;
+  ASSERT_TRUE(write_picture(scratch / "says.png", made, tags));
+  tags = {};
+  tags.profile = srgb_profile();
+  ASSERT_TRUE(write_picture(scratch / "holds.png", made, tags));
+  const Reply kept = bring(bytes_of(scratch / "says.png"), "says.png");
+  ASSERT_EQ(kept.status, 200) << kept.body;
+  ASSERT_EQ(bring(bytes_of(scratch / "holds.png"), "holds.png").status, 200);
+  const std::string mark = bench.get("/api/photograph/1")["mark"];
+  EXPECT_NE(mark.find("for looking, not for measuring"), std::string::npos) << mark;
+  EXPECT_FALSE(bench.get("/api/photograph/2").contains("mark"));
+  EXPECT_EQ(bench.call("GET", "/api/photograph/1/tile/0/0/0").body,
+            bench.call("GET", "/api/photograph/2/tile/0/0/0").body);
+  for (const int photograph : {1, 2}) {
+    const Json parameters{{"photo", {{"file", "#" + std::to_string(photograph)}}},
+                          {"regions", {"rect:0,0,100,100"}}};
+    const auto tone = app::compute("image-tone", parameters.dump(), bench.desk.place());
+    ASSERT_EQ(bool(tone), photograph == 2);
+    if (tone) continue;
+    EXPECT_EQ(tone.error().code, ErrorCode::bad_input);
+    EXPECT_NE(tone.error().message.find("not for measuring"), std::string::npos)
+        << tone.error().text();
+  }
+}
+
 TEST_F(BenchPhotographs, AnUploadThatIsGivenUpLeavesNothing) {
   const std::string whole = picture(scratch / "whole.png", {400, 400});
   const Asked asked{Call::photograph_put,

@@ -86,5 +86,27 @@ TEST(Slips, ATearTakesTheLightestOfWhatNobodyCouldTellApart) {
     EXPECT_LE(loss["candidates"][i - 1]["score"], loss["candidates"][i]["score"]);
 }
 
+/// The sheet was read over two backings; of one of them there is no reading, and it is named.
+TEST(Slips, ABackingThatIsNotAmongTheFilesIsNamed) {
+  const Scratch scratch;
+  auto rows = house;
+  rows.push_back({"loss 1,target,black,", 0.55});
+  rows.push_back({"loss 1,target,mount board,", 0.64});
+  write_contents(scratch.file("all.csv"), spectra(rows));
+  const Typed answer = typed({"tissue", "--for", "loss 1", "--from", scratch.file("all.csv"),
+                              "--over", "white", "--use", "loss"});
+  const std::string all = answer.out + answer.said;
+  EXPECT_NE(all.find("'mount board' is not among the files: give its reading"), std::string::npos)
+      << all;
+  EXPECT_EQ(all.find("only: two known backings"), std::string::npos) << all;
+  // With the reading it is not said.
+  rows.push_back({"mount board,backing,,", 0.85});
+  write_contents(scratch.file("all.csv"), spectra(rows));
+  const Typed known = typed({"tissue", "--for", "loss 1", "--from", scratch.file("all.csv"),
+                             "--over", "white", "--use", "loss"});
+  EXPECT_TRUE(known.exit == done || known.exit == no_answer) << known.said;
+  EXPECT_EQ((known.out + known.said).find("not among the files"), std::string::npos) << known.out;
+}
+
 }  // namespace
 }  // namespace mendtone::cli

@@ -49,6 +49,22 @@ TEST(PictureGate, ReadsTheSizeOfEveryKind) {
   expect_head(made::exr(300, 200, 0x1002), PictureFormat::openexr, {300, 200}, false);
 }
 
+// The chunk stands between IHDR and IDAT and holds one byte, the rendering intent. Ref: png
+TEST(PictureGate, APngMaySayThatItIsSrgb) {
+  const std::string plain = made::png(30, 20);
+  const std::size_t pixels = plain.find("IDAT") - 4;
+  const auto says = [&](const std::string& chunks, std::size_t place) {
+    return head_of(std::string(plain).insert(place, chunks)).value().says_srgb;
+  };
+  const std::string chunk = made::chunk("sRGB", std::string(1, '\0'));
+  EXPECT_FALSE(says("", pixels));
+  EXPECT_TRUE(says(chunk, pixels));
+  EXPECT_TRUE(says(made::chunk("tEXt", std::string(9000, 'x')) + chunk, pixels));
+  EXPECT_FALSE(says(chunk, plain.find("IEND") - 4)) << "behind the pixels it says nothing";
+  EXPECT_FALSE(says(made::chunk("sRGB", "ab"), pixels)) << "of another length";
+  EXPECT_FALSE(says(made::chunk("tEXt", "sRGB"), pixels)) << "within another chunk";
+}
+
 TEST(PictureGate, TwoHundredMegapixelsAndSixtyInStages) {
   // 20,000 x 10,000 is 200 megapixels; 10,000 x 6,000 is 60.
   for (const std::string& bytes :

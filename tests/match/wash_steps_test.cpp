@@ -199,6 +199,38 @@ TEST(Dispense, CoarseDropsAreLetDown) {
   EXPECT_NE(plan.advice[0].find("let it down first"), std::string::npos);
 }
 
+/// Drops and millilitres of one line are one amount, and the loads are those of it; the card fills
+/// the volume. More than 20 drops (common practice, no source) are measured some other way.
+TEST(Dispense, DropsAndMillilitresOfOneLineAgree) {
+  const WashProblem p = paper();
+  for (double strength : {0.04, 0.5}) {
+    DispenseProblem d = bath();
+    for (Stock& stock : d.stocks) stock.strength_per_ml = strength;
+    const DispensePlan plan = *dispense(d, p, recipe_loads);
+    const std::vector<double> used{plan.loads[0], plan.loads[1], plan.loads[3]};
+    ASSERT_EQ(plan.items.size(), 4u) << "three stocks and water";
+    double ml = 0;
+    int many = 0;
+    for (std::size_t i = 0; i < 3; ++i) {
+      const Dispensed& item = plan.items[i];
+      EXPECT_NEAR(item.drops_ml, *item.drops * 0.05, 1e-12) << item.stock;
+      EXPECT_NEAR(used[i], item.drops_ml * strength / 200 * 180 * 2, 1e-12) << item.stock;
+      ml += item.drops_ml;
+      many += *item.drops > 20;
+    }
+    EXPECT_NEAR(ml + plan.items[3].drops_ml, 200, 1e-9);
+    int said = 0;
+    for (const std::string& advice : plan.advice) {
+      if (advice.find("easily miscounted") == std::string::npos) continue;
+      ++said;
+      EXPECT_NE(advice.find("with a pipette if you have one; else make a stock"), std::string::npos)
+          << advice;
+    }
+    EXPECT_EQ(said, many);
+    EXPECT_EQ(many > 0, strength < 0.1);
+  }
+}
+
 TEST(Dispense, NamesEveryFaultAtOnce) {
   const WashProblem p = paper();
   DispenseProblem d;

@@ -35,5 +35,7 @@ Result<Profile> open_profile(std::string_view bytes, int channels);
 
 /// sRGB, as bytes to embed in the pictures that the program draws. Ref: iec61966-2-1
 std::string srgb_profile();
+/// Grey with the curve of sRGB, for a grey picture that says it is sRGB. Ref: iec61966-2-1
+std::string srgb_grey_profile();
 
 }  // namespace mendtone

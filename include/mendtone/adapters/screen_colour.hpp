@@ -35,6 +35,7 @@ struct ReportPicture {
   int width_px = 0, height_px = 0;
   /// How many pixels of the photograph one pixel of it stands for, along each axis.
   double shrunk_by = 1;
+  std::string mark;  ///< `declared_srgb` where that is all that is known of its colours
 };
 
 /// Reads a photograph through its ICC profile, row by row, averages it down and writes it as sRGB.

@@ -35,6 +35,7 @@ struct PictureHead {
   std::vector<ImageSize> pages;  ///< as stored; at least one, at most the first 1000
   bool in_stages = false;        ///< a progressive JPEG, or an interlaced PNG
   bool palette = false;          ///< a PNG whose colours were reduced to a palette
+  bool says_srgb = false;        ///< a PNG with the chunk that says so
 };
 
 /// Told by the first bytes, never by the name. Refuses, with the reason: another kind of file;

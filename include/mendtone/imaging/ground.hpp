@@ -28,7 +28,9 @@ struct Ground {
   double p90_de00 = 0;
 };
 
-/// What is not ground, told by its direction from it.
+/// What is not ground, told by how dark it is, its direction from the ground, and whether it is a
+/// mixture of ground and drawn line (`ink` is lines and their edges). The ground's own scatter is
+/// none of it.
 struct Foreign {
   enum class Kind { ink, stain, lighter, other };
   Kind kind = Kind::other;

@@ -21,9 +21,9 @@ struct Found {
 };
 
 Found found(const results::TissueCandidate& candidate) {
-  return {candidate.tissue + ", " +
-              counted(static_cast<std::size_t>(candidate.plies), "ply", "plies"),
-          &candidate.by_light, candidate.overlap_de00, candidate.overlap_shift};
+  return {
+      candidate.tissue + ", " + counted(static_cast<std::size_t>(candidate.plies), "ply", "plies"),
+      &candidate.by_light, candidate.overlap_de00, candidate.overlap_shift};
 }
 
 Found found(const results::WashRecipe& recipe) {
@@ -49,13 +49,14 @@ Result<Xyz> white_of(const std::string& light, int observer_deg) {
 
 RankedFill ranked(const Found& found, const results::ColourUnder& colour, const Xyz& white) {
   const Lab sheet{colour.lab.L - colour.dL, colour.lab.a - colour.da, colour.lab.b - colour.db};
-  RankedFill fill{found.name, to_display(colour.lab, white), to_display(sheet, white),
-                  found.overlap_de00, {}};
+  RankedFill fill{
+      found.name, to_display(colour.lab, white), to_display(sheet, white), found.overlap_de00, {}};
   // Known under the light that ranked; as an eye used to that light sees it.
   if (found.overlap && colour.light == found.by_light->front().light) {
     const results::Shift& o = *found.overlap;
     const Lab there = to_display({sheet.L + o.dL, sheet.a + o.da, sheet.b + o.db}, white);
-    fill.overlap_shift = Lab{there.L - fill.sheet.L, there.a - fill.sheet.a, there.b - fill.sheet.b};
+    fill.overlap_shift =
+        Lab{there.L - fill.sheet.L, there.a - fill.sheet.a, there.b - fill.sheet.b};
   }
   return fill;
 }
@@ -91,9 +92,6 @@ Result<RankedFills> read_as(std::vector<Item> Answer::*items, const std::string&
   return fills_of((*answer).*items, light, answer->observer_deg, path);
 }
 
-/// Cameras are some 3 DeltaE00 off (maintainers' figure); more is another paper, or no paper.
-constexpr double another_paper_de00 = 5;
-
 }  // namespace
 
 Result<GroundAnalysis> paper_around(RowReader& rows, const Region& ring, GroundOptions options,
@@ -124,7 +122,8 @@ Result<RankedFills> read_fills(const std::string& path, const std::string& light
   if (head->schema == "tissue")
     return read_as(&results::TissueAnswer::candidates, *bytes, path, light);
   if (head->schema == "wash") return read_as(&results::WashAnswer::recipes, *bytes, path, light);
-  if (head->schema == "correct") return read_as(&results::CorrectAnswer::recipes, *bytes, path, light);
+  if (head->schema == "correct")
+    return read_as(&results::CorrectAnswer::recipes, *bytes, path, light);
   return bad_input(
       "expected what `mendtone tissue` or `mendtone wash` gives with --format json, "
       "with at least one candidate or recipe",

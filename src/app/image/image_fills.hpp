@@ -29,9 +29,12 @@ struct RankedFills {
 Result<RankedFills> read_fills(const std::string& path, const std::string& light,
                                const InputPlace& place);
 
+/// Cameras are some 3 DeltaE00 off (maintainers' figure); more is another paper, or no paper.
+inline constexpr double another_paper_de00 = 5;
+
 /// The paper around a loss. It is looked for at the sheet's read tone, where that is known, so that
-/// what lies beyond the sheet's edge is not taken for paper; warns where there is none of that tone,
-/// or where the paper found is not of it.
+/// what lies beyond the sheet's edge is not taken for paper; warns where there is none of that
+/// tone, or where the paper found is not of it.
 Result<GroundAnalysis> paper_around(RowReader& rows, const Region& ring, GroundOptions options,
                                     const std::optional<Lab>& read,
                                     std::vector<std::string>& warnings);

@@ -1,5 +1,6 @@
 #include "mendtone/app/image/image_tone.hpp"
 
+#include "app/image/image_fills.hpp"
 #include "app/image/image_readings.hpp"
 #include "app/image/image_statement.hpp"
 #include "app/inputs/exact_csv.hpp"
@@ -15,6 +16,7 @@ namespace {
 struct NamedRegion {
   Region region;
   std::string place;
+  bool ring = false;  ///< around a loss, and so perhaps across the sheet's edge
 };
 
 Result<std::vector<NamedRegion>> regions_of(const ImageToneRequest& request,
@@ -41,7 +43,7 @@ Result<std::vector<NamedRegion>> regions_of(const ImageToneRequest& request,
     auto ring = ring_region("around " + loss->name, *loss, request.ring_mm[0] * *pixels_per_mm,
                             request.ring_mm[1] * *pixels_per_mm, photo.size());
     if (!ring) return ring.error();
-    regions.push_back({*std::move(ring), loss->name});
+    regions.push_back({*std::move(ring), loss->name, true});
   }
   if (regions.empty())
     return bad_request("name the part to read with --region, or a loss with --loss");
@@ -81,18 +83,62 @@ Result<void> compare(const std::string& name, const results::RegionOfPaper& grou
                    file);
 }
 
-Result<void> compare_all(const ImageToneRequest& request, const InputPlace& place,
+const std::string& reading_of(const ImageToneRequest& request, const NamedRegion& region) {
+  return request.reading.empty() ? region.place : request.reading;
+}
+
+Result<void> compare_all(const ImageToneRequest& request, const ToneAnswer& tones,
                          const std::vector<NamedRegion>& regions, ImageToneAnswer& answer) {
-  auto tones = tones_under_d50(request.compare, place);
-  if (!tones) return tones.error();
   for (std::size_t i = 0; i < regions.size(); ++i) {
-    const std::string& name = request.reading.empty() ? regions[i].place : request.reading;
-    auto done =
-        compare(name, answer.regions[i], *tones, request.compare.files.front(), answer.comparisons);
+    auto done = compare(reading_of(request, regions[i]), answer.regions[i], tones,
+                        request.compare.files.front(), answer.comparisons);
     if (!done) return done;
   }
-  answer.warnings.insert(answer.warnings.end(), tones->warnings.begin(), tones->warnings.end());
+  answer.warnings.insert(answer.warnings.end(), tones.warnings.begin(), tones.warnings.end());
   return {};
+}
+
+/// The place's reading that lies nearest to a colour: it may be read over several backings.
+std::optional<Lab> nearest_reading(const std::string& name, const ToneAnswer& tones,
+                                   const Lab& colour) {
+  std::optional<Lab> nearest;
+  for (const Tone& tone : tones.tones)
+    if (tone.name == name && tone.quantity == Quantity::reflectance &&
+        (!nearest || de00(tone.lab, colour) < de00(*nearest, colour)))
+      nearest = tone.lab;
+  return nearest;
+}
+
+void prefix(std::vector<std::string>& warnings, std::size_t from, const std::string& name) {
+  for (std::size_t i = from; i < warnings.size(); ++i) warnings[i] = "'" + name + "': " + warnings[i];
+}
+
+/// What lies beyond the sheet's edge may be commoner in a ring than its paper. A reading of the
+/// place says which is the paper; without one, a second colour of that size is said.
+Result<GroundAnalysis> ground_of(const ImageToneRequest& request, const NamedRegion& region,
+                                 const std::optional<ToneAnswer>& tones, Photo& photo,
+                                 ImageToneAnswer& answer) {
+  const GroundOptions options{request.near, answer.grain_px, request.tones_at_most};
+  auto found = analyse_ground(photo.rows(), region.region, options);
+  if (!region.ring || request.near) return found;
+  if (tones) {
+    const Lab commonest = found ? found->ground.median : Lab{0, 0, 0};
+    const auto read = nearest_reading(reading_of(request, region), *tones, commonest);
+    if (!read || (found && de00(commonest, *read) <= another_paper_de00)) return found;
+    const std::size_t before = answer.warnings.size();
+    found = paper_around(photo.rows(), region.region, options, read, answer.warnings);
+    prefix(answer.warnings, before, region.region.name);
+    return found;
+  }
+  constexpr double large = 0.2;
+  if (!found || found->foreign.empty()) return found;
+  const Foreign& other = found->foreign.front();
+  if (other.kind != Foreign::Kind::ink && other.share > large)
+    answer.warnings.push_back("'" + region.region.name + "': " + fixed(100 * other.share, 0) +
+                              " % of the ring has another colour (" + text_of(other.median) +
+                              "). At an edge or corner, one of the two may lie beyond the sheet. "
+                              "Name the paper with --near, or its reading with --compare");
+  return found;
 }
 
 std::string comparison_text(const ReadingComparison& c) {
@@ -134,9 +180,14 @@ Result<ImageToneAnswer> image_tone(const ImageToneRequest& request, const InputP
   answer.grain_px = *scale ? std::max(1.0, request.grain_mm * **scale) : 8;
   auto regions = regions_of(request, place, *photo, *scale);
   if (!regions) return regions.error();
+  std::optional<ToneAnswer> tones;
+  if (!request.compare.files.empty()) {
+    auto read = tones_under_d50(request.compare, place);
+    if (!read) return read.error();
+    tones = *std::move(read);
+  }
   for (const NamedRegion& named : *regions) {
-    auto found = analyse_ground(photo->rows(), named.region,
-                                {request.near, answer.grain_px, request.tones_at_most});
+    auto found = ground_of(request, named, tones, *photo, answer);
     if (!found) return in_file(found.error(), request.photo.file);
     if (found->ground.share < 0.4)
       answer.warnings.push_back(
@@ -150,8 +201,8 @@ Result<ImageToneAnswer> image_tone(const ImageToneRequest& request, const InputP
       "colours from a photograph: check the target of the same session with `mendtone image "
       "check`; "
       "a reading on the spot is nearer the truth");
-  if (!request.compare.files.empty())
-    if (auto done = compare_all(request, place, *regions, answer); !done) return done.error();
+  if (tones)
+    if (auto done = compare_all(request, *tones, *regions, answer); !done) return done.error();
   if (request.keep_readings.empty()) return answer;
   if (auto kept = write_file(request.keep_readings, readings_csv(answer)); !kept) return kept.error();
   answer.kept = request.keep_readings;

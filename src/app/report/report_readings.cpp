@@ -97,6 +97,8 @@ std::optional<double> add_picture(report::ReportContent& content, const std::str
   picture.title = title;
   picture.alt = title;
   picture.caption = caption;
+  if (!made->mark.empty())
+    picture.caption += (caption.empty() ? "Colours: " : " Colours: ") + made->mark + ".";
   picture.png = std::move(made->png);
   picture.width_px = made->width_px;
   picture.height_px = made->height_px;

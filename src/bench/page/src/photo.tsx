@@ -249,6 +249,7 @@ export function Photo(props: Props) {
 
   return (
     <div class="photo">
+      {picture?.mark && <p class="note-line">! {picture.mark}</p>}
       <div
         class={`photo-box${drawing ? ' drawing' : ''}`}
         ref={box}

@@ -73,8 +73,8 @@ function NewPhotograph({ sheet }: { sheet: string }) {
       </div>
       <FilePick label="Bring a photograph" accept="image/*,.tif,.tiff" onFiles={bring} busy={busy} />
       <p class="help">
-        It must carry its colour profile, else its colours mean nothing; the bench says so if it does not. The file is
-        copied beside the record as it is.
+        To be measured, it must carry its colour profile. One that only says that it is sRGB is shown, and not measured.
+        The file is copied beside the record as it is.
       </p>
     </>
   );

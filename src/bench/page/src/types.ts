@@ -132,6 +132,8 @@ export interface PhotoInfo {
   tile: number;
   levels: number;
   mm_per_px?: number | null;
+  /// What must stand beside it wherever it is shown.
+  mark?: string;
   stage?: string;
   /// Of a mask: its edge.
   outline?: unknown;
