@@ -15,6 +15,7 @@
 #include <mutex>
 #include <vector>
 
+#include "adapters/helper_environment.hpp"
 #include "mendtone/adapters/picture_program.hpp"
 
 extern char** environ;
@@ -56,16 +57,6 @@ std::string found_program() {
   for (const std::string& place : places)
     if (trusted(place)) return place;
   return {};
-}
-
-/// Of this program's environment only what loads libraries and what sanitizers listen to.
-std::vector<char*> environment() {
-  std::vector<char*> kept;
-  for (char** one = environ; one && *one; ++one)
-    for (const std::string_view start : {"LD_", "ASAN_", "UBSAN_", "LSAN_", "TSAN_"})
-      if (std::string_view(*one).substr(0, start.size()) == start) kept.push_back(*one);
-  kept.push_back(nullptr);
-  return kept;
 }
 
 void set_patience(int socket) {
@@ -161,7 +152,7 @@ class Helper {
     ::posix_spawnattr_setflags(&attributes, POSIX_SPAWN_SETSIGMASK);
     std::string name = path;
     char* arguments[] = {name.data(), nullptr};
-    auto kept = environment();
+    auto kept = helper_environment();
     const int failed =
         ::posix_spawn(&process_, path.c_str(), &files, &attributes, arguments, kept.data());
     ::posix_spawnattr_destroy(&attributes);

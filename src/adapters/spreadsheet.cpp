@@ -15,6 +15,8 @@
 #include <optional>
 #include <vector>
 
+#include "adapters/helper_environment.hpp"
+
 extern char** environ;
 
 namespace mendtone {
@@ -74,16 +76,6 @@ bool fill(int file, std::string_view bytes) {
     bytes.remove_prefix(static_cast<std::size_t>(n));
   }
   return true;
-}
-
-/// Of this program's environment only what loads libraries and what sanitizers listen to.
-std::vector<char*> kept_environment() {
-  std::vector<char*> kept;
-  for (char** one = environ; one && *one; ++one)
-    for (const std::string_view start : {"LD_", "ASAN_", "UBSAN_", "LSAN_", "TSAN_"})
-      if (std::string_view(*one).substr(0, start.size()) == start) kept.push_back(*one);
-  kept.push_back(nullptr);
-  return kept;
 }
 
 struct Said {
@@ -173,7 +165,7 @@ class SheetsProcess {
     ::posix_spawnattr_setflags(&attributes, POSIX_SPAWN_SETSIGMASK);
     std::string name = program, what = kind;
     char* arguments[] = {name.data(), what.data(), nullptr};
-    auto kept = kept_environment();
+    auto kept = helper_environment();
     const int failed =
         ::posix_spawn(&process_, program.c_str(), &files, &attributes, arguments, kept.data());
     ::posix_spawnattr_destroy(&attributes);

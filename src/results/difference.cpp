@@ -137,8 +137,8 @@ void fields(Describe& v, DifferenceAnswer& s) {
   v.name("DifferenceAnswer");
   v.document("difference", 2);
   v.method(
-      {"each side of a change spreads as its own readings do, and few readings lean on the spread "
-       "of like ones",
+      {"each side has the spread of its own readings; with fewer than three, the spread of the "
+       "other spots is used too",
        "repeats that stand apart are left out of the mean"});
   v("lights", s.lights, {.help = "the lights asked for, the viewing light first"});
   v("observer", s.observer_deg, {.help = "the observer", .unit = "degrees"});

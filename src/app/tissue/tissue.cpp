@@ -86,10 +86,10 @@ Result<void> put_own_light(Work& work) {
   put_light(work, *light, *std::move(weights), {own.L, own.a, own.b});
   for (const std::string& other : work.question.viewing.lights)
     if (other != own.light)
-      work.answer.warnings.push_back(line_of({"the sheet is L*a*b* only, bound to " + own.light + ", " +
-                                          std::to_string(own.observer_deg) +
-                                          " degrees: nothing can be said under " + other,
-                                      work.prepared.target.name}));
+      work.answer.warnings.push_back(line_of({"the sheet is L*a*b* only, bound to " + own.light +
+                                                  ", " + std::to_string(own.observer_deg) +
+                                                  " degrees: nothing can be said under " + other,
+                                              work.prepared.target.name}));
   return {};
 }
 
@@ -112,10 +112,9 @@ Result<void> put_places(Work& work) {
     if (!setting) {
       const bool data = setting.error().code == ErrorCode::bad_input;
       return Error{setting.error().code,
-                   setting.error().message +
-                       (p.sheet->body.empty() && !p.why_no_body.empty()
-                            ? "; the sheet was " + p.why_no_body
-                            : ""),
+                   setting.error().message + (p.sheet->body.empty() && !p.why_no_body.empty()
+                                                  ? "; the sheet was " + p.why_no_body
+                                                  : ""),
                    data ? p.target.name : setting.error().where};
     }
     place.setting = *std::move(setting);
@@ -138,7 +137,8 @@ Result<void> put_light_sheet(Work& work) {
   if (!asked) return asked.error();
   Transmitted& sheet = work.answer.sheet_transmitted;
   sheet.light = asked->lights.front().name;
-  sheet.why = p.sheet ? light_sheet_why(*p.sheet, p.why_no_body) : "only L*a*b* is given for the sheet";
+  sheet.why =
+      p.sheet ? light_sheet_why(*p.sheet, p.why_no_body) : "only L*a*b* is given for the sheet";
   if (!sheet.why.empty()) return {};
   auto weights = tristimulus_weights(p.grid, asked->lights.front(), asked->observer);
   if (!weights) return weights.error();
@@ -233,17 +233,18 @@ void say_what_filters_could_not_judge(Work& work) {
   const std::size_t unweighed = without([](const auto& s) { return !s.grammage_g_m2; });
   const std::size_t untried = without([](const auto& s) { return !s.bleeds; });
   if (asked(LeaveOut::heavier) && !work.answer.sheet_weight_g_m2)
-    work.answer.warnings.push_back(line_of({"the sheet's grammage is not stated: 'heavier' could not be judged", work.answer.target}));
+    work.answer.warnings.push_back(line_of(
+        {"the sheet's grammage is not stated: 'heavier' could not be judged", work.answer.target}));
   else if (asked(LeaveOut::heavier) && unweighed > 0)
-    work.answer.warnings.push_back(line_of({"grammage is not stated for " +
-                                        counted(unweighed, "tissue", "tissues") +
-                                        ": kept, though they may be heavier",
-                                    ""}));
+    work.answer.warnings.push_back(
+        line_of({"grammage is not stated for " + counted(unweighed, "tissue", "tissues") +
+                     ": kept, though they may be heavier",
+                 ""}));
   if (asked(LeaveOut::bleeding) && untried > 0)
-    work.answer.warnings.push_back(line_of({"whether it bleeds is not stated for " +
-                                        counted(untried, "tissue", "tissues") +
-                                        " (a column 'bleeds', yes or no): kept",
-                                    ""}));
+    work.answer.warnings.push_back(
+        line_of({"whether it bleeds is not stated for " + counted(untried, "tissue", "tissues") +
+                     " (a column 'bleeds', yes or no): kept",
+                 ""}));
 }
 
 PastedShift pasted_shift(const Work& work, const Ranked& one, const PastedTissue& pasted,
@@ -267,8 +268,9 @@ void finish(Work& work, const SheetReadings& sheet, CandidateFacts facts, Tissue
   made.da = first.da;
   made.db = first.db;
   // A light under which nothing can be predicted is the worst only where there is no other.
-  const bool some = std::any_of(made.by_light.begin(), made.by_light.end(),
-                                [](const ColourUnder& colour) { return colour.not_predictable.empty(); });
+  const bool some =
+      std::any_of(made.by_light.begin(), made.by_light.end(),
+                  [](const ColourUnder& colour) { return colour.not_predictable.empty(); });
   for (const ColourUnder& colour : made.by_light)
     if ((colour.not_predictable.empty() || !some) &&
         (made.worst_light.empty() || colour.de00 > made.worst_de00)) {
@@ -324,8 +326,8 @@ TissueCandidate candidate_of(Work& work, const Ranked& one) {
       made.use == Use::loss ? one.overlap_de00 : std::optional(made.by_light.front().de00);
   if (made.use == Use::loss && seen.margin) {
     const Lab& sheet = work.problem.lights.front().sheet;
-    made.overlap_shift =
-        results::Shift{seen.margin->L - sheet.L, seen.margin->a - sheet.a, seen.margin->b - sheet.b};
+    made.overlap_shift = results::Shift{seen.margin->L - sheet.L, seen.margin->a - sheet.a,
+                                        seen.margin->b - sheet.b};
   }
   made.transmitted = transmitted_of(work, one, seen);
   made.score = one.score;
@@ -442,7 +444,7 @@ std::vector<double> chances(Work& work, const std::vector<Ranked>& ranked) {
       std::to_string(problem.seed) + "), on the best " + std::to_string(best.size());
   if (chance.pooled)
     work.answer.probability_note +=
-        "; what was read once is taken to stray as the repeats of the others did";
+        "; for a tissue that was read once, the spread of the other tissues' repeats is used";
   return std::move(chance.nearest);
 }
 
@@ -477,8 +479,8 @@ double reading_u95(const Work& work) {
 void put_open_line(Work& work, const Ranked& one, TissueCandidate& made) {
   if (made.use != Use::tear || !work.prepared.sheet) return;
   if (!work.open_line) {
-    auto setting = setting_for(Use::loss, work.question.side, *work.prepared.sheet,
-                               work.prepared.over.R);
+    auto setting =
+        setting_for(Use::loss, work.question.side, *work.prepared.sheet, work.prepared.over.R);
     if (!setting) return;
     work.open_line.emplace(work.problem);
     RankPlace place{Use::loss, work.question.side, *std::move(setting), std::nullopt};
@@ -488,8 +490,7 @@ void put_open_line(Work& work, const Ranked& one, TissueCandidate& made) {
   Ranked bare = one;
   bare.place = 0;
   const auto seen = colours(*work.prepared.drawer, *work.open_line, bare);
-  if (seen)
-    made.open_line_de00 = de00(work.problem.lights.front().sheet, seen->by_light.front());
+  if (seen) made.open_line_de00 = de00(work.problem.lights.front().sheet, seen->by_light.front());
 }
 
 /// Both kinds of candidate in one order, as many as were asked for.
