@@ -12,7 +12,7 @@
 #include "report/kestrel_bay.hpp"
 
 // What stands in the PDF is asked of poppler's tools, programs that share no code with ours.
-namespace mendtone {
+namespace mendtone::pdf_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -132,4 +132,4 @@ TEST(Pdf, LabelsFitTheRoomThatFiguresLeaveThem) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::pdf_test

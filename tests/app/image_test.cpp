@@ -11,7 +11,7 @@
 #include "mendtone/colour/difference.hpp"
 #include "mendtone/results/walk.hpp"
 
-namespace mendtone::app {
+namespace mendtone::app::image_test {
 namespace {
 
 using namespace mendtone::test;
@@ -424,4 +424,4 @@ TEST_F(ImageCheck, UnlikeNamesAndWrongGridsAreRefused) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::image_test

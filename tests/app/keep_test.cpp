@@ -20,7 +20,7 @@
 #include "mendtone/app/wash/wash.hpp"
 #include "mendtone/base/numbers.hpp"
 
-namespace mendtone::app {
+namespace mendtone::app::keep_test {
 namespace {
 
 using nlohmann::json;
@@ -478,4 +478,4 @@ TEST_F(KeptWork, APlaceThatWasNeverDrawnIsRefusedInWords) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::keep_test

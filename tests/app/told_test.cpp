@@ -14,7 +14,7 @@
 #include "mendtone/app/wash/wash.hpp"
 #include "mendtone/results/walk.hpp"
 
-namespace mendtone::app {
+namespace mendtone::app::told_test {
 namespace {
 
 std::string example(const std::string& name) {
@@ -192,4 +192,4 @@ TEST(Told, ARecordOfTheFirstVersionNeverDiffers) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::told_test

@@ -24,7 +24,7 @@
 // stands in the report, in its page and in `record show` as it was entered; no sentence denies it;
 // and every figure can be computed again. A treatment that fails is cut down to its smallest part
 // that fails.
-namespace mendtone::app {
+namespace mendtone::app::treatments_test {
 namespace {
 
 using nlohmann::json;
@@ -625,4 +625,4 @@ TEST(Treatments, AFactThatIsMissingIsNoticed) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::treatments_test

@@ -6,7 +6,7 @@
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/tissue/tissue.hpp"
 
-namespace mendtone::bench {
+namespace mendtone::bench::calls_test {
 
 void Calls::open_record(const std::string& path) {
   ASSERT_TRUE(mendtone::open_record(path, Opening::create_if_missing));
@@ -336,4 +336,4 @@ TEST_F(BenchCalls, ALookAtAFileTakesItsTurn) {
 }
 
 }  // namespace
-}  // namespace mendtone::bench
+}  // namespace mendtone::bench::calls_test

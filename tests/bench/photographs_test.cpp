@@ -10,7 +10,7 @@
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/app/image/fill_window.hpp"
 
-namespace mendtone::bench {
+namespace mendtone::bench::photographs_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -367,4 +367,4 @@ TEST_F(BenchPhotographs, APassOverAPhotographCanBeEndedInTheMiddle) {
 }
 
 }  // namespace
-}  // namespace mendtone::bench
+}  // namespace mendtone::bench::photographs_test

@@ -14,7 +14,7 @@
 // named, and that nothing was written. Rows that a description asks for (an option's words and
 // bounds, a column's) are made from it; the rest is written by hand. How a refusal is worded is not
 // tested here.
-namespace mendtone::cli {
+namespace mendtone::cli::bad_inputs_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -357,4 +357,4 @@ TEST_F(BadInputs, FilesThatCannotBeRight) {
 }
 
 }  // namespace
-}  // namespace mendtone::cli
+}  // namespace mendtone::cli::bad_inputs_test

@@ -2,7 +2,7 @@
 
 #include "bands.hpp"
 
-namespace mendtone {
+namespace mendtone::csv_test {
 namespace {
 
 using formats_test::band_headings;
@@ -292,4 +292,4 @@ TEST(Csv, OtherEncodings) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::csv_test

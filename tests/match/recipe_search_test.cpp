@@ -44,7 +44,7 @@ void* operator new(std::size_t size, std::align_val_t line) {
   std::free(p);
 }
 
-namespace mendtone {
+namespace mendtone::recipe_search_test {
 namespace {
 
 bool long_run() {
@@ -370,4 +370,4 @@ TEST(BestLoads, OnlyAddToWhatIsThere) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::recipe_search_test

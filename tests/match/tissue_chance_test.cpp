@@ -6,7 +6,7 @@
 
 #include "match/drawer.hpp"
 
-namespace mendtone {
+namespace mendtone::tissue_chance_test {
 namespace {
 
 using namespace invented;
@@ -89,4 +89,4 @@ TEST(TissueChance, ASingleReadingBorrowsTheSpreadOfTheOthers) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::tissue_chance_test

@@ -10,7 +10,7 @@
 #include "mendtone/match/correct.hpp"
 #include "mendtone/match/dispense.hpp"
 
-namespace mendtone {
+namespace mendtone::wash_steps_test {
 namespace {
 
 const std::vector<double> recipe_loads{0.5, 0.25, 0, 0.1};
@@ -364,4 +364,4 @@ TEST(WashSteps, RefuseWhatDoesNotFit) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::wash_steps_test

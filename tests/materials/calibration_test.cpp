@@ -7,7 +7,7 @@
 #include "mendtone/colour/difference.hpp"
 #include "virtual_bench/bench.hpp"
 
-namespace mendtone {
+namespace mendtone::calibration_test {
 namespace {
 
 using virtual_bench::no_errors;
@@ -239,4 +239,4 @@ TEST(Calibration, NamesABadRungAndTrustsTheSoundOnes) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::calibration_test

@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-namespace mendtone {
+namespace mendtone::palette_test {
 namespace {
 
 Palette two_colorants(Application application) {
@@ -128,4 +128,4 @@ TEST(Interface, TabulatedValues) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::palette_test

@@ -4,7 +4,7 @@
 
 #include "mendtone/optics/inversion.hpp"
 
-namespace mendtone {
+namespace mendtone::sheet_test {
 namespace {
 
 const WavelengthGrid grid = WavelengthGrid::equal_steps(400, 10, 31);
@@ -166,4 +166,4 @@ TEST(Backings, NominalOnesAreFlaggedAndUnknownOnesAreNotGuessed) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::sheet_test

@@ -12,7 +12,7 @@
 #include "optics/streams.hpp"
 #include "photons/sent.hpp"
 
-namespace mendtone {
+namespace mendtone::many_flux_test {
 namespace {
 
 constexpr Viewing viewings[] = {Viewing::at_45_0, Viewing::diffuse_8};
@@ -336,4 +336,4 @@ TEST(ManyFlux, LikePliesAreOneSlab) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::many_flux_test

@@ -7,7 +7,7 @@
 #include "report/plot.hpp"
 #include "report/words.hpp"
 
-namespace mendtone::report {
+namespace mendtone::report::figures_test {
 namespace {
 
 TEST(Words, NumbersCarryATrueMinus) {
@@ -106,4 +106,4 @@ TEST(Unknowns, AreFoundByTheReportItself) {
 }
 
 }  // namespace
-}  // namespace mendtone::report
+}  // namespace mendtone::report::figures_test

@@ -9,7 +9,7 @@
 #include "mendtone/results/wash.hpp"
 #include "results/random_value.hpp"
 
-namespace mendtone::results {
+namespace mendtone::results::walk_test {
 namespace {
 
 std::string name_of(const Type& type) {
@@ -231,4 +231,4 @@ TEST(Numbers, OfASlabComeBack) {
 }
 
 }  // namespace
-}  // namespace mendtone::results
+}  // namespace mendtone::results::walk_test
