@@ -28,6 +28,24 @@ std::vector<Decision> decisions(const ReportContent& content) {
   return all;
 }
 
+namespace {
+
+std::string fact_of(const Fill& fill, const char* name) {
+  for (const Fact& fact : fill.entered)
+    if (fact.name == name) return fact.value;
+  return {};
+}
+
+}  // namespace
+
+std::string done_words(const Fill& fill) {
+  std::string text = capital(fill_words(fill));
+  if (const std::string adhesive = fact_of(fill, "adhesive"); !adhesive.empty())
+    text += ", with " + adhesive;
+  if (const std::string when = fact_of(fill, "carried_out"); !when.empty()) text += ", " + when;
+  return text + ".";
+}
+
 std::string standing_of(const Fill& fill) {
   if (fill.chosen) return "Chosen.";
   if (fill.verdict == "refused" || !fill.refused_because.empty()) return "Refused.";

@@ -98,7 +98,14 @@ void say_of_readings(const ReportContent& content, std::vector<std::string>& unk
 }
 
 void say_of_fills(const ReportContent& content, std::vector<std::string>& unknowns) {
-  for (const Decision& decision : decisions(content))
+  std::vector<Decision> all = decisions(content);
+  for (const Damage& damage : content.damages)
+    if (std::none_of(all.begin(), all.end(),
+                     [&](const Decision& known) { return known.loss == damage.name; })) {
+      all.emplace_back();
+      all.back().loss = damage.name;
+    }
+  for (const Decision& decision : all)
     if (decision.is_open()) unknowns.push_back(no_choice(decision));
   for (const Fill& fill : content.fills)
     if (fill.chosen && fill.transmitted && !fill.transmitted->known)
@@ -143,7 +150,14 @@ std::string methods_paragraph(const ReportContent& content) {
     parts.push_back(
         "Fills were predicted with the layer theory of Kubelka (1948, 1954) from "
         "readings of the materials over known backings.");
-  for (const std::string& more : content.methods) parts.push_back(sentence(more));
+  std::vector<std::string> more;
+  for (const std::string& one : content.methods) add_new(more, {sentence(one)});
+  parts.insert(parts.end(), more.begin(), more.end());
+  const bool any_patch = std::any_of(content.readings.begin(), content.readings.end(),
+                                     [](const Reading& r) { return r.tone.screen.has_value(); });
+  if (any_patch)
+    parts.push_back("Patches of colour are converted to sRGB through ICC and adapted to the screen's "
+                    "white; they show the direction of a difference.");
   if (!content.program_version.empty())
     parts.push_back("Computed with " + content.program_version +
                     (content.table_versions.empty()

@@ -48,6 +48,37 @@ std::optional<Table> with_rows(Table table) {
   return table;
 }
 
+/// Loss by loss as they were first named; within one by score, and what has none behind.
+std::vector<const Fill*> in_order_of_score(const ReportContent& content) {
+  std::vector<std::string> losses;
+  for (const Fill& f : content.fills) add_new(losses, {f.loss.empty() ? " " : f.loss});
+  const auto place = [&](const Fill& f) {
+    return std::find(losses.begin(), losses.end(), f.loss.empty() ? " " : f.loss) - losses.begin();
+  };
+  std::vector<const Fill*> fills;
+  for (const Fill& f : content.fills) fills.push_back(&f);
+  std::stable_sort(fills.begin(), fills.end(), [&](const Fill* p, const Fill* q) {
+    if (place(*p) != place(*q)) return place(*p) < place(*q);
+    return p->score.value_or(1e300) < q->score.value_or(1e300);
+  });
+  return fills;
+}
+
+/// "nearest first" is said only where it is so.
+std::string order_words(const std::vector<const Fill*>& fills) {
+  const bool scored =
+      std::any_of(fills.begin(), fills.end(), [](const Fill* f) { return f->score.has_value(); });
+  bool nearest_first = true;
+  for (std::size_t i = 1; i < fills.size(); ++i)
+    if (fills[i]->loss == fills[i - 1]->loss &&
+        fills[i]->de00.value_or(1e300) < fills[i - 1]->de00.value_or(1e300))
+      nearest_first = false;
+  if (nearest_first && !scored) return "nearest first";
+  if (!scored) return "in the order in which they were entered";
+  return std::string("in the order of their score") +
+         (nearest_first ? ", which is nearest first" : "");
+}
+
 std::string unit_words(const std::string& unit) {
   if (unit == "g_m2") return "g/m\u00b2";
   if (unit == "ml_m2") return "ml/m\u00b2";
@@ -137,6 +168,7 @@ std::optional<Table> differences_table(const ReportContent& content) {
                {"\u0394L*", Holds::number},
                {"\u0394a*", Holds::number},
                {"\u0394b*", Holds::number},
+               {"Grey scale grade, ISO 105-A05", Holds::number},
                {"Against tolerance", Holds::text}},
               {}};
   for (const Difference& d : content.differences) {
@@ -155,6 +187,7 @@ std::optional<Table> differences_table(const ReportContent& content) {
                           {signed_number(d.dL, 2), {}},
                           {signed_number(d.da, 2), {}},
                           {signed_number(d.db, 2), {}},
+                          {number(d.grey_rating, 1), {}},
                           {verdict, {}}});
   }
   return with_rows(std::move(table));
@@ -163,9 +196,10 @@ std::optional<Table> differences_table(const ReportContent& content) {
 std::optional<Table> fills_table(const ReportContent& content) {
   const bool some_nearest = std::any_of(content.fills.begin(), content.fills.end(),
                                         [](const Fill& f) { return f.nearest_probability.has_value(); });
-  Table table{"Fills considered, nearest first",
+  Table table{"",
               {{"Fill", Holds::text},
                {"For", Holds::text},
+               {"Score", Holds::number},
                {de00_sign, Holds::number},
                {"\u0394L*", Holds::number},
                {"\u0394a*", Holds::number},
@@ -174,8 +208,11 @@ std::optional<Table> fills_table(const ReportContent& content) {
                {"Taken or not, and why", Holds::text}},
               {}};
   if (some_nearest)
-    table.columns.insert(table.columns.begin() + 3, {"Chance of being the nearest", Holds::number});
-  for (const Fill& f : content.fills) {
+    table.columns.insert(table.columns.begin() + 4, {"Chance of being the nearest", Holds::number});
+  const std::vector<const Fill*> fills = in_order_of_score(content);
+  table.caption = "Fills considered, " + order_words(fills);
+  for (const Fill* one : fills) {
+    const Fill& f = *one;
     std::string why = f.chosen || !f.verdict.empty() || !f.refused_because.empty()
                           ? standing_of(f) + " "
                           : "";
@@ -187,6 +224,7 @@ std::optional<Table> fills_table(const ReportContent& content) {
         f.worst_de00 ? number(*f.worst_de00, 2) + ", " + f.worst_light : "\u2013";
     std::vector<Cell> row{toned(fill_words(f), f.tone),
                           {f.loss, {}},
+                          {number(f.score, 2), {}},
                           {number(f.de00, 2), {}},
                           {signed_number(f.dL, 1), {}},
                           {signed_number(f.da, 1), {}},
@@ -194,7 +232,7 @@ std::optional<Table> fills_table(const ReportContent& content) {
                           {worst, {}},
                           {why, {}}};
     if (some_nearest)
-      row.insert(row.begin() + 3,
+      row.insert(row.begin() + 4,
                  Cell{f.nearest_probability ? number(100 * *f.nearest_probability, 0) + " %" : "\u2013", {}});
     table.rows.push_back(std::move(row));
   }
@@ -208,23 +246,48 @@ std::optional<Table> entered_table(const Fill& fill) {
   return with_rows(std::move(table));
 }
 
-std::vector<Table> entered_tables(const ReportContent& content) {
-  std::vector<Table> tables;
-  for (const Entered& one : content.entered) {
-    const std::string caption = capital(fact_label(one.kind));
-    if (tables.empty() || tables.back().caption != caption)
-      tables.push_back({caption,
-                        {{"Name", Holds::text}, {"What", Holds::name}, {"Entered", Holds::text}},
-                        {}});
-    for (const Fact& fact : one.facts) {
-      const std::string value =
-          fact.name == "outline"
-              ? std::to_string(std::count(fact.value.begin(), fact.value.end(), ',')) + " corners"
-              : fact.value;
-      tables.back().rows.push_back({{one.name, {}}, {fact_label(fact.name), {}}, {value, {}}});
-    }
+namespace {
+
+std::string entered_words(const Entered& one) {
+  std::vector<std::string> facts;
+  for (const Fact& fact : one.facts) {
+    const std::string value =
+        fact.name == "outline"
+            ? std::to_string(std::count(fact.value.begin(), fact.value.end(), ',')) + " corners"
+            : fact.value;
+    facts.push_back(fact_label(fact.name) + ": " + value);
   }
-  return tables;
+  return joined(facts, "; ");
+}
+
+}  // namespace
+
+std::optional<Table> all_entered(const ReportContent& content) {
+  Table table{"Everything that was entered for this sheet",
+              {{"Thing", Holds::text}, {"Name", Holds::text}, {"Entered", Holds::text}},
+              {}};
+  for (const Entered& one : content.entered)
+    table.rows.push_back(
+        {{capital(fact_label(one.kind)), {}}, {one.name, {}}, {entered_words(one), {}}});
+  return with_rows(std::move(table));
+}
+
+std::optional<Table> spot_tests_table(const ReportContent& content) {
+  const std::array<const char*, 6> facts{"tested", "liquid", "place", "outcome", "happened", "made"};
+  Table table{"Spot tests that were made", {}, {}};
+  for (const char* fact : facts) table.columns.push_back({capital(fact_label(fact)), Holds::text});
+  for (const Entered& one : content.entered) {
+    if (one.kind != "spot_test") continue;
+    std::vector<Cell> row;
+    for (const char* wanted : facts) {
+      std::string value;
+      for (const Fact& fact : one.facts)
+        if (fact.name == wanted) value = fact.value;
+      row.push_back({value, {}});
+    }
+    table.rows.push_back(std::move(row));
+  }
+  return with_rows(std::move(table));
 }
 
 std::optional<Table> lights_table(const std::vector<UnderLight>& by_light, int observer_deg,
@@ -350,25 +413,45 @@ std::optional<Table> trials_table(const ReportContent& content) {
   return with_rows(std::move(table));
 }
 
-std::optional<Table> series_table(const Series& series) {
-  Table table{"Series of " + series.spot,
-              {{capital(series.steps.empty() ? "step" : series.steps), Holds::text},
-               {std::string(de00_sign) + " (95 %)", Holds::number},
+std::optional<Table> series_table(const ReportContent& content) {
+  if (content.series.empty()) return std::nullopt;
+  constexpr std::size_t most_spots = 4;
+  std::vector<const Series*> shown;
+  for (const Series& one : content.series)
+    if (shown.size() < most_spots) shown.push_back(&one);
+  Table table{"Step by step",
+              {{capital(shown.front()->steps.empty() ? "step" : shown.front()->steps), Holds::text},
                {"Minutes", Holds::number},
                {"\u00b0C", Holds::number},
                {"pH", Holds::number},
-               {"\u00b5S/cm", Holds::number},
-               {"Note", Holds::text}},
+               {"\u00b5S/cm", Holds::number}},
               {}};
-  for (const SeriesPoint& p : series.points) {
-    const std::string range = interval(p.low, p.high);
-    table.rows.push_back({{p.label, {}},
-                          {number(p.de00, 2) + (range.empty() ? "" : " (" + range + ")"), {}},
-                          {number(p.minutes, 0), {}},
-                          {number(p.temperature_c, 0), {}},
-                          {number(p.ph, 1), {}},
-                          {number(p.conductivity_us_cm, 0), {}},
-                          {p.note, {}}});
+  for (const Series* one : shown)
+    table.columns.push_back({std::string(de00_sign) + ", " + one->spot, Holds::number});
+  table.columns.push_back({"Water", Holds::text});
+  std::vector<std::string> steps;
+  for (const Series& one : content.series)
+    for (const SeriesPoint& point : one.points) add_new(steps, {point.label});
+  for (const std::string& step : steps) {
+    const SeriesPoint* any = nullptr;
+    std::vector<Cell> change;
+    for (const Series& one : content.series)
+      for (const SeriesPoint& point : one.points)
+        if (point.label == step && (!any || any->note.empty())) any = &point;
+    for (const Series* one : shown) {
+      std::string text = "\u2013";
+      for (const SeriesPoint& point : one->points)
+        if (point.label == step) text = number(point.de00, 2);
+      change.push_back({text, {}});
+    }
+    std::vector<Cell> row{{step, {}},
+                          {number(any->minutes, 0), {}},
+                          {number(any->temperature_c, 0), {}},
+                          {number(any->ph, 1), {}},
+                          {number(any->conductivity_us_cm, 0), {}}};
+    append(row, std::move(change));
+    row.push_back({any->note, {}});
+    table.rows.push_back(std::move(row));
   }
   return with_rows(std::move(table));
 }

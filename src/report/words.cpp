@@ -4,7 +4,9 @@
 #include <cmath>
 
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/colour/change.hpp"
 #include "mendtone/colour/direction.hpp"
+#include "mendtone/results/common.hpp"
 
 namespace mendtone::report {
 namespace {
@@ -76,6 +78,39 @@ std::string direction_words(const std::optional<double>& dL, const std::optional
   add_direction(parts, da, Axis::a, "a*");
   add_direction(parts, db, Axis::b, "b*");
   return joined(parts, ", ");
+}
+
+std::string seen_words(double de00) {
+  const double seen_by_half = ChangeSettings{}.tolerance_de00;
+  constexpr double plain = results::match_tolerance_de00, far = 4;
+  if (de00 < seen_by_half) return "hardly visible side by side";
+  if (de00 < plain) return "just visible side by side";
+  if (de00 < far) return "plainly visible side by side";
+  return "visible from a distance";
+}
+
+std::string plain_change(const Difference& d) {
+  struct Part {
+    double size;
+    std::string word;
+  };
+  constexpr double no_longer_slight = 1.5;
+  std::vector<Part> parts;
+  const auto add = [&](const std::optional<double>& value, Axis axis) {
+    const std::string word(value ? direction_word(axis, *value) : std::string_view());
+    if (word.empty()) return;
+    const double size = std::abs(*value);
+    parts.push_back({size, (size < no_longer_slight ? "slightly " : "") + word});
+  };
+  add(d.dL, Axis::L);
+  add(d.da, Axis::a);
+  add(d.db, Axis::b);
+  std::stable_sort(parts.begin(), parts.end(),
+                   [](const Part& p, const Part& q) { return p.size > q.size; });
+  std::vector<std::string> words;
+  for (const Part& part : parts) words.push_back(part.word);
+  if (words.empty()) words.push_back("no direction worth a word");
+  return joined(words, ", ") + ": " + seen_words(d.de00);
 }
 
 std::string finding(const Difference& d) {

@@ -6,12 +6,15 @@
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/tissue/tissue.hpp"
 
-namespace mendtone::bench::calls_test {
+namespace mendtone::bench {
 
 void Calls::open_record(const std::string& path) {
   ASSERT_TRUE(mendtone::open_record(path, Opening::create_if_missing));
 }
 
+}  // namespace mendtone::bench
+
+namespace mendtone::bench::calls_test {
 namespace {
 
 class BenchCalls : public ::testing::Test {

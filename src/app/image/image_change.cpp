@@ -4,12 +4,11 @@
 #include <filesystem>
 #include <thread>
 
-#include "app/record/record_lookup.hpp"
+#include "app/image/photograph_kept.hpp"
 #include "mendtone/adapters/align.hpp"
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/adapters/map_picture.hpp"
 #include "mendtone/adapters/picture_file.hpp"
-#include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/base/table.hpp"
 #include "mendtone/base/words.hpp"
@@ -17,22 +16,11 @@
 namespace mendtone::app {
 namespace {
 
-std::optional<record::Photograph> photograph_of(const record::Store& store,
-                                                const std::string& name) {
-  const auto id = find_thing(store, "photograph", name);
-  if (!id) return std::nullopt;
-  const auto kept = record::get<record::Photograph>(store, *id);
-  return kept ? std::optional(kept->value) : std::nullopt;
-}
-
 /// What the record says of how two photographs were taken, where it differs: a change between them
 /// may be that alone. Empty: nothing, or nothing is said of one of them.
 std::string taken_otherwise(const ImageChangeRequest& request, const InputPlace& place) {
-  if (place.only || place.record.empty()) return {};
-  const auto store = open_record(place.record, Opening::must_exist);
-  if (!store) return {};
-  const auto before = photograph_of(**store, request.before.file),
-             after = photograph_of(**store, request.after.file);
+  const auto before = kept_photograph(place, request.before.file),
+             after = kept_photograph(place, request.after.file);
   if (!before || !after) return {};
   std::vector<std::string> unlike;
   const auto compare = [&](const char* what, const std::string& one, const std::string& other) {
@@ -146,13 +134,15 @@ Result<void> write_maps(const ImageChangeRequest& request, const InputPlace& pla
                         {MapKind::da, "-da", "Change from green to red, \u0394a*"},
                         {MapKind::db, "-db", "Change from blue to yellow, \u0394b*"}}) {
     const std::string path = request.maps + k.ending + "." + request.maps_ending;
-    const Picture picture = draw_map(map, k.kind,
+    const DrawnMap drawn = draw_map(map, k.kind,
                                      {k.title, notes_of(request, place, answer, map, k.kind),
                                       answer.pixels_per_mm, answer.tolerance_de00},
                                      **fonts);
-    if (auto written = write_picture(path, picture, {srgb_profile(), {}, k.title}); !written)
+    if (auto written = write_picture(path, drawn.picture, {srgb_profile(), {}, k.title}); !written)
       return written;
     answer.pictures.push_back(path);
+    answer.frames.push_back({path, drawn.quantity, drawn.low, drawn.high, drawn.low_word,
+                             drawn.high_word, drawn.map, drawn.bar});
   }
   return {};
 }
