@@ -91,8 +91,7 @@ std::uint32_t rounded(const std::uint8_t* rgb, int bits) {
   std::uint32_t colour = 0;
   const int steps = (1 << bits) - 1;
   for (int i = 0; i < 3; ++i)
-    colour = colour << 8 |
-             static_cast<std::uint32_t>((rgb[i] * steps + 127) / 255 * 255 / steps);
+    colour = colour << 8 | static_cast<std::uint32_t>((rgb[i] * steps + 127) / 255 * 255 / steps);
   return colour;
 }
 
@@ -138,8 +137,8 @@ bool write_png(png_structp png, png_infop info, const ByteImage& image, const In
   png_set_sRGB(png, info, PNG_sRGB_INTENT_RELATIVE);
   png_write_info(png, info);
   for (int y = 0; y < image.height; ++y)
-    png_write_row(png, indexed.index.data() + static_cast<std::size_t>(y) *
-                                                  static_cast<std::size_t>(image.width));
+    png_write_row(png, indexed.index.data() +
+                           static_cast<std::size_t>(y) * static_cast<std::size_t>(image.width));
   png_write_end(png, info);
   return true;
 }

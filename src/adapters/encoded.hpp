@@ -21,8 +21,8 @@ bool is_jpeg(std::string_view bytes);
 Result<std::string> to_jpeg(const ByteImage& image);
 Result<ByteImage> from_jpeg(std::string_view bytes);
 
-/// PNG with a palette. Where there are more than 256 colours, each channel is rounded until there are
-/// not: to 6 bits, to 5, to 4 …
+/// PNG with a palette. Where there are more than 256 colours, each channel is rounded until there
+/// are not: to 6 bits, to 5, to 4 …
 Result<std::string> to_indexed_png(const ByteImage& image);
 
 }  // namespace mendtone

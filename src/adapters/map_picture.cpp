@@ -164,7 +164,7 @@ void paint_cells(Picture& picture, const ChangeMap& map, const Scale& s,
 }  // namespace
 
 DrawnMap draw_map(const ChangeMap& map, MapKind kind, const MapText& text,
-                 const ReportFonts& fonts) {
+                  const ReportFonts& fonts) {
   const Scale s = scale_of(map, kind, text.tolerance_de00);
   const auto colours = display(kind == MapKind::de00 ? amount_ramp(255) : signed_ramp(255));
   const ImageSize cells = map.cells();

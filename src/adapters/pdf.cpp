@@ -53,8 +53,8 @@ void forget(void* bytes) {
 /// The pixels, and the JPEG itself, which a PDF takes over as it is.
 cairo_surface_t* surface_of_jpeg(const std::string& bytes) {
   const auto image = from_jpeg(bytes);
-  cairo_surface_t* surface =
-      cairo_image_surface_create(CAIRO_FORMAT_RGB24, image ? image->width : -1, image ? image->height : -1);
+  cairo_surface_t* surface = cairo_image_surface_create(
+      CAIRO_FORMAT_RGB24, image ? image->width : -1, image ? image->height : -1);
   if (!image || cairo_surface_status(surface) != CAIRO_STATUS_SUCCESS) return surface;
   unsigned char* data = cairo_image_surface_get_data(surface);
   const int stride = cairo_image_surface_get_stride(surface);
@@ -62,7 +62,8 @@ cairo_surface_t* surface_of_jpeg(const std::string& bytes) {
   for (int y = 0; y < image->height; ++y) {
     auto* row = reinterpret_cast<std::uint32_t*>(data + static_cast<std::ptrdiff_t>(y) * stride);
     for (int x = 0; x < image->width; ++x, from += 3)
-      row[x] = static_cast<std::uint32_t>(from[0]) << 16 | static_cast<std::uint32_t>(from[1]) << 8 | from[2];
+      row[x] = static_cast<std::uint32_t>(from[0]) << 16 |
+               static_cast<std::uint32_t>(from[1]) << 8 | from[2];
   }
   cairo_surface_mark_dirty(surface);
   auto* kept = new std::string(bytes);
@@ -224,7 +225,8 @@ void set_bookmarks(cairo_surface_t* surface, const PagedReport& report) {
 }
 
 Error no_picture(std::size_t i) {
-  return bad_input("picture " + std::to_string(i + 1) + " of the report is not a sound PNG or JPEG");
+  return bad_input("picture " + std::to_string(i + 1) +
+                   " of the report is not a sound PNG or JPEG");
 }
 
 }  // namespace

@@ -137,6 +137,20 @@ void add_output_intent(QPDF& pdf, Handle catalog) {
   catalog.replaceKey("/OutputIntents", intents);
 }
 
+/// All parts under one Document, as ISO 32000-1, 14.8.4.2 has it; Cairo lets them stand alone.
+void gather_in_document(QPDF& pdf, Handle root) {
+  Handle document = pdf.makeIndirectObject(Handle::newDictionary());
+  document.replaceKey("/Type", Handle::newName("/StructElem"));
+  document.replaceKey("/S", Handle::newName("/Document"));
+  document.replaceKey("/P", root);
+  Handle parts = root.getKey("/K");
+  if (!parts.isArray()) parts = Handle::newArray({parts});
+  for (int i = 0; i < parts.getArrayNItems(); ++i)
+    if (parts.getArrayItem(i).isDictionary()) parts.getArrayItem(i).replaceKey("/P", document);
+  document.replaceKey("/K", parts);
+  root.replaceKey("/K", Handle::newArray({document}));
+}
+
 void complete(QPDF& pdf, const PagedReport& report) {
   Handle catalog = pdf.getRoot();
   catalog.replaceKey("/Lang", Handle::newString("en-GB"));
@@ -146,8 +160,11 @@ void complete(QPDF& pdf, const PagedReport& report) {
   Handle marked = Handle::newDictionary();
   marked.replaceKey("/Marked", Handle::newBool(true));
   catalog.replaceKey("/MarkInfo", marked);
-  if (catalog.hasKey("/StructTreeRoot"))
-    Structure(words_of_figures(report)).walk(catalog.getKey("/StructTreeRoot"));
+  if (catalog.hasKey("/StructTreeRoot")) {
+    Handle root = catalog.getKey("/StructTreeRoot");
+    Structure(words_of_figures(report)).walk(root);
+    if (root.hasKey("/K")) gather_in_document(pdf, root);
+  }
   add_metadata(pdf, catalog, report);
   add_output_intent(pdf, catalog);
 }

@@ -57,7 +57,8 @@ Result<ReportPicture> report_picture(const std::string& path, int most_px, Encod
     MENDTONE_TRY(photograph->read(y0, y1, rows));
     to_lab(photograph->transform(), rows, lab);
     for (int y = y0; y < y1; ++y) {
-      const std::size_t line = static_cast<std::size_t>(y - y0) * static_cast<std::size_t>(size.width);
+      const std::size_t line =
+          static_cast<std::size_t>(y - y0) * static_cast<std::size_t>(size.width);
       Sum* const to = sums.data() + small(y - part.top, picture.height_px) *
                                         static_cast<std::size_t>(picture.width_px);
       for (int x = 0; x < part.width; ++x) {

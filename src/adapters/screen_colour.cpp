@@ -61,7 +61,8 @@ std::vector<std::uint8_t> ScreenColours::of_picture(const std::vector<Lab>& pixe
   for (std::size_t first = 0; first < pixels.size(); first += at_once) {
     const std::size_t count = std::min(at_once, pixels.size() - first);
     rgb.resize(3 * count);
-    cmsDoTransform(state_->transform, &pixels[first], rgb.data(), static_cast<cmsUInt32Number>(count));
+    cmsDoTransform(state_->transform, &pixels[first], rgb.data(),
+                   static_cast<cmsUInt32Number>(count));
     for (const double value : rgb)
       bytes.push_back(static_cast<std::uint8_t>(255 * std::clamp(value, 0.0, 1.0) + 0.5));
   }

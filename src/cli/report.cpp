@@ -117,9 +117,10 @@ void add_report(CLI::App& program, Context& context) {
   verb->add_option("--date", r.date, "of the report, YYYY-MM-DD; default today");
   verb->add_option("--fills", r.most_fills, "how many ranked fills to list")->capture_default_str();
   auto* out = verb->add_option("--out", r.folder, "the folder to write into");
-  verb->add_flag("--methods", options->methods,
-                 "print only the methods paragraph and a line for each loss and each change, to paste "
-                 "into another form (--format csv: the lines as a table)")
+  verb->add_flag(
+          "--methods", options->methods,
+          "print only the methods paragraph and a line for each loss and each change, to paste "
+          "into another form (--format csv: the lines as a table)")
       ->excludes(out);
   add_force(*verb, options->force);
   add_common(*verb, options->common);

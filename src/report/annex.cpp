@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "mendtone/report/sentences.hpp"
 #include "report/decisions.hpp"
 #include "report/figures.hpp"
 #include "report/methods.hpp"
@@ -24,7 +25,8 @@ Blocks places(const ReportContent& content) {
     blocks.emplace_back(picture_figure(content, i));
     marked = true;
   }
-  Table table{"The places", {{"Spot", Holds::name}, {"Where it is", Holds::text}}, {}};
+  Table table{
+      say(Sentence::table_places), {{"Spot", Holds::name}, {"Where it is", Holds::text}}, {}};
   for (const Spot& spot : content.spots)
     if (!spot.place.empty() && !(marked && spot.picture && spot.outline.points.size() >= 3))
       table.rows.push_back({{spot.name, {}}, {spot.place, {}}});
@@ -67,9 +69,8 @@ Blocks washes(const ReportContent& content) {
   for (const RecipeCard* card : cards_in_use(content)) {
     if (!card->dispense.empty()) add_small(blocks, loads_table(*card));
     if (card->tone)
-      add_small(blocks,
-                lights_table(card->by_light, card->tone->observer_deg,
-                             card->title + (card->whole_drops ? ", exact loads" : "")));
+      add_small(blocks, lights_table(card->by_light, card->tone->observer_deg,
+                                     card->title + (card->whole_drops ? ", exact loads" : "")));
   }
   return blocks;
 }
@@ -133,7 +134,10 @@ Blocks annex(const ReportContent& content) {
   section(blocks, 3, "What is not known", small_bullets(not_known(content)));
   section(blocks, 3, "Warnings from the readings", small_bullets(all_warnings(content)));
   section(blocks, 3, "As it was entered", entered(content));
-  section(blocks, 3, "Made from", small_bullets(content.sources));
+  Blocks sources;
+  if (!content.sources.empty())
+    sources.emplace_back(Paragraph{"", joined(content.sources, "; ") + ".", Set::small});
+  section(blocks, 3, "Made from", std::move(sources));
   return blocks;
 }
 

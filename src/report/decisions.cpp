@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "mendtone/report/sentences.hpp"
 #include "report/words.hpp"
 
 namespace mendtone::report {
@@ -39,33 +40,35 @@ std::string fact_of(const Fill& fill, const char* name) {
 }  // namespace
 
 std::string done_words(const Fill& fill) {
-  std::string text = capital(fill_words(fill));
-  if (const std::string adhesive = fact_of(fill, "adhesive"); !adhesive.empty())
-    text += ", with " + adhesive;
-  if (const std::string when = fact_of(fill, "carried_out"); !when.empty()) text += ", " + when;
-  return text + ".";
+  const std::string name = capital(fill_words(fill)), adhesive = fact_of(fill, "adhesive"),
+                    when = fact_of(fill, "carried_out");
+  if (adhesive.empty() && when.empty()) return say(Sentence::done, {{"fill", name}});
+  if (when.empty()) return say(Sentence::done_with, {{"fill", name}, {"adhesive", adhesive}});
+  if (adhesive.empty()) return say(Sentence::done_when, {{"fill", name}, {"when", when}});
+  return say(Sentence::done_with_when, {{"fill", name}, {"adhesive", adhesive}, {"when", when}});
 }
 
 std::string standing_of(const Fill& fill) {
-  if (fill.chosen) return "Chosen.";
-  if (fill.verdict == "refused" || !fill.refused_because.empty()) return "Refused.";
+  if (fill.chosen) return say(Sentence::chosen);
+  if (fill.verdict == "refused" || !fill.refused_because.empty()) return say(Sentence::refused);
   if (!fill.verdict.empty()) return capital(fill.verdict) + ".";
-  return "Nearest by score; no choice is recorded.";
+  return say(Sentence::nearest_only);
 }
 
 std::string words_of(const Ending& ending) {
-  return capital(ending.ended) + (ending.why.empty() ? "." : ": " + sentence(ending.why));
+  const std::string ended = capital(ending.ended);
+  if (ending.why.empty()) return say(Sentence::ended, {{"ended", ended}});
+  return say(Sentence::ended_because, {{"ended", ended}, {"why", sentence(ending.why)}});
 }
 
 std::string no_choice(const Decision& decision) {
-  return "Which fill was taken" + (decision.loss.empty() ? "" : " for " + decision.loss) +
-         ": no choice is recorded.";
+  return decision.loss.empty() ? say(Sentence::no_choice)
+                               : say(Sentence::no_choice_for, {{"loss", decision.loss}});
 }
 
 std::string standing_of(const RecipeCard& card) {
   if (card.chosen) return "";
-  return card.entered ? "entered; no trial and no chosen fill uses it"
-                      : "computed; no recipe was entered";
+  return say(card.entered ? Sentence::card_no_use : Sentence::card_computed);
 }
 
 std::vector<const RecipeCard*> cards_in_use(const ReportContent& content) {

@@ -1,3 +1,4 @@
+#include "mendtone/report/sentences.hpp"
 #include "report/decisions.hpp"
 #include "report/figures.hpp"
 #include "report/methods.hpp"
@@ -9,52 +10,86 @@ namespace mendtone::report {
 namespace {
 
 std::string fill_sentence(const Fill& fill) {
-  std::string text = capital(fill_words(fill));
-  if (!fill.over.empty()) text += ", over " + fill.over;
-  text += ".";
-  if (fill.measured)
-    text += " Read: " + lab_words(fill.measured->lab, 1) + " under " +
-            viewing_words(fill.measured->light, fill.measured->observer_deg) +
-            (fill.measured_de00 ? ", " + de00_words(*fill.measured_de00) + " from the sheet" : "") +
-            ".";
+  const std::string name = capital(fill_words(fill));
+  std::vector<std::string> parts{
+      fill.over.empty() ? say(Sentence::fill, {{"fill", name}})
+                        : say(Sentence::fill_over, {{"fill", name}, {"backing", fill.over}})};
+  const auto viewing = [](const Tone& tone) {
+    return viewing_words(tone.light, tone.observer_deg);
+  };
+  if (fill.measured && fill.measured_de00)
+    parts.push_back(
+        say(Sentence::fill_read_from_sheet, {{"lab", lab_words(fill.measured->lab, 1)},
+                                             {"viewing", viewing(*fill.measured)},
+                                             {"de00", de00_words(*fill.measured_de00)}}));
+  else if (fill.measured)
+    parts.push_back(say(Sentence::fill_read, {{"lab", lab_words(fill.measured->lab, 1)},
+                                              {"viewing", viewing(*fill.measured)}}));
   if (fill.tone && fill.de00) {
-    text += " Predicted: " + de00_words(*fill.de00) + " from the sheet under " +
-            viewing_words(fill.tone->light, fill.tone->observer_deg);
-    const std::string direction = direction_words(fill.dL, fill.da, fill.db);
-    if ((fill.reasons.empty() || !fill.verdict.empty()) && !direction.empty())
-      text += ", the fill being " + direction;
-    text += ".";
+    const std::string direction = direction_words(fill.dL, fill.da, fill.db),
+                      de = de00_words(*fill.de00);
+    parts.push_back(
+        (fill.reasons.empty() || !fill.verdict.empty()) && !direction.empty()
+            ? say(Sentence::fill_predicted_direction,
+                  {{"de00", de}, {"viewing", viewing(*fill.tone)}, {"direction", direction}})
+            : say(Sentence::fill_predicted, {{"de00", de}, {"viewing", viewing(*fill.tone)}}));
   }
-  if (!fill.chosen && !fill.refused_because.empty()) text += " " + sentence(fill.refused_because);
-  for (const std::string& reason : fill.reasons) text += " " + sentence(reason);
-  return text;
+  if (!fill.chosen && !fill.refused_because.empty())
+    parts.push_back(sentence(fill.refused_because));
+  for (const std::string& reason : fill.reasons) parts.push_back(sentence(reason));
+  return joined(parts, " ");
+}
+
+void add_whole_drops(std::vector<std::string>& parts, const RecipeCard& card) {
+  if (!card.whole_drops || !card.whole_drops_de00) return;
+  const std::string lab = lab_words(card.whole_drops->lab, 1),
+                    viewing =
+                        viewing_words(card.whole_drops->light, card.whole_drops->observer_deg),
+                    de = de00_words(*card.whole_drops_de00);
+  parts.push_back(
+      card.whole_drops_aim_de00
+          ? say(Sentence::whole_drops_aim, {{"lab", lab},
+                                            {"viewing", viewing},
+                                            {"de00", de},
+                                            {"aim", de00_words(*card.whole_drops_aim_de00)}})
+          : say(Sentence::whole_drops, {{"lab", lab}, {"viewing", viewing}, {"de00", de}}));
+}
+
+void add_exact_loads(std::vector<std::string>& parts, const RecipeCard& card) {
+  if (!card.tone || !card.de00) return;
+  const std::string lab = lab_words(card.tone->lab, 1),
+                    viewing = viewing_words(card.tone->light, card.tone->observer_deg),
+                    de = de00_words(*card.de00);
+  const bool exact = card.whole_drops.has_value();
+  parts.push_back(card.u95_de00 ? say(exact ? Sentence::exact_loads_sure : Sentence::loads_sure,
+                                      {{"lab", lab},
+                                       {"viewing", viewing},
+                                       {"de00", de},
+                                       {"u95", number(*card.u95_de00, 2)}})
+                                : say(exact ? Sentence::exact_loads : Sentence::loads,
+                                      {{"lab", lab}, {"viewing", viewing}, {"de00", de}}));
+}
+
+/// Where the wash goes and how much of it there is, a pair of name and value a line.
+Facts facts_of(const RecipeCard& card) {
+  Facts facts;
+  const auto line = [&](const char* name, const std::string& value) {
+    if (!value.empty()) facts.lines.push_back({name, value});
+  };
+  line("On", card.tissue);
+  line("Over", card.over);
+  line("Method", card.method);
+  line("Volume", card.volume_ml ? number(*card.volume_ml, 0) + " ml" : "");
+  line("Area", card.area_cm2 ? number(*card.area_cm2, 0) + " cm\u00b2" : "");
+  return facts;
 }
 
 std::string recipe_sentence(const RecipeCard& card) {
-  std::string text;
-  if (!card.tissue.empty()) text += "On " + card.tissue;
-  if (!card.over.empty()) text += ", over " + card.over;
-  if (!card.method.empty()) text += ", " + card.method;
-  if (card.volume_ml) text += ", " + number(*card.volume_ml, 0) + " ml";
-  if (card.area_cm2) text += " for " + number(*card.area_cm2, 0) + " cm\u00b2";
-  std::vector<std::string> parts{sentence(text)};
-  if (card.whole_drops && card.whole_drops_de00)
-    parts.push_back("With whole drops, predicted " + lab_words(card.whole_drops->lab, 1) +
-                    " under " +
-                    viewing_words(card.whole_drops->light, card.whole_drops->observer_deg) + ", " +
-                    de00_words(*card.whole_drops_de00) + " from the sheet" +
-                    (card.whole_drops_aim_de00
-                         ? " and " + de00_words(*card.whole_drops_aim_de00) + " from the aim."
-                         : "."));
-  if (card.tone && card.de00)
-    parts.push_back((card.whole_drops ? "With the exact loads, predicted " : "Predicted ") +
-                    lab_words(card.tone->lab, 1) + " under " +
-                    viewing_words(card.tone->light, card.tone->observer_deg) + ", " +
-                    de00_words(*card.de00) + " from the sheet" +
-                    (card.u95_de00 ? " (\u00b1 " + number(*card.u95_de00, 2) + ", 95 %)." : "."));
+  std::vector<std::string> parts;
+  add_whole_drops(parts, card);
+  add_exact_loads(parts, card);
   if (card.one_drop_de00)
-    parts.push_back("One drop more or less moves it by up to " + number(*card.one_drop_de00, 2) +
-                    ".");
+    parts.push_back(say(Sentence::one_drop, {{"de00", number(*card.one_drop_de00, 2)}}));
   for (const std::string& note : card.notes) parts.push_back(sentence(note));
   return joined(parts, " ");
 }
@@ -81,9 +116,12 @@ Blocks one_decision(const Decision& decision) {
 
 void tell_card(Blocks& blocks, const RecipeCard& card) {
   const std::string standing = standing_of(card);
-  blocks.emplace_back(Paragraph{joined({card.loss, card.title}, ": ") +
-                                    (standing.empty() ? "." : " (" + standing + ")."),
-                                recipe_sentence(card)});
+  const std::string title = joined({card.loss, card.title}, ": ");
+  blocks.emplace_back(Paragraph{
+      standing.empty() ? say(Sentence::card_named, {{"title", title}})
+                       : say(Sentence::card_standing, {{"title", title}, {"standing", standing}}),
+      recipe_sentence(card)});
+  if (Facts facts = facts_of(card); !facts.lines.empty()) blocks.emplace_back(std::move(facts));
   auto measure = card.dispense.empty() ? loads_table(card) : dispense_table(card);
   auto coats = coats_table(card);
   if (measure && coats) {

@@ -1,18 +1,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "mendtone/report/sentences.hpp"
 #include "report/figures.hpp"
 #include "report/plot.hpp"
 #include "report/words.hpp"
 
 namespace mendtone::report {
 namespace {
-
-constexpr const char* screen_note =
-    "A screen or a print is no proof of a match.";
-constexpr const char* outside_note =
-    " Hatched: outside what sRGB can show, or no colour known; the figures hold, the patch does "
-    "not.";
 
 bool needs_hatching(const std::optional<ScreenColour>& colour) {
   return !colour || colour->outside;
@@ -67,9 +62,9 @@ std::vector<Line> fill_lines(const Fill& fill) {
   if (fill.aim) lines.push_back({"Aim", lab_words(fill.aim->lab, 1)});
   if (fill.measured)
     lines.push_back({"Read", lab_words(fill.measured->lab, 1) +
-                                 (fill.measured_de00 ? ", " + de00_words(*fill.measured_de00) +
-                                                           " from the sheet"
-                                                     : "")});
+                                 (fill.measured_de00
+                                      ? ", " + de00_words(*fill.measured_de00) + " from the sheet"
+                                      : "")});
   lines.push_back({"Predicted", lab_words(fill.tone->lab, 1)});
   lines.push_back({"Seen under", viewing_words(fill.tone->light, fill.tone->observer_deg)});
   if (fill.de00) {
@@ -78,8 +73,8 @@ std::vector<Line> fill_lines(const Fill& fill) {
   }
   if (fill.dL && fill.da && fill.db)
     lines.push_back({"Predicted less sheet", "L* " + signed_number(*fill.dL, 1) + "  a* " +
-                                            signed_number(*fill.da, 1) + "  b* " +
-                                            signed_number(*fill.db, 1)});
+                                                 signed_number(*fill.da, 1) + "  b* " +
+                                                 signed_number(*fill.db, 1)});
   if (fill.worst_de00)
     lines.push_back({"Worst lamp", de00_words(*fill.worst_de00) + " under " + fill.worst_light});
   if (fill.overlap_de00) lines.push_back({"At the overlap", de00_words(*fill.overlap_de00)});
@@ -110,10 +105,6 @@ void draw_on_ground(Pen& pen, Point corner, double width, double height, const F
   pen.shape(fitted(fill.outline, {corner.x + margin, corner.y + margin}, width - 2 * margin,
                    height - 2 * margin),
             inside);
-}
-
-std::string outline_note(bool recorded) {
-  return recorded ? "" : " No outline is recorded; a disc stands for it.";
 }
 
 /// Letters that can be read on that colour.
@@ -253,15 +244,16 @@ std::optional<Figure> change_strip(const ReportContent& content, std::size_t mos
     return pair.from->stage == pairs.front().from->stage &&
            pair.to->stage == pairs.front().to->stage;
   });
-  figure.caption =
-      (alike ? "Left of each pair: " + pairs.front().from->stage +
-                   ". Right: " + pairs.front().to->stage + ". "
-             : std::string("Left of each pair: its first stage. Right: its last. ")) +
-      screen_note + (hatched ? outside_note : "");
-  if (pairs.size() > shown)
-    figure.caption += " " + std::to_string(pairs.size() - shown) +
-                      (pairs.size() - shown == 1 ? " more spot is" : " more spots are") +
-                      " in the annex.";
+  std::vector<std::string> said{
+      alike ? say(Sentence::strip_stages,
+                  {{"from", pairs.front().from->stage}, {"to", pairs.front().to->stage}})
+            : say(Sentence::strip_first_last),
+      say(Sentence::no_proof)};
+  if (hatched) said.push_back(say(Sentence::hatched));
+  const std::size_t more = pairs.size() - shown;
+  if (more == 1) said.push_back(say(Sentence::strip_one_more));
+  if (more > 1) said.push_back(say(Sentence::strip_more, {{"count", std::to_string(more)}}));
+  figure.caption = joined(said, " ");
   return figure;
 }
 
@@ -288,7 +280,8 @@ std::optional<Figure> front_figure(const ReportContent& content, double highest)
   double x = 0;
   for (const std::size_t i : shown) {
     const Picture& picture = content.pictures[i];
-    const double width_px = std::max(1, picture.width_px), height_px = std::max(1, picture.height_px);
+    const double width_px = std::max(1, picture.width_px),
+                 height_px = std::max(1, picture.height_px);
     const double scale = std::min(widest / width_px, highest / height_px);
     pen.picture({x, 0}, scale * width_px, scale * height_px, i);
     const std::string name = capital(joined({picture.title, picture.lighting}, ", "));
@@ -298,10 +291,9 @@ std::optional<Figure> front_figure(const ReportContent& content, double highest)
     alt += sentence(picture.alt.empty() ? picture.title : picture.alt) + " ";
     x += widest + gap;
   }
-  figure.caption = shown.size() == 2 ? "The object before and after, as photographed."
-                                     : "The object, as photographed.";
-  for (const std::size_t i : shown)
-    add_words(figure.caption, mark_of(content.pictures[i]));
+  figure.caption =
+      say(shown.size() == 2 ? Sentence::front_two_photographs : Sentence::front_one_photograph);
+  for (const std::size_t i : shown) add_words(figure.caption, mark_of(content.pictures[i]));
   return figure;
 }
 
@@ -329,11 +321,14 @@ std::optional<Figure> fill_in_place(const Fill& fill) {
     alt += line.name + ": " + line.value + ". ";
     y += line_height;
   }
-  figure.caption = capital(fill_words(fill)) + (fill.measured ? ", as read" : ", as predicted") + ", set into the outline of the " +
-                   (fill.use.empty() ? "loss" : fill.use) + " on the sheet's own tone." +
-                   outline_note(fill.outline.points.size() >= 3) + " " + screen_note;
-  if (needs_hatching(fill.tone->screen) || !fill.sheet || needs_hatching(fill.sheet->screen))
-    figure.caption += outside_note;
+  std::vector<std::string> said{
+      say(fill.measured ? Sentence::fill_as_read : Sentence::fill_as_predicted,
+          {{"fill", capital(fill_words(fill))}, {"use", fill.use.empty() ? "loss" : fill.use}})};
+  if (fill.outline.points.size() < 3) said.push_back(say(Sentence::no_outline));
+  said.push_back(say(Sentence::no_proof));
+  if (needs_hatching(seen_tone(fill).screen) || !fill.sheet || needs_hatching(fill.sheet->screen))
+    said.push_back(say(Sentence::hatched));
+  figure.caption = joined(said, " ");
   return figure;
 }
 
@@ -357,9 +352,9 @@ std::optional<Figure> fill_strip(const ReportContent& content, std::size_t most)
     drawing.height = std::max(drawing.height, y + 4);
     x += width + gap;
   }
-  figure.caption = "Fills considered, on the sheet's tone, under " +
-                   viewing_words(fills[0]->tone->light, fills[0]->tone->observer_deg) +
-                   ", as far as a screen or a print can show them.";
+  figure.caption =
+      say(Sentence::fills_strip,
+          {{"viewing", viewing_words(fills[0]->tone->light, fills[0]->tone->observer_deg)}});
   return figure;
 }
 
@@ -401,12 +396,12 @@ Figure picture_figure(const ReportContent& content, std::size_t index) {
     names.push_back(one.spot->name);
   }
   drawing.height = std::max(height, y);
-  figure.caption = joined({sentence(joined({picture.title, picture.lighting}, ", ")),
-                           sentence(picture.caption),
-                           picture.origin.empty() ? "" : "File: " + picture.origin + "."},
-                          " ");
+  figure.caption =
+      joined({sentence(joined({picture.title, picture.lighting}, ", ")), sentence(picture.caption),
+              picture.origin.empty() ? "" : say(Sentence::file, {{"name", picture.origin}})},
+             " ");
   alt = picture.alt.empty() ? picture.title : picture.alt;
-  if (!names.empty()) alt += " Marked on it: " + joined(names, ", ") + ".";
+  if (!names.empty()) alt += " " + say(Sentence::marked_on, {{"names", joined(names, ", ")}});
   return figure;
 }
 
@@ -425,7 +420,8 @@ std::optional<Figure> change_maps(const ReportContent& content) {
     if (column == 0) figure.rows.push_back({{text_width_pt, 0, {}}, {}});
     auto& [drawing, alt] = figure.rows.back();
     Pen pen(drawing);
-    const double width_px = std::max(1, picture.width_px), height_px = std::max(1, picture.height_px);
+    const double width_px = std::max(1, picture.width_px),
+                 height_px = std::max(1, picture.height_px);
     const double widest = bare ? 190 : text_width_pt, highest = bare ? 150 : 400;
     const double scale = std::min(widest / width_px, highest / height_px);
     const Point corner{column == 0 ? 0 : 246.0, 12};

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "mendtone/report/sentences.hpp"
 #include "report/figures.hpp"
 #include "report/plot.hpp"
 #include "report/words.hpp"
@@ -12,26 +13,30 @@ const std::vector<std::vector<double>> dashes = {{}, {4, 2.2}, {1.4, 1.8}, {7, 2
 
 constexpr std::size_t most_panels = 24;
 
-constexpr std::size_t panels_a_row = 3;
-constexpr double panel_step = 161;
+/// How panels stand beside each other.
+struct Panels {
+  std::size_t a_row;
+  double step, height;
+};
+constexpr Panels region_panels{4, 121, 108}, spectrum_panels{3, 161, 134};
 
 /// Panels in rows; `draw(row, pen, corner, i)` draws panel i. Nothing where there are none.
 template <class Draw>
-std::optional<Figure> in_panels(std::size_t count, double panel_height, std::string caption,
+std::optional<Figure> in_panels(std::size_t count, const Panels& panels, std::string caption,
                                 const Draw& draw) {
   if (count == 0) return std::nullopt;
   const std::size_t shown = std::min(count, most_panels);
   Figure figure;
   for (std::size_t i = 0; i < shown; ++i) {
-    const std::size_t column = i % panels_a_row;
-    if (column == 0) figure.rows.push_back({{text_width_pt, panel_height, {}}, {}});
+    const std::size_t column = i % panels.a_row;
+    if (column == 0) figure.rows.push_back({{text_width_pt, panels.height, {}}, {}});
     Pen pen(figure.rows.back().drawing);
-    draw(figure.rows.back(), pen, Point{static_cast<double>(column) * panel_step, 0}, i);
+    draw(figure.rows.back(), pen, Point{static_cast<double>(column) * panels.step, 0}, i);
   }
   figure.caption = std::move(caption);
   if (shown < count)
-    figure.caption += " The first " + std::to_string(shown) + " of " + std::to_string(count) +
-                      " spots are shown.";
+    figure.caption += " " + say(Sentence::panels_shown, {{"shown", std::to_string(shown)},
+                                                         {"count", std::to_string(count)}});
   return figure;
 }
 
@@ -76,7 +81,7 @@ struct Square {
 
 /// Axes of one span, so that a unit is as long on each.
 Square square_about(const Lab& centre, double half_span) {
-  const Axis rounded = axis_for(0, 2 * half_span, 4);
+  const Axis rounded = axis_for(0, 2 * half_span, 3);
   const auto about = [&](double value) {
     return Axis{value - half_span, value + half_span, rounded.step, rounded.decimals};
   };
@@ -118,19 +123,17 @@ void draw_L(Pen& pen, const Frame& frame, const Reading& reading, bool first) {
   pen.dot(frame.at(x, L), 2.5, !first);
 }
 
-constexpr double region_height = 128;
-
 void draw_region_panel(Pen& pen, Point corner, const Compared& pair) {
   double half_span = 0.2;
   for (const Reading* reading : {pair.from, pair.to})
     if (reading) half_span = std::max(half_span, 1.25 * reach(*reading, centre_of(pair)));
   const Square axes = square_about(centre_of(pair), half_span);
-  pen.text({corner.x, corner.y + 9}, folded(pair.from->spot, 150, label_pt, 1).front(), label_pt,
+  pen.text({corner.x, corner.y + 9}, folded(pair.from->spot, 112, label_pt, 1).front(), label_pt,
            Anchor::start, Face::sans_bold);
-  constexpr double side = 78;
-  const Frame ab{{corner.x + 30, corner.y + 15}, side, side, axes.a, axes.b};
+  constexpr double side = 57;
+  const Frame ab{{corner.x + 27, corner.y + 14}, side, side, axes.a, axes.b};
   draw_frame(pen, ab, "a*", "b*");
-  const Frame strip{{corner.x + 30 + side + 27, corner.y + 15}, 16, side, {0, 1, 2, 0}, axes.L};
+  const Frame strip{{corner.x + 27 + side + 23, corner.y + 14}, 11, side, {0, 1, 2, 0}, axes.L};
   for (const double value : axes.L.ticks()) {
     const double y = strip.at(0, value).y;
     pen.line({strip.corner.x, y}, {strip.corner.x + strip.width, y}, 0.3, pale);
@@ -212,8 +215,6 @@ Curve visible(const Curve& curve) {
   return cut;
 }
 
-constexpr double spectrum_height = 138;
-
 void draw_spectrum_panel(Pen& pen, Point corner, const SpotCurves& spot) {
   std::vector<Curve> curves;
   double low = 1e9, high = -1e9, first_nm = 1e9, last_nm = -1e9;
@@ -267,9 +268,9 @@ struct Track {
 /// Steps of all series, in the order of the longest; each by its label.
 std::vector<std::string> steps_of(const std::vector<Series>& all) {
   std::vector<std::string> steps;
-  const auto longest = std::max_element(all.begin(), all.end(), [](const Series& p, const Series& q) {
-    return p.points.size() < q.points.size();
-  });
+  const auto longest = std::max_element(
+      all.begin(), all.end(),
+      [](const Series& p, const Series& q) { return p.points.size() < q.points.size(); });
   for (const SeriesPoint& point : longest->points) add_new(steps, {point.label});
   for (const Series& one : all)
     for (const SeriesPoint& point : one.points) add_new(steps, {point.label});
@@ -283,7 +284,7 @@ const SeriesPoint* point_at(const Series& series, const std::string& step) {
 }
 
 TrackLine line_of(const Series& series, const std::vector<std::string>& steps,
-             std::optional<double> SeriesPoint::*member) {
+                  std::optional<double> SeriesPoint::*member) {
   TrackLine line;
   line.name = series.spot;
   for (const std::string& step : steps) {
@@ -298,7 +299,7 @@ TrackLine line_of(const Series& series, const std::vector<std::string>& steps,
 
 /// What is the same for all spots, from whichever knows it.
 TrackLine shared_line(const std::vector<Series>& all, const std::vector<std::string>& steps,
-                 std::optional<double> SeriesPoint::*member) {
+                      std::optional<double> SeriesPoint::*member) {
   TrackLine line;
   for (const std::string& step : steps) {
     std::optional<double> value;
@@ -368,8 +369,7 @@ bool draw_track(Pen& pen, Point corner, double width, const Track& track) {
         joined_points.push_back(frame.at(static_cast<double>(i) + 0.5, *line.value[i]));
     pen.polyline(joined_points, 0.6, several ? black : mid, dashes[k % dashes.size()]);
     // Bars of several spots stand beside each other.
-    const double aside =
-        several ? 0.1 * (static_cast<double>(k % 5) - 2) : 0;
+    const double aside = several ? 0.1 * (static_cast<double>(k % 5) - 2) : 0;
     for (std::size_t i = 0; i < line.value.size(); ++i) {
       if (!line.value[i]) continue;
       const double x = static_cast<double>(i) + 0.5 + aside;
@@ -434,13 +434,13 @@ std::optional<Figure> change_scale(const ReportContent& content) {
            (range.empty() ? "" : ", interval " + range) + ". ";
     y += row_height;
   }
-  figure.caption =
-      "Colour difference of each comparison: the dot is the measured difference, the "
-      "bar its 95 % interval where one is known, the broken line the tolerance.";
+  figure.caption = say(Sentence::scale_caption);
   if (same_light)
-    figure.caption += " " + viewing_words(rows.front()->light, rows.front()->observer_deg) + ".";
+    figure.caption +=
+        " " + say(Sentence::under,
+                  {{"viewing", viewing_words(rows.front()->light, rows.front()->observer_deg)}});
   if (rows.size() < content.differences.size())
-    figure.caption += " The remaining comparisons are in the table.";
+    figure.caption += " " + say(Sentence::rest_in_table);
   return figure;
 }
 
@@ -455,12 +455,11 @@ std::optional<Figure> regions(const ReportContent& content) {
       if (reading->region) add_new(bases, {reading->region->basis});
     }
   std::string caption =
-      "Open dot: first stage. Full dot: last stage. Ellipse and bar: where the true mean lies with "
-      "95 % confidence" +
-      (bases.empty() ? std::string(".") : " (" + joined(bases, "; ") + ").") +
-      " Each panel has its own scale; within a panel one CIELAB unit is as long on every axis.";
-  if (some_unknown) caption += " A dot without a region: its repeats are not known.";
-  return in_panels(pairs.size(), region_height, caption,
+      (bases.empty() ? say(Sentence::regions_caption)
+                     : say(Sentence::regions_caption_basis, {{"basis", joined(bases, "; ")}})) +
+      " " + say(Sentence::regions_scales);
+  if (some_unknown) caption += " " + say(Sentence::regions_unknown);
+  return in_panels(pairs.size(), region_panels, caption,
                    [&](FigureRow& row, Pen& pen, Point corner, std::size_t i) {
                      draw_region_panel(pen, corner, pairs[i]);
                      row.alt += pairs[i].from->spot + ": " + lab_words(pairs[i].from->tone.lab, 2);
@@ -471,10 +470,7 @@ std::optional<Figure> regions(const ReportContent& content) {
 
 std::optional<Figure> spectra(const ReportContent& content) {
   const std::vector<SpotCurves> spots = curves_by_spot(content);
-  const std::string caption =
-      "Mean spectra; the grey band spans the repeats. Each panel has its own vertical scale. The "
-      "numbers are in the data file of this report.";
-  return in_panels(spots.size(), spectrum_height, caption,
+  return in_panels(spots.size(), spectrum_panels, say(Sentence::spectra_caption),
                    [&](FigureRow& row, Pen& pen, Point corner, std::size_t i) {
                      draw_spectrum_panel(pen, corner, spots[i]);
                      std::vector<std::string> stages;
@@ -500,8 +496,8 @@ std::optional<Figure> series_figure(const ReportContent& content) {
   double y = 8;
   if (draw_track(pen, {left, y}, width, change)) y += change.height + 14;
   using Member = std::optional<double> SeriesPoint::*;
-  const std::pair<const char*, Member> shared[] = {{"pH", &SeriesPoint::ph},
-                                                   {"\u00b5S/cm", &SeriesPoint::conductivity_us_cm}};
+  const std::pair<const char*, Member> shared[] = {
+      {"pH", &SeriesPoint::ph}, {"\u00b5S/cm", &SeriesPoint::conductivity_us_cm}};
   for (const auto& [title, member] : shared) {
     const Track track{title, 26, 2, {shared_line(all, steps, member)}, {}};
     if (draw_track(pen, {left, y}, width, track)) y += track.height + 14;
@@ -519,14 +515,18 @@ std::optional<Figure> series_figure(const ReportContent& content) {
   for (const Series& one : all) {
     alt += one.spot + ": ";
     for (const SeriesPoint& point : one.points)
-      alt += point.label + " " + number(point.de00, 2) + (&point == &one.points.back() ? ". " : ", ");
+      alt +=
+          point.label + " " + number(point.de00, 2) + (&point == &one.points.back() ? ". " : ", ");
     if (!one.remark.empty() && all.size() <= 6)
       remarks.push_back((all.size() > 1 ? one.spot + ": " : "") + sentence(one.remark));
   }
-  figure.caption = "Change from the first reading" +
-                   (all.size() == 1 ? " of " + all.front().spot : std::string()) + ", " +
-                   viewing_words(all.front().light, all.front().observer_deg) +
-                   (all.size() <= 5 ? "; bars: 95 % intervals. " : ". ") + joined(remarks, " ");
+  const std::string viewing = viewing_words(all.front().light, all.front().observer_deg);
+  const std::string first =
+      all.size() == 1
+          ? say(Sentence::series_of, {{"spot", all.front().spot}, {"viewing", viewing}})
+          : say(all.size() <= 5 ? Sentence::series_caption_bars : Sentence::series_caption,
+                {{"viewing", viewing}});
+  figure.caption = joined({first, joined(remarks, " ")}, " ");
   return figure;
 }
 

@@ -1,5 +1,7 @@
 #include <algorithm>
 
+#include "mendtone/colour/change.hpp"
+#include "mendtone/report/sentences.hpp"
 #include "report/decisions.hpp"
 #include "report/figures.hpp"
 #include "report/methods.hpp"
@@ -66,15 +68,21 @@ std::string shortened(const std::string& text, std::size_t most) {
 Cell nearness(const Fill& fill) {
   const auto under = [](const Tone& tone) { return viewing_words(tone.light, tone.observer_deg); };
   if (fill.measured && fill.measured_de00) {
-    std::string text = "read " + de00_words(*fill.measured_de00);
-    if (fill.measured_u95)
-      text += " (" + interval((*fill.measured_u95)[0], (*fill.measured_u95)[1]) + ", 95 %)";
-    return {text + ", " + under(*fill.measured), fill.measured->screen};
+    const std::string de = de00_words(*fill.measured_de00), viewing = under(*fill.measured);
+    const auto& sure = fill.measured_u95;
+    return {sure ? say(Sentence::front_read_sure, {{"de00", de},
+                                                   {"interval", interval((*sure)[0], (*sure)[1])},
+                                                   {"viewing", viewing}})
+                 : say(Sentence::front_read, {{"de00", de}, {"viewing", viewing}}),
+            fill.measured->screen};
   }
-  if (!fill.tone || !fill.de00) return {"not known: not computed and not read", {}};
-  std::string text = "predicted " + de00_words(*fill.de00);
-  if (fill.u95_de00) text += " \u00b1 " + number(*fill.u95_de00, 2) + " (95 %)";
-  return {text + ", " + under(*fill.tone) + "; not read", fill.tone->screen};
+  if (!fill.tone || !fill.de00) return {say(Sentence::front_not_known), {}};
+  const std::string de = de00_words(*fill.de00), viewing = under(*fill.tone);
+  return {fill.u95_de00
+              ? say(Sentence::front_predicted_sure,
+                    {{"de00", de}, {"u95", number(*fill.u95_de00, 2)}, {"viewing", viewing}})
+              : say(Sentence::front_predicted, {{"de00", de}, {"viewing", viewing}}),
+          fill.tone->screen};
 }
 
 struct LossLine {
@@ -85,7 +93,7 @@ struct LossLine {
 
 /// What became of one loss, in a line.
 LossLine line_of(const Decision* decision, const std::string& name, std::size_t letters) {
-  LossLine line{name, "no choice is recorded", {"\u2013", {}}, {}};
+  LossLine line{name, say(Sentence::front_no_choice), {"\u2013", {}}, {}};
   if (!decision) return line;
   if (!decision->chosen.empty()) {
     std::vector<std::string> done;
@@ -101,10 +109,12 @@ LossLine line_of(const Decision* decision, const std::string& name, std::size_t 
     return line;
   }
   if (!decision->set_aside.empty())
-    line.done += "; refused or only considered: " + std::to_string(decision->set_aside.size());
-  if (decision->nearest)
-    line.done = shortened(line.done + "; nearest of the ranking: " + fill_words(*decision->nearest),
-                          letters);
+    line.done = say(Sentence::front_no_choice_some_aside,
+                    {{"count", std::to_string(decision->set_aside.size())}});
+  else if (decision->nearest)
+    line.done = shortened(
+        say(Sentence::front_no_choice_nearest, {{"fill", fill_words(*decision->nearest)}}),
+        letters);
   return line;
 }
 
@@ -126,10 +136,10 @@ std::optional<Table> losses_table(const ReportContent& content, const Room& room
   }
   for (const Decision& decision : all)
     if (std::find(told.begin(), told.end(), decision.loss) == told.end())
-      lines.push_back(line_of(&decision, decision.loss.empty() ? "the fill" : decision.loss,
-                              room.letters));
+      lines.push_back(
+          line_of(&decision, decision.loss.empty() ? "the fill" : decision.loss, room.letters));
   if (lines.empty()) return std::nullopt;
-  Table table{"Each loss and tear: what was done, and how far its colour lies from the sheet's",
+  Table table{say(Sentence::front_losses),
               {{"Loss or tear", Holds::text},
                {"What was done", Holds::text},
                {"Colour difference from the sheet", Holds::text}},
@@ -156,16 +166,31 @@ std::vector<const Difference*> main_differences(const ReportContent& content) {
 }
 
 std::string figures_of(const Difference& d) {
-  const std::string range = interval(d.low, d.high);
-  return de00_words(d.de00) + (range.empty() ? "" : " (" + range + ", 95 %)") + ", read, " +
-         viewing_words(d.light, d.observer_deg);
+  const std::string range = interval(d.low, d.high), de = de00_words(d.de00),
+                    viewing = viewing_words(d.light, d.observer_deg);
+  if (range.empty()) return say(Sentence::front_figures, {{"de00", de}, {"viewing", viewing}});
+  return say(Sentence::front_figures_sure,
+             {{"de00", de}, {"interval", range}, {"viewing", viewing}});
 }
 
-std::string verdict_words(const Difference& d) {
-  const std::string limit = d.tolerance ? " the tolerance of " + number(*d.tolerance, 1) : "";
-  if (d.verdict == "beyond") return "; beyond" + limit;
-  if (d.verdict == "undecided") return "; not decidable against" + limit;
-  return {};
+std::string change_words(const Difference& d) {
+  const std::string change = plain_change(d), figures = figures_of(d),
+                    tolerance = number(d.tolerance, 1);
+  if (d.tolerance && d.verdict == "beyond")
+    return say(
+        Sentence::front_changed_beyond,
+        {{"spot", d.spot}, {"change", change}, {"figures", figures}, {"tolerance", tolerance}});
+  if (d.tolerance && d.verdict == "undecided" && d.more_readings)
+    return say(Sentence::front_changed_more, {{"spot", d.spot},
+                                              {"change", change},
+                                              {"figures", figures},
+                                              {"tolerance", tolerance},
+                                              {"more", more_readings_words(*d.more_readings)}});
+  if (d.tolerance && d.verdict == "undecided")
+    return say(
+        Sentence::front_changed_undecided,
+        {{"spot", d.spot}, {"change", change}, {"figures", figures}, {"tolerance", tolerance}});
+  return say(Sentence::front_changed, {{"spot", d.spot}, {"change", change}, {"figures", figures}});
 }
 
 void add_changes(Blocks& blocks, const ReportContent& content, const Room& room) {
@@ -179,20 +204,19 @@ void add_changes(Blocks& blocks, const ReportContent& content, const Room& room)
       within.push_back(d->spot);
       largest = std::max(largest, d->de00);
     } else if (bullets.items.size() < room.changes) {
-      bullets.items.push_back(d->spot + " became " + plain_change(*d) + ". " + figures_of(*d) +
-                              verdict_words(*d) + ".");
+      bullets.items.push_back(change_words(*d));
     } else {
       left_out.push_back(d->spot);
     }
   }
   if (!within.empty())
-    bullets.items.push_back("No more than the tolerance" +
-                            (all.front()->tolerance ? " of " + number(*all.front()->tolerance, 1)
-                                                    : std::string()) +
-                            ": " + some_of(within, 6) + " (largest " + de00_words(largest) +
-                            ", read).");
+    bullets.items.push_back(
+        say(Sentence::front_within, {{"tolerance", number(all.front()->tolerance, 1)},
+                                     {"spots", some_of(within, 6)},
+                                     {"de00", de00_words(largest)}}));
   if (!left_out.empty())
-    bullets.items.push_back("In the annex: " + some_of(left_out, room.changes == 0 ? 3 : 6) + ".");
+    bullets.items.push_back(say(Sentence::front_changes_in_annex,
+                                {{"spots", some_of(left_out, room.changes == 0 ? 3 : 6)}}));
   if (!bullets.items.empty()) blocks.emplace_back(std::move(bullets));
   add(blocks, change_strip(content, room.strip));
 }
@@ -204,7 +228,7 @@ Blocks unknowns(const ReportContent& content, const Room& room) {
   const std::size_t more = all.size() - shown;
   all.resize(shown);
   for (std::string& one : all) one = shortened(one, room.letters);
-  if (more > 0) all.push_back(std::to_string(more) + " more: see the annex.");
+  if (more > 0) all.push_back(say(Sentence::front_more_unknown, {{"count", std::to_string(more)}}));
   return {Bullets{std::move(all), room.set}};
 }
 

@@ -1,3 +1,4 @@
+#include "mendtone/report/sentences.hpp"
 #include "mendtone/report/story.hpp"
 #include "mendtone/report/write.hpp"
 #include "report/svg.hpp"
@@ -137,8 +138,8 @@ struct Writer {
 
   void operator()(const Table& table) {
     html += std::string("<div class=\"wide\">\n<table") +
-            (table.set == Set::small ? " class=\"small\"" : "") + ">\n<caption>" + escaped(table.caption) +
-            "</caption>\n<thead>\n<tr>";
+            (table.set == Set::small ? " class=\"small\"" : "") + ">\n<caption>" +
+            escaped(table.caption) + "</caption>\n<thead>\n<tr>";
     for (const Column& column : table.columns)
       html += std::string("<th scope=\"col\"") + std::string(class_of(column)) + ">" +
               escaped(column.heading) + "</th>";
@@ -170,8 +171,8 @@ struct Writer {
   void operator()(const Signature& signature) {
     html += "<p class=\"sign\"><span>Signed</span> <span>Date</span></p>\n";
     if (!signature.record_head.empty())
-      html += "<p class=\"head\">Head of the record, by which this state of it can be told again: " +
-              escaped(signature.record_head) + "</p>\n";
+      html += "<p class=\"head\">" +
+              escaped(say(Sentence::record_head) + " " + signature.record_head) + "</p>\n";
   }
 
   void operator()(const NewPage&) { new_part = true; }

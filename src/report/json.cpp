@@ -115,8 +115,11 @@ Json json_of(const Damage& one) {
 }
 
 Json json_of(const Fill& f) {
-  Json json{{"tissue", f.name}, {"plies", f.plies},   {"use", f.use},
-            {"side", f.side},   {"chosen", f.chosen}};
+  Json json{{"tissue", f.name},
+            {"plies", f.plies},
+            {"use", f.use},
+            {"side", f.side},
+            {"chosen", f.chosen}};
   put(json, "tone", f.tone);
   put(json, "loss", f.loss);
   put(json, "verdict", f.verdict);

@@ -142,16 +142,17 @@ double set_row(std::vector<Item>& items, double top, const std::vector<Cell>& ce
       items.push_back(std::move(swatch.items.front()));
     }
     for (const SetLine& line : set[i]) {
-      const std::string& text = line.runs.front().second.text;
+      std::string text = line.runs.front().second.text;
       const bool number_cell = table.columns[i].holds == Holds::number;
-      items.emplace_back(Text{{number_cell ? x + columns.width[i] : x + room,
-                               y + type.leading * 0.76},
-                              text,
-                              face,
-                              type.size_pt,
-                              number_cell ? Anchor::end : Anchor::start,
-                              black,
-                              false});
+      if (number_cell && !text.empty() && text.back() == ' ') text.pop_back();
+      items.emplace_back(
+          Text{{number_cell ? x + columns.width[i] : x + room, y + type.leading * 0.76},
+               text,
+               face,
+               type.size_pt,
+               number_cell ? Anchor::end : Anchor::start,
+               black,
+               false});
       y += type.leading;
     }
     items.emplace_back(Tag{false, role, {}});

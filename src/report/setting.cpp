@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "mendtone/report/sentences.hpp"
 #include "report/words.hpp"
 
 namespace mendtone::report {
@@ -134,13 +135,13 @@ struct Setter {
       auto set = set_lines(broken({{text, Face::serif}}, type.size, width - indent - 12, measure),
                            indent + 12, type);
       if (set.empty()) continue;
-      set.front().items.emplace_back(Text{{indent + 2, type.leading * 0.76},
-                                          "\u2022",
-                                          Face::serif,
-                                          type.size,
-                                          Anchor::start,
-                                          black,
-                                          false});
+      set.front().items.insert(set.front().items.begin(), Text{{indent + 2, type.leading * 0.76},
+                                                               "\u2022",
+                                                               Face::serif,
+                                                               type.size,
+                                                               Anchor::start,
+                                                               black,
+                                                               false});
       set.front().gap_before = type.size > 9 ? 2.5 : 1.5;
       tag(set, "LI");
       for (Slab& slab : set) all.push_back(std::move(slab));
@@ -233,8 +234,7 @@ struct Setter {
     pen.text({0, 10}, "Signed");
     pen.text({320, 10}, "Date");
     if (!signature.record_head.empty()) {
-      pen.text({0, 22}, "Head of the record, by which this state of it can be told again:", 7.4,
-               Anchor::start, Face::sans, dark);
+      pen.text({0, 22}, say(Sentence::record_head), 7.4, Anchor::start, Face::sans, dark);
       pen.text({0, 31}, signature.record_head, 7.4, Anchor::start, Face::sans, dark);
       slab.height = 34;
     }
@@ -274,6 +274,8 @@ std::vector<SetLine> broken(const std::vector<Run>& runs, double size_pt, double
       line.push_back({x, {word.text, word.face}});
     x += word.width;
   }
+  // A blank where a line was broken, so that copied and spoken words do not run together.
+  for (std::size_t i = 0; i + 1 < lines.size(); ++i) lines[i].runs.back().second.text += " ";
   return lines;
 }
 

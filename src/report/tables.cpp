@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "mendtone/report/sentences.hpp"
 #include "report/decisions.hpp"
 #include "report/words.hpp"
 
@@ -48,6 +49,15 @@ std::optional<Table> with_rows(Table table) {
   return table;
 }
 
+/// "lighter by 0.3 L*" stands in a column of its own.
+bool repeats_a_column(const std::string& reason) {
+  for (const char* unit : {" L*", " a*", " b*"})
+    if (reason.size() > 3 && reason.compare(reason.size() - 3, 3, unit) == 0 &&
+        reason.find(" by ") != std::string::npos)
+      return true;
+  return false;
+}
+
 /// Loss by loss as they were first named; within one by score, and what has none behind.
 std::vector<const Fill*> in_order_of_score(const ReportContent& content) {
   std::vector<std::string> losses;
@@ -73,10 +83,9 @@ std::string order_words(const std::vector<const Fill*>& fills) {
     if (fills[i]->loss == fills[i - 1]->loss &&
         fills[i]->de00.value_or(1e300) < fills[i - 1]->de00.value_or(1e300))
       nearest_first = false;
-  if (nearest_first && !scored) return "nearest first";
-  if (!scored) return "in the order in which they were entered";
-  return std::string("in the order of their score") +
-         (nearest_first ? ", which is nearest first" : "");
+  if (!scored)
+    return say(nearest_first ? Sentence::table_fills_nearest : Sentence::table_fills_entered);
+  return say(nearest_first ? Sentence::table_fills_score_nearest : Sentence::table_fills_score);
 }
 
 std::string unit_words(const std::string& unit) {
@@ -89,7 +98,7 @@ std::string unit_words(const std::string& unit) {
 }  // namespace
 
 std::optional<Table> readings_table(const ReportContent& content) {
-  Table table{"Tone of each spot at each stage",
+  Table table{say(Sentence::table_readings),
               {{"Spot", Holds::name},
                {"Stage", Holds::text},
                {"Over", Holds::text},
@@ -138,7 +147,7 @@ std::optional<Table> conditions_table(const ReportContent& content) {
     if (stage == stages.end()) stage = stages.insert(stages.end(), {r.stage, {}});
     add_new(stage->second, {r.spot});
   }
-  Table table{"How the readings were taken",
+  Table table{say(Sentence::table_conditions),
               {{"Stage and spots", Holds::text},
                {"Instrument", Holds::text},
                {"Geometry", Holds::name},
@@ -160,7 +169,7 @@ std::optional<Table> conditions_table(const ReportContent& content) {
 }
 
 std::optional<Table> differences_table(const ReportContent& content) {
-  Table table{"Change of each spot, later less earlier",
+  Table table{say(Sentence::table_differences),
               {{"Spot", Holds::name},
                {"Compared", Holds::text},
                {"Light", Holds::name},
@@ -178,8 +187,7 @@ std::optional<Table> differences_table(const ReportContent& content) {
     std::string verdict = d.verdict;
     if (verdict.empty()) verdict = "no verdict";
     if (d.tolerance) verdict += ", " + number(*d.tolerance, 1);
-    if (d.more_readings)
-      verdict += "; " + more_readings_words(*d.more_readings);
+    if (d.more_readings) verdict += "; " + more_readings_words(*d.more_readings);
     table.rows.push_back({{d.spot, {}},
                           {stages, {}},
                           {viewing_words(d.light, d.observer_deg), {}},
@@ -194,8 +202,9 @@ std::optional<Table> differences_table(const ReportContent& content) {
 }
 
 std::optional<Table> fills_table(const ReportContent& content) {
-  const bool some_nearest = std::any_of(content.fills.begin(), content.fills.end(),
-                                        [](const Fill& f) { return f.nearest_probability.has_value(); });
+  const bool some_nearest =
+      std::any_of(content.fills.begin(), content.fills.end(),
+                  [](const Fill& f) { return f.nearest_probability.has_value(); });
   Table table{"",
               {{"Fill", Holds::text},
                {"For", Holds::text},
@@ -210,15 +219,15 @@ std::optional<Table> fills_table(const ReportContent& content) {
   if (some_nearest)
     table.columns.insert(table.columns.begin() + 4, {"Chance of being the nearest", Holds::number});
   const std::vector<const Fill*> fills = in_order_of_score(content);
-  table.caption = "Fills considered, " + order_words(fills);
+  table.caption = order_words(fills);
   for (const Fill* one : fills) {
     const Fill& f = *one;
-    std::string why = f.chosen || !f.verdict.empty() || !f.refused_because.empty()
-                          ? standing_of(f) + " "
-                          : "";
+    std::string why =
+        f.chosen || !f.verdict.empty() || !f.refused_because.empty() ? standing_of(f) + " " : "";
     if (!f.chosen && !f.refused_because.empty()) why += sentence(f.refused_because) + " ";
     std::vector<std::string> reasons;
-    for (const std::string& reason : f.reasons) reasons.push_back(sentence(reason));
+    for (const std::string& reason : f.reasons)
+      if (!f.verdict.empty() || !repeats_a_column(reason)) reasons.push_back(sentence(reason));
     why += joined(reasons, " ");
     const std::string worst =
         f.worst_de00 ? number(*f.worst_de00, 2) + ", " + f.worst_light : "\u2013";
@@ -232,15 +241,18 @@ std::optional<Table> fills_table(const ReportContent& content) {
                           {worst, {}},
                           {why, {}}};
     if (some_nearest)
-      row.insert(row.begin() + 4,
-                 Cell{f.nearest_probability ? number(100 * *f.nearest_probability, 0) + " %" : "\u2013", {}});
+      row.insert(
+          row.begin() + 4,
+          Cell{f.nearest_probability ? number(100 * *f.nearest_probability, 0) + " %" : "\u2013",
+               {}});
     table.rows.push_back(std::move(row));
   }
   return with_rows(std::move(table));
 }
 
 std::optional<Table> entered_table(const Fill& fill) {
-  Table table{"As it was entered", {{"What", Holds::name}, {"Entered", Holds::text}}, {}};
+  Table table{
+      say(Sentence::table_fill_entered), {{"What", Holds::name}, {"Entered", Holds::text}}, {}};
   for (const Fact& fact : fill.entered)
     table.rows.push_back({{fact_label(fact.name), {}}, {fact.value, {}}});
   return with_rows(std::move(table));
@@ -263,7 +275,7 @@ std::string entered_words(const Entered& one) {
 }  // namespace
 
 std::optional<Table> all_entered(const ReportContent& content) {
-  Table table{"Everything that was entered for this sheet",
+  Table table{say(Sentence::table_all_entered),
               {{"Thing", Holds::text}, {"Name", Holds::text}, {"Entered", Holds::text}},
               {}};
   for (const Entered& one : content.entered)
@@ -273,8 +285,9 @@ std::optional<Table> all_entered(const ReportContent& content) {
 }
 
 std::optional<Table> spot_tests_table(const ReportContent& content) {
-  const std::array<const char*, 6> facts{"tested", "liquid", "place", "outcome", "happened", "made"};
-  Table table{"Spot tests that were made", {}, {}};
+  const std::array<const char*, 6> facts{"tested",  "liquid",   "place",
+                                         "outcome", "happened", "made"};
+  Table table{say(Sentence::table_spot_tests), {}, {}};
   for (const char* fact : facts) table.columns.push_back({capital(fact_label(fact)), Holds::text});
   for (const Entered& one : content.entered) {
     if (one.kind != "spot_test") continue;
@@ -292,7 +305,7 @@ std::optional<Table> spot_tests_table(const ReportContent& content) {
 
 std::optional<Table> lights_table(const std::vector<UnderLight>& by_light, int observer_deg,
                                   const std::string& what) {
-  Table table{what + ": against the sheet, lamp by lamp",
+  Table table{say(Sentence::table_lights, {{"what", what}}),
               {{"Light", Holds::name},
                {"L*", Holds::number},
                {"a*", Holds::number},
@@ -315,7 +328,7 @@ std::optional<Table> lights_table(const std::vector<UnderLight>& by_light, int o
 }
 
 std::optional<Table> dispense_table(const RecipeCard& card) {
-  Table table{"To measure out",
+  Table table{say(Sentence::table_dispense),
               {{"Stock", Holds::text}, {"Drops", Holds::number}, {"Millilitres", Holds::number}},
               {}};
   for (const Dispense& item : card.dispense)
@@ -324,7 +337,7 @@ std::optional<Table> dispense_table(const RecipeCard& card) {
 }
 
 std::optional<Table> loads_table(const RecipeCard& card) {
-  Table table{"Dry colorant on one ply",
+  Table table{say(Sentence::table_loads),
               {{"Colorant", Holds::text}, {"Load, " + unit_words(card.load_unit), Holds::number}},
               {}};
   for (const Load& load : card.loads)
@@ -333,7 +346,7 @@ std::optional<Table> loads_table(const RecipeCard& card) {
 }
 
 std::optional<Table> coats_table(const RecipeCard& card) {
-  Table table{"Coats: stop where the colour is near enough",
+  Table table{say(Sentence::table_coats),
               {{"After coat", Holds::text},
                {"L*", Holds::number},
                {"a*", Holds::number},
@@ -354,7 +367,7 @@ std::optional<Table> coats_table(const RecipeCard& card) {
 }
 
 std::optional<Table> recipes_table(const ReportContent& content) {
-  Table table{"Washes considered",
+  Table table{say(Sentence::table_recipes),
               {{"Wash", Holds::text},
                {"Loads", Holds::text},
                {de00_sign, Holds::number},
@@ -378,7 +391,7 @@ std::optional<Table> recipes_table(const ReportContent& content) {
 }
 
 std::optional<Table> trials_table(const ReportContent& content) {
-  Table table{"Predicted against read",
+  Table table{say(Sentence::table_trials),
               {{"Trial", Holds::text},
                {"Predicted L* a* b*", Holds::name},
                {"Read L* a* b*", Holds::name},
@@ -400,7 +413,8 @@ std::optional<Table> trials_table(const ReportContent& content) {
       taught.push_back(l.colorant + " " + signed_number(100 * (l.strength - 1), 0) + " %" + u);
     }
     std::vector<std::string> words;
-    if (!taught.empty()) words.push_back("Strength: " + joined(taught, ", ") + ".");
+    if (!taught.empty())
+      words.push_back(say(Sentence::learned, {{"strengths", joined(taught, ", ")}}));
     for (const std::string& note : trial.notes) words.push_back(sentence(note));
     table.rows.push_back({{joined({trial.name, trial.when}, ", "), {}},
                           lab(trial.predicted),
@@ -419,7 +433,7 @@ std::optional<Table> series_table(const ReportContent& content) {
   std::vector<const Series*> shown;
   for (const Series& one : content.series)
     if (shown.size() < most_spots) shown.push_back(&one);
-  Table table{"Step by step",
+  Table table{say(Sentence::table_series),
               {{capital(shown.front()->steps.empty() ? "step" : shown.front()->steps), Holds::text},
                {"Minutes", Holds::number},
                {"\u00b0C", Holds::number},

@@ -42,9 +42,6 @@ std::string seen_words(double de00);
 /// A change for who reads no figures: "lighter, slightly less yellow: just visible side by side".
 std::string plain_change(const Difference& difference);
 
-/// One sentence on what `difference` shows.
-std::string finding(const Difference& difference);
-
 /// What a column of the record is called for a person: "width_mm" is "width, mm".
 std::string fact_label(std::string column);
 

@@ -26,7 +26,8 @@ PagedReport paged(const ReportContent& content) {
 std::string words_of(const Drawing& page) {
   std::string all;
   for (const Item& item : page.items)
-    if (const auto* text = std::get_if<Text>(&item)) all += text->text + " ";
+    if (const auto* text = std::get_if<Text>(&item))
+      all += text->text + (text->text.empty() || text->text.back() != ' ' ? " " : "");
   return all;
 }
 
@@ -105,19 +106,17 @@ void expect_five_answers(const ReportContent& content) {
   for (const Damage& damage : content.damages)
     EXPECT_NE(page.find(damage.name), std::string::npos) << damage.name;
   for (const Fill& fill : content.fills) {
-    const std::string figure =
-        fill.measured_de00 ? "read " + de00_words(*fill.measured_de00)
-                           : "predicted " + de00_words(*fill.de00);
-    EXPECT_NE(page.find(fill.measured_de00 ? number(*fill.measured_de00, 2)
-                                           : number(*fill.de00, 2)),
-              std::string::npos)
+    const std::string figure = fill.measured_de00 ? "read " + de00_words(*fill.measured_de00)
+                                                  : "predicted " + de00_words(*fill.de00);
+    EXPECT_NE(
+        page.find(fill.measured_de00 ? number(*fill.measured_de00, 2) : number(*fill.de00, 2)),
+        std::string::npos)
         << figure;
     EXPECT_NE(page.find("D65"), std::string::npos);
   }
   if (!content.damages.empty())
     EXPECT_NE(page.find("What was done, and how near it came"), std::string::npos);
-  if (!content.differences.empty())
-    EXPECT_NE(page.find("What else changed"), std::string::npos);
+  if (!content.differences.empty()) EXPECT_NE(page.find("What else changed"), std::string::npos);
   // One page, with nothing on the next that belongs to it.
   for (const Bookmark& mark : report.bookmarks)
     if (mark.title == "What else changed" || mark.title == "What was done, and how near it came")
@@ -147,7 +146,8 @@ ReportContent long_treatment() {
   content.fills.clear();
   for (int i = 0; i < 30; ++i) {
     const std::string name = "spot number " + std::to_string(i + 1);
-    content.spots.push_back({name, "a place with a rather long description " + std::to_string(i), {}, {}});
+    content.spots.push_back(
+        {name, "a place with a rather long description " + std::to_string(i), {}, {}});
     for (Reading reading : {sample.readings[0], sample.readings[1]}) {
       reading.spot = name;
       content.readings.push_back(std::move(reading));

@@ -44,7 +44,7 @@ struct Curve {
 
 /// What the colours of a change map mean. The bar is a picture of its own: one column, high end up.
 struct MapScale {
-  std::string quantity;             ///< "\u0394E00", "\u0394L*" …
+  std::string quantity;  ///< "\u0394E00", "\u0394L*" …
   double low = 0, high = 1;
   std::string low_word, high_word;  ///< "darker", "lighter"; may be empty
   std::size_t bar = 0;              ///< index into ReportContent::pictures
@@ -137,15 +137,15 @@ struct Ending {
 /// A tissue considered for a loss, a tear or a lining. What was entered stands as it was entered;
 /// figures of a ranking are its evidence.
 struct Fill {
-  std::string name;     ///< the tissue
-  std::string loss;     ///< which loss or tear; empty: only one
-  std::string use;      ///< "loss", "tear", "lining"
+  std::string name;  ///< the tissue
+  std::string loss;  ///< which loss or tear; empty: only one
+  std::string use;   ///< "loss", "tear", "lining"
   std::string side;
   int plies = 0;
   std::optional<double> weight_g_m2;  ///< all plies together
-  std::string over;  ///< what lies behind when the object is shown
-  std::optional<Tone> tone;   ///< predicted; nothing: entered, and never computed
-  std::optional<Tone> sheet;  ///< the tone that it is to meet
+  std::string over;                   ///< what lies behind when the object is shown
+  std::optional<Tone> tone;           ///< predicted; nothing: entered, and never computed
+  std::optional<Tone> sheet;          ///< the tone that it is to meet
   std::optional<double> de00, u95_de00, dL, da, db, worst_de00, overlap_de00, score;
   std::optional<double> nearest_probability;  ///< probability of being truly the nearest
   std::string worst_light;
@@ -154,13 +154,13 @@ struct Fill {
   std::vector<std::string> reasons, cautions;
   bool chosen = false;
   std::string refused_because;  ///< why it was not taken; empty: no reason given
-  std::string verdict;          ///< as entered: "chosen", "refused", "considered"; empty: ranked only
-  std::vector<Fact> entered;    ///< the rest of what was entered: adhesive, edge, area used …
-  std::optional<Tone> measured; ///< as it was read, on a trial of its wash
-  std::optional<double> measured_de00;  ///< that, from the sheet
+  std::string verdict;        ///< as entered: "chosen", "refused", "considered"; empty: ranked only
+  std::vector<Fact> entered;  ///< the rest of what was entered: adhesive, edge, area used …
+  std::optional<Tone> measured;                       ///< as it was read, on a trial of its wash
+  std::optional<double> measured_de00;                ///< that, from the sheet
   std::optional<std::array<double, 2>> measured_u95;  ///< 95 % interval of measured_de00
-  std::optional<Tone> aim;              ///< what a wash was to reach, beside the sheet's tone
-  Outline outline;              ///< of the loss
+  std::optional<Tone> aim;  ///< what a wash was to reach, beside the sheet's tone
+  Outline outline;          ///< of the loss
 };
 
 /// One item to measure out; the last of a mix is the water.

@@ -16,9 +16,9 @@ PagedReport to_pages(const ReportContent& content, const TextMeasure& measure);
 
 /// What became of one loss, or of one spot's colour: a line of a museum's own form.
 struct Outcome {
-  std::string what;   ///< the loss, the tear or the spot
-  std::string done;   ///< "Kozo 12, 2 plies, with wheat-starch paste.", "before to after bath 3" …
-  std::string basis;  ///< "read", "predicted"; empty: no figure is known
+  std::string what;  ///< the loss, the tear or the spot
+  std::string done;  ///< "Kozo 12, 2 plies, with wheat-starch paste.", "before to after bath 3" …
+  std::string basis;                      ///< "read", "predicted"; empty: no figure is known
   std::optional<double> de00, low, high;  ///< low and high: 95 %
   std::string light;
   int observer_deg = 0;

@@ -104,21 +104,10 @@ Result<Photo> Photo::open(const PhotoRequest& request, const InputPlace& place) 
 
 PhotoStatement Photo::statement() const {
   const PhotographFacts& f = file_->facts();
-  return {f.file,
-          f.format,
-          f.size.width,
-          f.size.height,
-          f.channels,
-          f.sample,
-          f.page,
-          f.pages,
-          f.orientation,
-          f.profile.description,
-          f.profile_from,
-          f.pixels_per_mm,
-          correction_,
-          file_->clipped_pixels(),
-          f.warnings};
+  return {
+      f.file,         f.format,        f.size.width, f.size.height,           f.channels,
+      f.sample,       f.page,          f.pages,      f.orientation,           f.profile.description,
+      f.profile_from, f.pixels_per_mm, correction_,  file_->clipped_pixels(), f.warnings};
 }
 
 Result<void> check_own(const results::PhotographsOwn& asked) {
@@ -209,8 +198,8 @@ Result<std::optional<double>> scale_of(std::optional<double> pixels_per_mm,
 std::string to_text(const PhotoStatement& photo, const std::string& heading) {
   const PhotoStatement& f = photo;
   std::string text = heading + f.file + ": " + f.format + ", " + std::to_string(f.width_px) +
-                     " x " + std::to_string(f.height_px) + " pixels, " + f.sample +
-                     "; profile '" + f.profile + "' (" + f.profile_from + ")";
+                     " x " + std::to_string(f.height_px) + " pixels, " + f.sample + "; profile '" +
+                     f.profile + "' (" + f.profile_from + ")";
   if (f.pixels_per_mm) text += "; " + fixed(*f.pixels_per_mm, 2) + " pixels per mm";
   text += "\n";
   if (!photo.correction.empty()) text += "  corrected by " + photo.correction + "\n";

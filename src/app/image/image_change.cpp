@@ -121,8 +121,7 @@ std::vector<std::string> notes_of(const ImageChangeRequest& request, const Input
 }
 
 Result<void> write_maps(const ImageChangeRequest& request, const InputPlace& place,
-                        ImageChangeAnswer& answer,
-                        const ChangeMap& map) {
+                        ImageChangeAnswer& answer, const ChangeMap& map) {
   auto fonts = ReportFonts::open();
   if (!fonts) return fonts.error();
   struct Kind {
@@ -135,9 +134,9 @@ Result<void> write_maps(const ImageChangeRequest& request, const InputPlace& pla
                         {MapKind::db, "-db", "Change from blue to yellow, \u0394b*"}}) {
     const std::string path = request.maps + k.ending + "." + request.maps_ending;
     const DrawnMap drawn = draw_map(map, k.kind,
-                                     {k.title, notes_of(request, place, answer, map, k.kind),
-                                      answer.pixels_per_mm, answer.tolerance_de00},
-                                     **fonts);
+                                    {k.title, notes_of(request, place, answer, map, k.kind),
+                                     answer.pixels_per_mm, answer.tolerance_de00},
+                                    **fonts);
     if (auto written = write_picture(path, drawn.picture, {srgb_profile(), {}, k.title}); !written)
       return written;
     answer.pictures.push_back(path);
@@ -173,8 +172,7 @@ results::RegistrationTold told(const Registration& r, const std::string& by) {
 
 }  // namespace
 
-Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request,
-                                       const InputPlace& place) {
+Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request, const InputPlace& place) {
   if (auto sound = check_own(request.own); !sound) return sound.error();
   if (auto sound = check(request); !sound) return sound.error();
   auto before = Photo::open(request.before, place);
@@ -216,8 +214,7 @@ Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request,
   options.after_from_before = registration->after_from_before;
 
   if (!request.unchanged.empty()) {
-    auto area =
-        region_from(request.unchanged, "unchanged area", before->size(), place);
+    auto area = region_from(request.unchanged, "unchanged area", before->size(), place);
     if (!area) return area.error();
     auto drift = drift_in(before->rows(), after->rows(), options.after_from_before, *area);
     if (!drift) return drift.error();

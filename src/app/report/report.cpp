@@ -218,9 +218,10 @@ std::string to_text(const MethodsAnswer& answer) {
   for (const report::Outcome& one : answer.outcomes) {
     text += "\n" + (one.what.empty() ? "the fill" : one.what) + ": " + one.done;
     if (!one.de00) continue;
-    text += (text.back() == '.' ? " " : ". ") + std::string("Colour difference ") +
-            fixed(*one.de00, 2);
-    if (one.low && one.high) text += " (" + fixed(*one.low, 2) + " to " + fixed(*one.high, 2) + ", 95 %)";
+    text +=
+        (text.back() == '.' ? " " : ". ") + std::string("Colour difference ") + fixed(*one.de00, 2);
+    if (one.low && one.high)
+      text += " (" + fixed(*one.low, 2) + " to " + fixed(*one.high, 2) + ", 95 %)";
     text += " CIEDE2000, " + one.basis + ", " + one.light + ", " +
             std::to_string(one.observer_deg) + " degrees; " + one.words + ".";
   }
@@ -247,8 +248,8 @@ std::string to_json(const MethodsAnswer& answer) {
 }
 
 std::string to_csv(const MethodsAnswer& answer) {
-  std::string text = csv_line({"what", "done", "basis", "de00", "low95", "high95", "light",
-                               "observer", "words"});
+  std::string text =
+      csv_line({"what", "done", "basis", "de00", "low95", "high95", "light", "observer", "words"});
   const auto cell = [](const std::optional<double>& value) {
     return value ? fixed(*value, 2) : std::string();
   };

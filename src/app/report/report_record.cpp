@@ -303,7 +303,7 @@ class Gathering {
       const bool last = i + 1 == at.size();
       for (const Pair& pair : answer->pairs) {
         report::Difference d = difference_from(pair, with.tolerance_de00, tolerance_origin(with),
-                                                 at.front()->name, at[i]->name);
+                                               at.front()->name, at[i]->name);
         if (&pair == &answer->pairs.front()) add_point(series, d, at[i]->name);
         if (last) content_.differences.push_back(std::move(d));
       }
@@ -458,8 +458,10 @@ class Gathering {
       }
     if (sheet.readings.empty() || read.readings.empty() || !fill.measured_de00) return {};
     const auto with = settings();
-    const auto answer = with ? difference_of(sheet, read, viewing_, *with) : Result<results::DifferenceAnswer>(with.error());
-    constexpr double same = 0.05;  // what is stated is rounded to 0.01; another target is farther off
+    const auto answer = with ? difference_of(sheet, read, viewing_, *with)
+                             : Result<results::DifferenceAnswer>(with.error());
+    constexpr double same =
+        0.05;  // what is stated is rounded to 0.01; another target is farther off
     if (!answer || answer->pairs.empty() ||
         std::abs(answer->pairs.front().change.de00 - *fill.measured_de00) > same)
       return {};
@@ -602,9 +604,8 @@ class Gathering {
   void endings() {
     for (const Kept<record::Loss>& kept : whole_.losses)
       if (!kept.value.ended.empty())
-        content_.endings.push_back(
-            {name_or_number(kept.value.name, "loss", kept.id), kept.value.ended,
-             kept.value.ended_why});
+        content_.endings.push_back({name_or_number(kept.value.name, "loss", kept.id),
+                                    kept.value.ended, kept.value.ended_why});
   }
 
   void baths_and_notes() {
@@ -651,7 +652,8 @@ class Gathering {
     if (photographed_mm >= 0.5 * sheet_mm && photographed_mm <= 4 * sheet_mm) return;
     picture.px_per_mm.reset();
     const std::string told =
-        "how long things on the change maps are: by the resolution that the photograph states it is " +
+        "how long things on the change maps are: by the resolution that the photograph states it "
+        "is " +
         fixed(photographed_mm, 0) + " mm long, and the sheet was entered as " + fixed(sheet_mm, 0) +
         " mm; no scale bar is drawn";
     report_add(content_.unknowns, told);

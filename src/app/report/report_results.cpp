@@ -1,6 +1,6 @@
 #include <algorithm>
-#include <filesystem>
 #include <array>
+#include <filesystem>
 
 #include "app/report/report_parts.hpp"
 #include "mendtone/adapters/screen_colour.hpp"
@@ -39,8 +39,8 @@ std::optional<report::Tone> sheet_under(const std::vector<report::UnderLight>& b
 
 void add(ReportContent& content, const ToneAnswer& answer) {
   for (const results::Tone& one : answer.tones) {
-    report::Reading& r = reading_at(content, one.name, "as read",
-                                    {one.lab, one.light, one.observer_deg, {}});
+    report::Reading& r =
+        reading_at(content, one.name, "as read", {one.lab, one.light, one.observer_deg, {}});
     r.n = static_cast<int>(one.n);
     r.spread_de00 = one.spread_de00;
     r.conditions = one.conditions;
@@ -173,8 +173,7 @@ RecipeCard card_of(const results::WashRecipe& recipe, const results::WashPlan& p
     card.dispense.push_back(
         {item.stock, item.drops ? item.drops_ml : item.ml, item.drops, item.of_volume_ml});
   for (const results::RecipeCoat& coat : recipe.coats)
-    card.coats.push_back(
-        {coat.n, coat.loads, tone(coat.lab), coat.de00, coat.transmitted.dL});
+    card.coats.push_back({coat.n, coat.loads, tone(coat.lab), coat.de00, coat.transmitted.dL});
   card.cautions = recipe.cautions;
   return card;
 }
@@ -207,8 +206,7 @@ void add_correction(ReportContent& content, const CorrectAnswer& answer) {
   report::Trial trial;
   trial.name = answer.trials.empty() ? "Trial " + std::to_string(content.trials.size() + 1)
                                      : answer.trials.back().name;
-  trial.measured =
-      report::Tone{answer.trial.lab, light_of(answer.lights), answer.observer_deg, {}};
+  trial.measured = report::Tone{answer.trial.lab, light_of(answer.lights), answer.observer_deg, {}};
   put_differences(trial, answer);
   content.trials.push_back(std::move(trial));
 }
@@ -225,8 +223,8 @@ std::string figures_of(const ChangeFigures& f, double tolerance_de00) {
 bool add_bare_map(ReportContent& content, const std::string& path, const results::MapFrame& frame,
                   const results::ImageChangeAnswer& answer, const std::string& caption) {
   const auto part = [](const std::array<double, 4>& box) {
-    return PicturePart{static_cast<int>(box[0]), static_cast<int>(box[1]),
-                       static_cast<int>(box[2]), static_cast<int>(box[3])};
+    return PicturePart{static_cast<int>(box[0]), static_cast<int>(box[1]), static_cast<int>(box[2]),
+                       static_cast<int>(box[3])};
   };
   auto map = report_picture(path, report_map_px, Encoding::flat, part(frame.map));
   auto bar = map ? report_picture(path, report_map_px, Encoding::flat, part(frame.bar)) : map;
@@ -241,15 +239,15 @@ bool add_bare_map(ReportContent& content, const std::string& path, const results
   report::Picture picture;
   picture.kind = "change";
   picture.title = frame.quantity;
-  picture.alt = "Map of " + frame.quantity + " from " + fixed(frame.low, 1) + " to " +
-                fixed(frame.high, 1);
+  picture.alt =
+      "Map of " + frame.quantity + " from " + fixed(frame.low, 1) + " to " + fixed(frame.high, 1);
   picture.caption = caption;
   picture.bytes = std::move(map->bytes);
   picture.width_px = map->width_px;
   picture.height_px = map->height_px;
   picture.origin = std::filesystem::path(path).filename().string();
-  picture.scale = report::MapScale{frame.quantity, frame.low, frame.high, frame.low_word,
-                                   frame.high_word, content.pictures.size() - 1};
+  picture.scale = report::MapScale{frame.quantity, frame.low,       frame.high,
+                                   frame.low_word, frame.high_word, content.pictures.size() - 1};
   // The frame spans the whole of the photograph before.
   if (answer.pixels_per_mm && answer.before.width_px > 0)
     picture.px_per_mm = *answer.pixels_per_mm * map->width_px / answer.before.width_px;
@@ -407,7 +405,8 @@ Result<std::optional<RecipeCard>> recipe_in(std::string_view json, std::size_t n
     if (number < 1 || number > answer->recipes.size()) return std::optional<RecipeCard>();
     return std::optional(card_of(answer->recipes[number - 1], answer->problem));
   };
-  if (head->schema == "correct") return in(results::read<CorrectAnswer>(json, "wash of the record"));
+  if (head->schema == "correct")
+    return in(results::read<CorrectAnswer>(json, "wash of the record"));
   if (head->schema == "wash") return in(results::read<WashAnswer>(json, "wash of the record"));
   return std::optional<RecipeCard>();
 }
