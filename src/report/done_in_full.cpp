@@ -143,7 +143,10 @@ Blocks notes(const ReportContent& content) {
 Blocks washes(const ReportContent& content) {
   Blocks blocks;
   for (const RecipeCard* card : cards_in_use(content)) tell_card(blocks, *card);
-  add(blocks, trials_table(content));
+  if (auto trials = trials_table(content)) {
+    trials->set = Set::small;
+    blocks.emplace_back(*std::move(trials));
+  }
   return blocks;
 }
 

@@ -19,8 +19,8 @@ Story tell(const ReportContent& content, Detail first_page) {
   story.running_foot =
       joined({content.date, content.program_version, content.data_notice}, "  \u00b7  ");
   story.blocks = front_page(content, first_page);
-  // A page of its own for the annex, unless what was done fills less than half of one.
-  constexpr double half = 0.5;
+  // A page of its own for the annex, unless a good part of one is free.
+  constexpr double good_part = 0.3;
   const auto add_part = [&](Blocks part, double unless_free, const char* heading) {
     if (part.empty()) return;
     story.blocks.emplace_back(NewPage{unless_free});
@@ -28,7 +28,7 @@ Story tell(const ReportContent& content, Detail first_page) {
     for (Block& block : part) story.blocks.emplace_back(std::move(block));
   };
   add_part(done_in_full(content), 1, nullptr);
-  add_part(annex(content), half, "Annex");
+  add_part(annex(content), good_part, "Annex");
   return story;
 }
 
