@@ -18,7 +18,7 @@ struct Panels {
   std::size_t a_row;
   double step, height;
 };
-constexpr Panels region_panels{4, 121, 108}, spectrum_panels{3, 161, 134};
+constexpr Panels region_panels{4, 121, 108}, spectrum_panels{4, 121, 136};
 
 /// Panels in rows; `draw(row, pen, corner, i)` draws panel i. Nothing where there are none.
 template <class Draw>
@@ -229,23 +229,19 @@ void draw_spectrum_panel(Pen& pen, Point corner, const SpotCurves& spot) {
     last_nm = std::max(last_nm, curves.back().nm.back());
   }
   if (first_nm >= last_nm) return;
-  pen.text({corner.x, corner.y + 9}, folded(spot.spot, 150, label_pt, 1).front(), label_pt,
+  pen.text({corner.x, corner.y + 9}, folded(spot.spot, 112, label_pt, 1).front(), label_pt,
            Anchor::start, Face::sans_bold);
   const Axis x{20 * std::floor(first_nm / 20), 20 * std::ceil(last_nm / 20), 100, 0};
-  const Frame frame{{corner.x + 32, corner.y + 36}, 116, 70, x, axis_for(low, high, 3)};
+  const Frame frame{{corner.x + 29, corner.y + 50}, 82, 58, x, axis_for(low, high, 3)};
   draw_frame(pen, frame, "nm", "reflectance");
   for (const Curve& curve : curves) draw_band(pen, frame, curve);
-  double legend_x = corner.x + 4, legend_y = corner.y + 17;
+  double legend_y = corner.y + 17;
   for (std::size_t i = 0; i < curves.size(); ++i) {
     draw_curve(pen, frame, curves[i], i);
-    pen.line({legend_x, legend_y}, {legend_x + 16, legend_y}, 1, black, dashes[i]);
-    pen.text({legend_x + 19, legend_y + 2.6},
-             folded(label_of(*spot.readings[i], spot), 55, 7.4, 1).front(), 7.4);
-    legend_x += 76;
-    if (i % 2 == 1) {
-      legend_x = corner.x + 4;
-      legend_y += 9;
-    }
+    pen.line({corner.x + 4, legend_y}, {corner.x + 20, legend_y}, 1, black, dashes[i]);
+    pen.text({corner.x + 23, legend_y + 2.6},
+             folded(label_of(*spot.readings[i], spot), 90, 7.4, 1).front(), 7.4);
+    legend_y += 8.5;
   }
 }
 
