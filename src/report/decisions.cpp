@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "mendtone/report/decided.hpp"
 #include "report/words.hpp"
 
 namespace mendtone::report {
@@ -28,11 +29,35 @@ std::vector<Decision> decisions(const ReportContent& content) {
   return all;
 }
 
+std::string verdict_words(std::string_view verdict) {
+  return capital(std::string(verdict));
+}
+
+std::string no_longer_chosen(const std::string& fill) {
+  return fill + " was chosen for this loss before; it is 'considered' now";
+}
+
+std::string superseded_by(const std::string& other) {
+  return "superseded: " + other + " was chosen for the same loss";
+}
+
+std::string carried_out_already(const std::string& fill, const std::string& when,
+                                const std::string& other) {
+  return fill + " was chosen for this loss and carried out (" + when + "), so " + other +
+         " cannot be chosen as well: correct the first one's verdict, or enter another loss";
+}
+
+namespace {
+
+constexpr const char* no_choice_is_recorded = "no choice is recorded.";
+
+}  // namespace
+
 std::string standing_of(const Fill& fill) {
-  if (fill.chosen) return "Chosen.";
-  if (fill.verdict == "refused" || !fill.refused_because.empty()) return "Refused.";
-  if (!fill.verdict.empty()) return capital(fill.verdict) + ".";
-  return "Nearest by score; no choice is recorded.";
+  if (fill.chosen) return verdict_words("chosen") + ".";
+  if (!fill.refused_because.empty()) return verdict_words("refused") + ".";
+  if (!fill.verdict.empty()) return verdict_words(fill.verdict) + ".";
+  return std::string("Nearest by score; ") + no_choice_is_recorded;
 }
 
 std::string words_of(const Ending& ending) {
@@ -40,8 +65,8 @@ std::string words_of(const Ending& ending) {
 }
 
 std::string no_choice(const Decision& decision) {
-  return "Which fill was taken" + (decision.loss.empty() ? "" : " for " + decision.loss) +
-         ": no choice is recorded.";
+  return "Which fill was taken" + (decision.loss.empty() ? "" : " for " + decision.loss) + ": " +
+         no_choice_is_recorded;
 }
 
 std::string standing_of(const RecipeCard& card) {

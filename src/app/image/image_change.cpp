@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <thread>
 
+#include "app/inputs/columns.hpp"
 #include "app/record/record_lookup.hpp"
 #include "mendtone/adapters/align.hpp"
 #include "mendtone/adapters/files.hpp"
@@ -54,6 +55,8 @@ Result<std::vector<PointPair>> read_points(const std::string& path, const InputP
   if (!bytes) return bytes.error();
   auto table = parse_number_table(*bytes, path);
   if (!table) return table.error();
+  MENDTONE_TRY(check_columns(table->heading, {"before_x", "before_y", "after_x", "after_y"},
+                             "a file of points", path + ", heading"));
   const auto *bx = table->find("before_x"), *by = table->find("before_y"),
              *ax = table->find("after_x"), *ay = table->find("after_y");
   if (!bx || !by || !ax || !ay)
@@ -133,8 +136,7 @@ std::vector<std::string> notes_of(const ImageChangeRequest& request, const Input
 }
 
 Result<void> write_maps(const ImageChangeRequest& request, const InputPlace& place,
-                        ImageChangeAnswer& answer,
-                        const ChangeMap& map) {
+                        ImageChangeAnswer& answer, const ChangeMap& map) {
   auto fonts = ReportFonts::open();
   if (!fonts) return fonts.error();
   struct Kind {
@@ -183,8 +185,7 @@ results::RegistrationTold told(const Registration& r, const std::string& by) {
 
 }  // namespace
 
-Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request,
-                                       const InputPlace& place) {
+Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request, const InputPlace& place) {
   if (auto sound = check_own(request.own); !sound) return sound.error();
   if (auto sound = check(request); !sound) return sound.error();
   auto before = Photo::open(request.before, place);
@@ -226,8 +227,7 @@ Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request,
   options.after_from_before = registration->after_from_before;
 
   if (!request.unchanged.empty()) {
-    auto area =
-        region_from(request.unchanged, "unchanged area", before->size(), place);
+    auto area = region_from(request.unchanged, "unchanged area", before->size(), place);
     if (!area) return area.error();
     auto drift = drift_in(before->rows(), after->rows(), options.after_from_before, *area);
     if (!drift) return drift.error();
