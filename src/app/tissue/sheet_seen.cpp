@@ -336,11 +336,10 @@ std::vector<Warning> warnings_of(const Backing& behind) {
   return warnings;
 }
 
-Error only_as_lining(const std::string& name, const std::vector<std::string>& others) {
+Error only_as_lining(const std::string& name) {
   return bad_request("'" + name +
                          "' is a bare tissue, which lies behind a sheet only as its lining; name "
-                         "what lies behind when it is shown" +
-                         (others.empty() ? std::string() : ": " + listed(others)),
+                         "the backing that lies behind it when it is shown",
                      "--over");
 }
 

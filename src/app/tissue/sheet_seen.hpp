@@ -33,7 +33,7 @@ const SheetReadings& best_manner(const std::vector<SheetReadings>& sheets,
                                  const std::vector<SheetReadings>& others);
 
 /// What lies behind can be a bare tissue only where it is the sheet's lining.
-Error only_as_lining(const std::string& name, const std::vector<std::string>& others);
+Error only_as_lining(const std::string& name);
 Error no_backing(const std::string& name, const std::vector<std::string>& known);
 
 /// The mean of Lab-only repeats, and how far each is from it.

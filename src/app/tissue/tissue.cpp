@@ -185,13 +185,14 @@ void describe(Work& work) {
 }
 
 std::string verdict_of(const TissueAnswer& a) {
-  const std::string of = " of " + counted(a.ranked, "candidate", "candidates"),
-                    within = " within DeltaE00 " + shortest(a.tolerance_de00);
-  if (a.within > 0)
-    return std::to_string(a.within) + of + (a.within == 1 ? " comes" : " come") + within +
-           " under the viewing light (" + a.lights.front().name + ").";
-  return "No tissue" + of + " comes" + within +
-         "; the nearest stand below. Tone one with a wash, or try other plies or another backing.";
+  const std::string candidates = counted(a.ranked, "candidate", "candidates"),
+                    tolerance = "the tolerance (DeltaE00 " + shortest(a.tolerance_de00) + ")";
+  if (a.within == 0)
+    return "No tissue within " + tolerance + " among " + candidates +
+           "; the nearest stand below. Tone one with a wash, or try other plies or another "
+           "backing.";
+  return std::to_string(a.within) + " of " + candidates + " within " + tolerance +
+         " under the viewing light, " + a.lights.front().name + ".";
 }
 
 std::size_t slot(const Work& work, const Ranked& one) {
@@ -550,7 +551,7 @@ Result<TissueAnswer> TissueBench::rank(const TissueQuestion& question,
   if (const auto checked = check(question); !checked) return checked.error();
   if (prepared_->over_is_tissue && std::any_of(question.uses.begin(), question.uses.end(),
                                                [](Use use) { return use != Use::lining; }))
-    return only_as_lining(prepared_->over.name, prepared_->other_overs);
+    return only_as_lining(prepared_->over.name);
   Work work{*prepared_, question, place, {}, {}, {}};
   work.problem.weights = question.weights;
   work.problem.fewest_plies = question.fewest_plies;

@@ -228,7 +228,6 @@ Result<TissueBench> TissueBench::prepare(TissueMaterial material) {
   if (!over) return over.error();
   made->over = *std::move(over);
   made->over_is_tissue = backings->is_tissue(made->over.name);
-  made->other_overs = backings->names_behind(false);
   for (const std::string& words : made->over.warnings) made->warnings.push_back({words, "--over"});
   if (const auto seen = see_sheet(*made); !seen) return seen.error();
 

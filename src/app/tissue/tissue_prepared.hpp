@@ -52,8 +52,7 @@ struct LabTissue {
 struct TissueBench::Prepared {
   WavelengthGrid grid;
   Backing over;
-  bool over_is_tissue = false;           ///< as only a lining may lie behind
-  std::vector<std::string> other_overs;  ///< what else there is to lie behind
+  bool over_is_tissue = false;  ///< as only a lining may lie behind
   Surfaces surfaces;
   SheetReadings target;
   std::optional<Sheet> sheet;  ///< nothing: the target is L*a*b* only

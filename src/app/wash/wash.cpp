@@ -213,7 +213,8 @@ std::string weights_in_words(const WashState& state) {
 }
 
 std::string verdict_of(const WashState& state, bool within) {
-  const std::string tolerance = "DeltaE00 " + shortest(state.tolerance_de00) + " of the aim";
+  const std::string tolerance =
+      "the tolerance (DeltaE00 " + shortest(state.tolerance_de00) + " from the aim)";
   return within ? "The best recipe comes within " + tolerance + "."
                 : "No recipe comes within " + tolerance +
                       ". The nearest colour that can be reached is recipe 1.";

@@ -195,7 +195,7 @@ Result<void> choose_manners(WashWork& work, const Backings& backings) {
 
 Result<void> find_backing(WashWork& work, const Backings& backings) {
   if (work.request.use != Use::lining && backings.is_tissue(work.request.over))
-    return only_as_lining(work.request.over, backings.names_behind(false));
+    return only_as_lining(work.request.over);
   auto found = work.film() ? behind_fill(*work.tissue, work.request.over, backings, work.grid())
                            : behind_wash(work.request.over, backings, work.problem().palette,
                                          work.request.use == Use::lining);
