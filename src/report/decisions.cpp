@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "mendtone/report/decided.hpp"
 #include "mendtone/report/sentences.hpp"
 #include "report/words.hpp"
 
@@ -48,10 +49,28 @@ std::string done_words(const Fill& fill) {
   return say(Sentence::done_with_when, {{"fill", name}, {"adhesive", adhesive}, {"when", when}});
 }
 
+std::string verdict_words(std::string_view verdict) {
+  return capital(std::string(verdict));
+}
+
+std::string no_longer_chosen(const std::string& fill) {
+  return say(Sentence::no_longer_chosen, {{"fill", fill}});
+}
+
+std::string superseded_by(const std::string& other) {
+  return say(Sentence::superseded_by, {{"other", other}});
+}
+
+std::string carried_out_already(const std::string& fill, const std::string& when,
+                                const std::string& other) {
+  return say(Sentence::carried_out_already, {{"fill", fill}, {"when", when}, {"other", other}});
+}
+
 std::string standing_of(const Fill& fill) {
   if (fill.chosen) return say(Sentence::chosen);
   if (fill.verdict == "refused" || !fill.refused_because.empty()) return say(Sentence::refused);
-  if (!fill.verdict.empty()) return capital(fill.verdict) + ".";
+  if (!fill.verdict.empty())
+    return say(Sentence::verdict, {{"verdict", verdict_words(fill.verdict)}});
   return say(Sentence::nearest_only);
 }
 

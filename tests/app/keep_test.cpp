@@ -6,6 +6,7 @@
 
 #include "adapters/record_samples.hpp"
 #include "adapters/scratch.hpp"
+#include "app/examples.hpp"
 #include "app/image_scene.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/image/image_change.hpp"
@@ -25,10 +26,7 @@ namespace {
 
 using nlohmann::json;
 using record::entry;
-
-std::string example(const std::string& name) {
-  return std::string(MENDTONE_SOURCE_DIR) + "/examples/kestrel-bay/" + name;
-}
+using test::example;
 
 /// A record with the invented chart's readings, drawer, ladders and stocks.
 class KeptWork : public test::ImageFolder {

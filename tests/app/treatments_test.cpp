@@ -6,6 +6,7 @@
 
 #include "adapters/record_samples.hpp"
 #include "adapters/scratch.hpp"
+#include "app/examples.hpp"
 #include "long_runs.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record/keep.hpp"
@@ -29,10 +30,7 @@ namespace {
 
 using nlohmann::json;
 using record::entry;
-
-std::string example(const std::string& name) {
-  return std::string(MENDTONE_SOURCE_DIR) + "/examples/kestrel-bay/" + name;
-}
+using test::example;
 
 /// One press of a button. What it names are places in the list of losses that were entered.
 struct Act {

@@ -132,6 +132,24 @@ TEST(Dispense, WholeDropsAreNoWorseThanRoundedOnes) {
   }
 }
 
+// What is not in the mix is not what may be miscounted.
+TEST(Dispense, WhatComesToNoDropIsNotTheCoarsestDrop) {
+  const WashProblem p = paper();
+  DispenseProblem d = bath();
+  for (std::size_t coarse = 0; coarse < d.stocks.size(); ++coarse) {
+    DispenseProblem with = d;
+    with.stocks[coarse].strength_per_ml = 60;  // a hundredth of a drop would do
+    const DispensePlan plan = *dispense(with, p, recipe_loads);
+    bool measured = false, left_out = true;
+    for (const Dispensed& item : plan.items) {
+      measured = measured || item.stock == plan.one_drop_stock;
+      left_out = left_out && item.stock != with.stocks[coarse].name;
+    }
+    EXPECT_TRUE(measured) << plan.one_drop_stock;
+    if (left_out) EXPECT_NE(plan.one_drop_stock, with.stocks[coarse].name);
+  }
+}
+
 /// Every combination of drops within two of the exact one, by the public formulas.
 struct BestDrops {
   double objective = 1e300;

@@ -5,6 +5,7 @@
 #include <thread>
 
 #include "app/image/photograph_kept.hpp"
+#include "app/inputs/columns.hpp"
 #include "mendtone/adapters/align.hpp"
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/adapters/map_picture.hpp"
@@ -42,6 +43,8 @@ Result<std::vector<PointPair>> read_points(const std::string& path, const InputP
   if (!bytes) return bytes.error();
   auto table = parse_number_table(*bytes, path);
   if (!table) return table.error();
+  MENDTONE_TRY(check_columns(table->heading, {"before_x", "before_y", "after_x", "after_y"},
+                             "a file of points", path + ", heading"));
   const auto *bx = table->find("before_x"), *by = table->find("before_y"),
              *ax = table->find("after_x"), *ay = table->find("after_y");
   if (!bx || !by || !ax || !ay)

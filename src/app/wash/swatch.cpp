@@ -107,7 +107,7 @@ Result<Placed> place_wash(Palette palette, const SwatchRequest& request,
   auto here = on_tissue(std::move(palette), readings, request.on_name, backings, placed.warnings);
   if (!here) return here.error();
   placed.palette = *std::move(here);
-  auto behind = behind_wash(request.over, backings, placed.palette);
+  auto behind = behind_wash(request.over, backings, placed.palette, true);
   if (!behind) return behind.error();
   placed.over = behind->name;
   placed.below = std::move(behind->R);
@@ -201,8 +201,7 @@ Result<SwatchEye> eye_of(const SwatchRequest& request, const InputPlace& place,
         {"a brightener was found: D50 comes first, the only light that the readings "
          "tell of; the others are marked",
          palette.substrate});
-  auto sheet_light =
-      viewing({{request.light_sheet}, request.viewing.observer_deg}, {}, place);
+  auto sheet_light = viewing({{request.light_sheet}, request.viewing.observer_deg}, {}, place);
   if (!sheet_light) return sheet_light.error();
   SwatchEye eye;
   eye.bright = bright;
