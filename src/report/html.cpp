@@ -50,6 +50,11 @@ section.box { border-left: 0.3rem solid #1a1a1a; padding: 0.1rem 0 0.1rem 1rem; 
 section.box h2 { margin: 0 0 0.3rem; font-size: 1.12rem; }
 footer { padding-top: 1rem; padding-bottom: 3rem; margin-top: 2.5rem; font-size: 0.85rem; }
 footer p { border-top: 0.06rem solid #1a1a1a; padding-top: 0.5rem; }
+@media screen and (max-width: 36rem) {
+figure { overflow-x: auto; }
+figure svg { width: 40rem; max-width: none; }
+figcaption { position: sticky; left: 0; }
+}
 @media print {
 @page { size: A4; margin: 18mm 17mm 20mm 20mm; }
 body { font-size: 10.5pt; -webkit-print-color-adjust: exact; print-color-adjust: exact; }

@@ -206,8 +206,8 @@ std::optional<Table> fills_table(const ReportContent& content) {
       std::any_of(content.fills.begin(), content.fills.end(),
                   [](const Fill& f) { return f.nearest_probability.has_value(); });
   Table table{"",
-              {{"Fill", Holds::text},
-               {"For", Holds::text},
+              {{"Fill", Holds::name},
+               {"For", Holds::name},
                {"Score", Holds::number},
                {de00_sign, Holds::number},
                {"\u0394L*", Holds::number},
