@@ -73,6 +73,14 @@ Frame::Frame(const CalibrationProblem& p, std::vector<double> top)
   }
 }
 
+LayerModel Frame::model(const Law& law) const {
+  return law.many_fluxes ? many_fluxes(problem.viewing) : LayerModel::two_fluxes;
+}
+
+const Ply& Frame::ply(const Law& law) const {
+  return law.many_fluxes ? problem.many_flux_ply : problem.ply;
+}
+
 Growth growth(LoadLaw::Kind kind, double curve, double x) {
   switch (kind) {
     case LoadLaw::Kind::power: {
@@ -99,7 +107,8 @@ Palette as_palette(const Frame& frame, const Layout& layout, const Eigen::Vector
   palette.lot = p.lot;
   palette.stock = p.stock;
   palette.state = p.state;
-  palette.ply = p.ply;
+  palette.model = frame.model(layout.law());
+  palette.ply = frame.ply(layout.law());
   palette.support = p.support;
   palette.backings = p.backings;
   if (layout.law().interface)
@@ -144,8 +153,8 @@ double growth_of(const Frame& frame, const Layout& layout, const Eigen::VectorXd
   return growth(layout.law().load, curve, frame.problem.swatches[m].loads[j] / frame.top_load[j]).g;
 }
 
-Eigen::Map<const Eigen::VectorXd> own_scattering(const CalibrationProblem& p) {
-  return {p.ply.S.data(), static_cast<Eigen::Index>(p.ply.S.size())};
+Eigen::Map<const Eigen::VectorXd> own_scattering(const Ply& ply) {
+  return {ply.S.data(), static_cast<Eigen::Index>(ply.S.size())};
 }
 
 /// What the colorants of a swatch would absorb unscreened, and the unquenched S, in every band.
@@ -164,7 +173,7 @@ Unscreened unscreened(const Frame& frame, const Layout& layout, const Eigen::Vec
     if (layout.law().filling) filled += g * theta[layout.filling(j)];
   }
   if (frame.problem.application != Application::film)
-    sum.S += std::exp(-filled) * own_scattering(frame.problem);
+    sum.S += std::exp(-filled) * own_scattering(frame.ply(layout.law()));
   return sum;
 }
 
@@ -183,29 +192,22 @@ Faces faces_of(const Frame& frame, const Layout& layout, const Eigen::VectorXd& 
           interface_of(frame, k1, k2 + face_step)};
 }
 
-double stacked(const LayerSlopes& slab, double Rg) {
-  return slab.R + slab.T * slab.T * Rg / (1 - slab.R * Rg);
-}
-
 /// A slab seen over a backing, and its slopes along the K and S of one ply.
 struct Seen {
   double R = 0, by_K = 0, by_S = 0;
 };
-Seen seen(const LayerSlopes& slab, double read_below, int plies, const Faces& faces) {
-  const double Rg = faces.any ? faces.here.inward(read_below) : read_below;
-  const double many = Rg / (1 - slab.R * Rg);
-  const double inside = slab.R + slab.T * slab.T * many;
-  const double by_R = 1 + slab.T * slab.T * many * many, by_T = 2 * slab.T * many;
-  const double outer = plies * (faces.any ? faces.here.outward_slope(inside) : 1.0);
-  return {faces.any ? faces.here.outward(inside) : inside,
-          outer * (by_R * slab.dR_dK + by_T * slab.dT_dK),
-          outer * (by_R * slab.dR_dS + by_T * slab.dT_dS)};
+Seen seen(const SlabSlopes& slab, double read_below, int plies, const Faces& faces) {
+  const OverSlopes inside =
+      over_slopes(slab, faces.any ? faces.here.inward(read_below) : read_below);
+  const double outer = plies * (faces.any ? faces.here.outward_slope(inside.R) : 1.0);
+  return {faces.any ? faces.here.outward(inside.R) : inside.R, outer * inside.by_absorption,
+          outer * inside.by_scattering};
 }
 
 /// Slope of what is seen along k1 or k2.
-double slope_of_face(const LayerSlopes& slab, double read_below, double R,
+double slope_of_face(const Slab& slab, double read_below, double R,
                      const InterfaceCorrection& more) {
-  return (more.outward(stacked(slab, more.inward(read_below))) - R) / face_step;
+  return (more.outward(over(slab, more.inward(read_below))) - R) / face_step;
 }
 
 Bands bands_of(Eigen::Index B, const Law& law) {
@@ -234,14 +236,16 @@ Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& the
   const double screening = law.screening ? theta[layout.screening()] : 0;
   const double quenching = law.screening ? theta[layout.quenching()] : 0;
   const Faces faces = faces_of(frame, layout, theta);
+  const LayerModel model = frame.model(law);
   Bands at = bands_of(B, law);
   for (Eigen::Index i = 0; i < B; ++i) {
     const auto band = static_cast<std::size_t>(i);
     const ScreenedK added = screened(sum.A[i], screening);
     const QuenchedS scattered = quenched(sum.S[i], added.K, quenching);
-    const double own = film ? 0 : p.ply.K[band], read_below = swatch.over[reading].below[band];
-    const LayerSlopes slab =
-        layer_slopes(swatch.plies * (own + added.K), swatch.plies * scattered.S);
+    const double own = film ? 0 : frame.ply(law).K[band],
+                 read_below = swatch.over[reading].below[band];
+    const SlabSlopes slab =
+        slab_slopes_of(model, swatch.plies * (own + added.K), swatch.plies * scattered.S);
     const Seen one = seen(slab, read_below, swatch.plies, faces);
     const double by_K = one.by_K + one.by_S * scattered.by_K;
     at.R[i] = one.R;
@@ -252,8 +256,8 @@ Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& the
       at.by_quenching[i] = one.by_S * scattered.by_quenching;
     }
     if (law.interface) {
-      at.by_k1[i] = slope_of_face(slab, read_below, one.R, faces.more_k1);
-      at.by_k2[i] = slope_of_face(slab, read_below, one.R, faces.more_k2);
+      at.by_k1[i] = slope_of_face(slab.at, read_below, one.R, faces.more_k1);
+      at.by_k2[i] = slope_of_face(slab.at, read_below, one.R, faces.more_k2);
     }
   }
   return at;
@@ -386,7 +390,7 @@ class Linearising {
     }
     if (law_.filling) {
       const Eigen::VectorXd lost =
-          -own_left_ * read.by_S.cwiseProduct(own_scattering(frame_.problem));
+          -own_left_ * read.by_S.cwiseProduct(own_scattering(frame_.ply(law_)));
       by_g += theta_[layout_.filling(c.j)] * lost;
       rows.put(at_.J, c.filling, grown.g * lost);
     }

@@ -11,10 +11,11 @@ namespace mendtone::calibration {
 
 /// A candidate law.
 struct Law {
-  bool scatters = true;    ///< two constants; else k alone
-  bool interface = false;  ///< film: k1 and k2 fitted
-  bool filling = false;    ///< absorbed: pores filled by the binder
-  bool screening = false;  ///< absorbers stand in each other's light, and quench scattering
+  bool scatters = true;      ///< two constants; else k alone
+  bool interface = false;    ///< film: k1 and k2 fitted
+  bool filling = false;      ///< absorbed: pores filled by the binder
+  bool many_fluxes = false;  ///< the layer solved in many directions; else in two
+  bool screening = false;    ///< absorbers stand in each other's light, and quench scattering
   LoadLaw::Kind load = LoadLaw::Kind::linear;
 
   bool operator==(const Law&) const = default;
@@ -75,6 +76,9 @@ struct Frame {
     Eigen::VectorXd spectral;  ///< weight of each band's reflectance error, DE00-like
   };
   std::vector<std::vector<Target>> target;  ///< [swatch][reading]
+
+  LayerModel model(const Law& law) const;
+  const Ply& ply(const Law& law) const;  ///< absorbed: the bare one, as the law's layer has it
 };
 
 /// Load law relative to the largest load: 1 at x = 1.

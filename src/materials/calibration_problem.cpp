@@ -172,6 +172,8 @@ void check_alike(const Sorted& sorted, CalibrationProblem& problem, Faults& faul
   one_only(geometry, "geometries", "read all with one instrument");
   if (!geometry.empty())
     problem.specular_included = geometry.begin()->find("includ") != std::string::npos;
+  problem.viewing =
+      viewing_of(geometry.empty() ? Geometry::unknown : geometry_of(*geometry.begin()));
   const auto stocks = stated(pointers(sorted.swatches), [](const Reading& r) { return r.stock; });
   for (const std::string& stock : stocks)
     problem.stock += (problem.stock.empty() ? "" : ", ") + stock;
@@ -245,6 +247,13 @@ void find_ply(const Sorted& sorted, const Backings& backings, CalibrationProblem
     return;
   }
   problem.ply = *found->body->ply;
+  const LayerModel many = many_fluxes_of(sheets.front());
+  const auto in_many = body_of(sheets.front(), {}, many);
+  if (!in_many || !in_many->body || !in_many->body->ply) {
+    faults.add("the bare tissue: " + (in_many ? in_many->why_not : in_many.error().text()));
+    return;
+  }
+  problem.many_flux_ply = *in_many->body->ply;
   for (const std::string& text : sheets.front().warnings)
     problem.warnings.push_back({text, problem.substrate});
   for (const std::string& text : found->body->warnings)

@@ -211,6 +211,12 @@ Eigen::VectorXd carried_over(const Layout& from, const Eigen::VectorXd& theta, c
     next[to.k1()] = from.law().interface ? theta[from.k1()] : 0.005;
     next[to.k2()] = from.law().interface ? theta[from.k2()] : 0.1;
   }
+  // Absorption a path is about half of Kubelka's K, reduced scattering a quarter more than his S.
+  if (to.law().many_fluxes && !from.law().many_fluxes)
+    for (std::size_t j = 0; j < to.colorants(); ++j) {
+      next.segment(to.k(j), B) *= 0.5;
+      if (to.law().scatters) next.segment(to.s(j), B) *= 1.25;
+    }
   if (to.law().screening) {
     next[to.screening()] = from.law().screening ? theta[from.screening()] : 1;
     next[to.quenching()] = from.law().screening ? theta[from.quenching()] : 0.03;

@@ -37,7 +37,9 @@ struct CalibrationProblem {
   LoadUnit load_unit = LoadUnit::unstated;
   std::string substrate, lot, stock;
   State state = State::unstated;
-  Ply ply;                                              ///< absorbed
+  Ply ply;                                              ///< absorbed, in two fluxes
+  Ply many_flux_ply;                                    ///< the same, in many
+  Viewing viewing = Viewing::at_45_0;                   ///< of the swatches
   std::vector<double> support;                          ///< film
   bool specular_included = false;                       ///< the instrument sees the gloss: k1 is ke
   std::map<std::string, std::vector<double>> backings;  ///< all that were read, by name
@@ -59,6 +61,7 @@ Result<CalibrationProblem> calibration_problem(std::span<const Reading> readings
 struct TriedLaw {
   std::string name;  ///< "two constants, power load law, fitted interface"
   bool scatters = false, interface = false, filling = false, screening = false, learnt = false;
+  bool many_fluxes = false;
   LoadLaw::Kind load = LoadLaw::Kind::linear;
   double cross_validated_de00 = 0;  ///< median over held-out swatches
   double mean_de00 = 0, p95_de00 = 0;

@@ -48,6 +48,9 @@ std::string to_text(const ColorantAnswer& answer) {
   if (!palette.interface.none())
     text += "Interface: k1 " + fixed(palette.interface.k1, 3) + ", entry loss " +
             fixed(palette.interface.ke, 3) + ", k2 " + fixed(palette.interface.k2, 3) + "\n";
+  if (palette.model != LayerModel::two_fluxes)
+    text += std::string("Model: light is followed in many directions, as an instrument of ") +
+            (palette.model == LayerModel::many_fluxes_45_0 ? "45:0" : "a sphere") + " reads it.\n";
   if (palette.screening > 0)
     text += "Screening " + fixed(palette.screening, 2) + ", quenching " +
             fixed(palette.quenching, 3) +
