@@ -42,7 +42,6 @@ std::string name_of(const Law& law) {
   name += ", " + std::string(mendtone::name_of(law.load)) + " load law";
   if (law.interface) name += ", fitted interface";
   if (law.filling) name += ", pores filled";
-  if (law.screening) name += ", screening";
   if (law.many_fluxes) name += ", many fluxes";
   return name;
 }
@@ -76,7 +75,6 @@ Tried tried(const Frame& frame, Fit fit, const std::vector<std::vector<std::size
                     law.scatters,
                     law.interface,
                     law.filling,
-                    law.screening,
                     false,
                     law.many_fluxes,
                     law.load,
@@ -94,21 +92,9 @@ Tried tried(const Frame& frame, Fit fit, const std::vector<std::vector<std::size
 /// lets weak loads grow straight, which no ladder at the virtual bench did).
 std::size_t best_of(const std::vector<Tried>& candidates) {
   const auto law_of = [&](std::size_t i) { return candidates[i].fit.layout.law(); };
-  const auto lowest = [&](const auto& wanted) {
-    std::size_t best = candidates.size();
-    for (std::size_t i = 0; i < candidates.size(); ++i)
-      if (wanted(law_of(i)) &&
-          (best == candidates.size() || candidates[i].score < candidates[best].score))
-        best = i;
-    return best;
-  };
-  std::size_t best = lowest([](const Law&) { return true; });
-  // Screening imitates what many fluxes compute, but not over backings that no swatch was read
-  // over: it must be better by a tenth too.
-  if (law_of(best).screening) {
-    const std::size_t many = lowest([](const Law& law) { return law.many_fluxes; });
-    if (candidates[many].score < 1.1 * candidates[best].score) best = many;
-  }
+  std::size_t best = 0;
+  for (std::size_t i = 0; i < candidates.size(); ++i)
+    if (candidates[i].score < candidates[best].score) best = i;
   if (law_of(best).load != LoadLaw::Kind::saturating) return best;
   Law power = law_of(best);
   power.load = LoadLaw::Kind::power;
@@ -285,10 +271,6 @@ void describe_colorants(const Frame& frame, const std::vector<double>& held_out,
   }
 }
 
-}  // namespace
-
-namespace {
-
 bool knows(const Ply& ply, std::size_t bands) {
   return ply.K.size() == bands && ply.S.size() == bands;
 }
@@ -336,8 +318,8 @@ Result<Calibration> calibrate(const CalibrationProblem& problem, int advise, con
   const auto all_folds = folds(problem);
   const bool film = problem.application == Application::film;
   std::vector<Tried> candidates;
-  // Seventeen laws are tried, and what the best leaves open takes about as long as two of them.
-  constexpr double laws = 17, steps = laws + 2;
+  // Thirteen laws are tried, and what the best leaves open takes about as long as two of them.
+  constexpr double laws = 13, steps = laws + 2;
   const auto add = [&](const Law& law, std::optional<std::size_t> from) -> Result<void> {
     if (going) MENDTONE_TRY(going(static_cast<double>(candidates.size()) / steps));
     const Layout to(law, problem.colorants.size(), problem.grid.size());
@@ -366,11 +348,6 @@ Result<Calibration> calibrate(const CalibrationProblem& problem, int advise, con
   for (std::size_t i : {3, 4, 5}) {
     Law law = candidates[i].fit.layout.law();
     (film ? law.interface : law.filling) = true;
-    MENDTONE_TRY(add(law, i));
-  }
-  for (std::size_t i : {4, 5, 7, 8}) {
-    Law law = candidates[i].fit.layout.law();
-    law.screening = true;
     MENDTONE_TRY(add(law, i));
   }
   for (std::size_t i : {4, 5, 7, 8}) {

@@ -102,7 +102,7 @@ class BandByBand {
       const double curve = layout_.curved() ? theta[layout_.curve(j)] : 1;
       const double x = frame_.problem.swatches[m].loads[j] / frame_.top_load[j];
       const double g = w * growth(layout_.law().load, curve, x).g;
-      slopes.emplace_back(static_cast<Eigen::Index>(j), g * now.by_A[i]);
+      slopes.emplace_back(static_cast<Eigen::Index>(j), g * now.by_K[i]);
       if (layout_.law().scatters)
         slopes.emplace_back(n_ + static_cast<Eigen::Index>(j), g * now.by_S[i]);
     }
@@ -217,10 +217,6 @@ Eigen::VectorXd carried_over(const Layout& from, const Eigen::VectorXd& theta, c
       next.segment(to.k(j), B) *= 0.5;
       if (to.law().scatters) next.segment(to.s(j), B) *= 1.25;
     }
-  if (to.law().screening) {
-    next[to.screening()] = from.law().screening ? theta[from.screening()] : 1;
-    next[to.quenching()] = from.law().screening ? theta[from.quenching()] : 0.03;
-  }
   return next;
 }
 

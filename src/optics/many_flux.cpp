@@ -160,29 +160,4 @@ Slab many_flux(const Path& path, Viewing viewing) {
   return slab;
 }
 
-namespace {
-
-/// a + sign b, number by number.
-Slab moved(Slab a, double sign, const Slab& b) {
-  for (double Slab::*number : {&Slab::R12, &Slab::R21, &Slab::T, &Slab::seen, &Slab::in, &Slab::out,
-                               &Slab::thrown, &Slab::lit, &Slab::straight_in, &Slab::straight_out})
-    a.*number += sign * b.*number;
-  return a;
-}
-
-}  // namespace
-
-Slab many_flux_in_contact(const Path& front, const Path& behind, Viewing viewing) {
-  const auto depth = [](const Path& p) { return p.absorption + events * p.scattering; };
-  const Path both{front.absorption + behind.absorption, front.scattering + behind.scattering};
-  if (depth(both) == 0) return many_flux(both, viewing);
-  const double share = depth(front) / depth(both);
-  const Path like_front{share * both.absorption, share * both.scattering};
-  const Path like_behind{both.absorption - like_front.absorption,
-                         both.scattering - like_front.scattering};
-  const Slab between = in_front(many_flux(front, viewing), many_flux(behind, viewing));
-  const Slab like = in_front(many_flux(like_front, viewing), many_flux(like_behind, viewing));
-  return moved(moved(between, 1, many_flux(both, viewing)), -1, like);
-}
-
 }  // namespace mendtone

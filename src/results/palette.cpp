@@ -191,8 +191,8 @@ void fields(Describe& v, Palette& s) {
   v("ply", s.ply, {.help = "absorbed: one untoned ply", .blank = Blank::left_out});
   v("backings", s.backings, {.help = "backings that were read with the swatches"});
   v("interface", s.interface, {});
-  v("screening", s.screening, {});
-  v("quenching", s.quenching, {});
+  v("screening", s.screening, {.help = "of a palette of version 1; else 0"});
+  v("quenching", s.quenching, {.help = "of a palette of version 1; else 0"});
   v("cross_validated_de00", s.cross_validated_de00,
     {.help = "median of held-out swatches", .unit = "DeltaE00"});
   v("brightener", s.brightener, {.help = "one was found in the substrate", .since = 2});
@@ -221,7 +221,7 @@ void fields(Describe& v, LawTried& s) {
   v("load_law", s.load, {});
   v("interface", s.interface, {});
   v("filling", s.filling, {});
-  v("screening", s.screening, {});
+  v("screening", s.screening, {.help = "no longer tried"});
   v("learnt", s.learnt, {});
   v("many_fluxes", s.many_fluxes, {.help = "light followed in many directions", .since = 2});
   v("cross_validated_de00", s.cross_validated_de00, {.unit = "DeltaE00"});

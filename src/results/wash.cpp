@@ -369,9 +369,10 @@ void recipes_table(Describe& v) {
 void fields(Describe& v, WashAnswer& s) {
   v.name("WashAnswer");
   v.document("wash", 2);
-  v.method({"what comes to no drop is left out of what is measured out; repeats that stand apart "
-            "are left out of the mean",
-            "the sheet is computed in many directions of light, no longer in two"});
+  v.method(
+      {"what comes to no drop is left out of what is measured out; repeats that stand apart "
+       "are left out of the mean",
+       "the sheet is computed in many directions of light, no longer in two"});
   v("application", s.application, {});
   v("lights", s.lights, {.help = "the first is the viewing light"});
   v("observer", s.observer_deg, {.unit = "degrees"});

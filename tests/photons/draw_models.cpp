@@ -28,8 +28,9 @@ struct Model {
 
 std::vector<Model> models() {
   return {{"two fluxes", "#b3541e", [](double K, double S) { return layer(K, S); }},
-          {"many fluxes", "#1f6f8b",
-           [](double K, double S) { return many_flux({K, S}, Viewing::at_45_0); }}};
+          {"many fluxes", "#1f6f8b", [](double K, double S) {
+             return many_flux({K, S}, Viewing::at_45_0);
+           }}};
 }
 
 photons::Slab sheet(double g) {
@@ -168,10 +169,17 @@ std::string drawn() {
                                 1.0, {0, 0.3, 0.6, 0.9}, {-0.4, 0, 0.4, 0.8}};
   const Drawing::Panel plies{360, "Plies over black", "plies",           1, 4, -3,
                              1,   {1, 2, 3, 4},       {-3, -2, -1, 0, 1}};
-  const Drawing::Panel light{670,          "Plies on a light sheet, along the normal", "plies", 1, 4, -4, 10,
-                             {1, 2, 3, 4}, {-4, -2, 0, 2, 4, 6, 8, 10}};
+  const Drawing::Panel light{670,
+                             "On a light sheet, along the normal",
+                             "plies",
+                             1,
+                             4,
+                             -2,
+                             4,
+                             {1, 2, 3, 4},
+                             {-2, -1, 0, 1, 2, 3, 4}};
   for (const auto& panel : {backings, plies, light}) drawing.frame(panel);
-  double down = 90;
+  double down = 40;
   for (const Model& model : models()) {
     int dashes = 0;
     for (double g : asymmetries) {
@@ -180,7 +188,7 @@ std::string drawn() {
       drawing.line(light, before_light(model, g), model.colour, dashes);
       ++dashes;
     }
-    drawing.note(800, down += 16, model.colour, model.name);
+    drawing.note(690, down += 16, model.colour, model.name);
   }
   drawing.note(50, 298, "#000000",
                "L* predicted from one ply over black and white, less that of photons. Scattering g "

@@ -86,9 +86,8 @@ struct Palette {
   /// Backings that were read with the swatches, so that a swatch can be shown over them.
   std::map<std::string, std::vector<double>> backings;
   InterfaceCorrection interface;
-  /// How far absorbers stand in each other's light: what runs slantwise through a sheet is absorbed
-  /// first, so that the two fluxes of the theory lose less to much absorption than to little; and
-  /// how much of it is then no longer scattered.
+  /// Of palettes of version 1 alone, in two fluxes: how far absorbers stand in each other's light,
+  /// and how much of it is then no longer scattered. Many fluxes need neither.
   double screening = 0, quenching = 0;
   std::vector<Colorant> colorants;
   std::optional<LearntResidual> learnt;
