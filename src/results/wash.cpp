@@ -371,7 +371,8 @@ void fields(Describe& v, WashAnswer& s) {
   v.document("wash", 2);
   v.method(
       {"what comes to no drop is left out of what is measured out; repeats that stand apart "
-       "are left out of the mean"});
+       "are left out of the mean",
+       "the sheet is computed in many directions of light, no longer in two"});
   v("application", s.application, {});
   v("lights", s.lights, {.help = "the first is the viewing light"});
   v("observer", s.observer_deg, {.unit = "degrees"});

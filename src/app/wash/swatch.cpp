@@ -92,7 +92,7 @@ Result<Palette> on_tissue(Palette palette, const std::vector<Reading>& readings,
   const SheetReadings& sheet = sheets.front();
   if (sheets.size() > 1)
     warnings.push_back({"read in several manners; used: " + manner_in_words(sheet), sheet.name});
-  auto body = body_of(sheet);
+  auto body = body_of(sheet, {}, palette.model);
   if (!body) return body.error();
   if (!body->body || !body->body->ply)
     return bad_input("the body of '" + sheet.name + "' is not known: " + body->why_not +

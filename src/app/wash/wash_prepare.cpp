@@ -208,7 +208,7 @@ Result<void> find_backing(WashWork& work, const Backings& backings) {
 
 /// The sheet over the backing of use, by its body or as read.
 Result<void> see_sheet(WashWork& work, const Backings&) {
-  auto seen = seen_over(work.target, work.over, {}, LayerModel::two_fluxes);
+  auto seen = seen_over(work.target, work.over, {}, many_fluxes_of(work.target));
   if (!seen) return seen.error();
   work.warn_all(seen->warnings);
   work.seen = *std::move(seen);
@@ -226,7 +226,7 @@ Result<void> put_fill(WashWork& work) {
 /// The tissue's own ply, into which a wash goes.
 Result<void> put_ply(WashWork& work) {
   const SheetReadings& tissue = *work.tissue;
-  auto found = body_of(tissue);
+  auto found = body_of(tissue, {}, work.problem().palette.model);
   if (!found) return found.error();
   if (!found->body) return bad_input(found->why_not, tissue.name);
   if (!found->body->ply)
