@@ -367,7 +367,7 @@ Figure picture_figure(const ReportContent& content, std::size_t index) {
   // Names stand outside the picture, so that they hide nothing and stay as large as other text.
   const double room = marked.empty() ? 0 : 152;
   const double scale =
-      std::min((text_width_pt - room) * (marked.empty() ? 0.62 : 1) / width_px, 190 / height_px);
+      std::min((text_width_pt - room) * (marked.empty() ? 0.62 : 1) / width_px, 165 / height_px);
   const double width = scale * width_px, height = scale * height_px;
   drawing.width = text_width_pt;
   drawing.height = height;
