@@ -16,6 +16,10 @@ bool CsvRow::blank() const {
                      [](const std::string& cell) { return trim(cell).empty(); });
 }
 
+CsvRows::CsvRows(std::string_view text, char separator) : rest_(text), separator_(separator) {
+  if (rest_.starts_with("\xEF\xBB\xBF")) rest_.remove_prefix(3);
+}
+
 void CsvRows::take_line_end() {
   if (rest_.empty()) return;
   rest_.remove_prefix(rest_.starts_with("\r\n") ? 2 : 1);

@@ -15,11 +15,11 @@ struct CsvRow {
   bool blank() const;
 };
 
-/// Rows of a text, one at a time. Lines that begin with '#' and blank lines are passed over.
-/// The separator ' ' means any run of blanks.
+/// Rows of a text, one at a time. A byte order mark is passed over. Lines that begin with '#' and
+/// blank lines are passed over. The separator ' ' means any run of blanks.
 class CsvRows {
  public:
-  CsvRows(std::string_view text, char separator) : rest_(text), separator_(separator) {}
+  CsvRows(std::string_view text, char separator);
 
   /// False at the end, or where a quote is never closed or a row is endless: see `sound`.
   bool next(CsvRow& row);

@@ -67,11 +67,11 @@ std::string carried_out_already(const std::string& fill, const std::string& when
 }
 
 std::string standing_of(const Fill& fill) {
-  if (fill.chosen) return say(Sentence::chosen);
-  if (fill.verdict == "refused" || !fill.refused_because.empty()) return say(Sentence::refused);
-  if (!fill.verdict.empty())
-    return say(Sentence::verdict, {{"verdict", verdict_words(fill.verdict)}});
-  return say(Sentence::nearest_only);
+  const std::string verdict = fill.chosen                     ? "chosen"
+                              : !fill.refused_because.empty() ? "refused"
+                                                              : fill.verdict;
+  if (verdict.empty()) return say(Sentence::nearest_only);
+  return say(Sentence::verdict, {{"verdict", verdict_words(verdict)}});
 }
 
 std::string words_of(const Ending& ending) {

@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "mendtone/report/sentences.hpp"
 #include "mendtone/report/write.hpp"
 #include "report/decisions.hpp"
 #include "report/methods.hpp"
@@ -57,7 +58,7 @@ void add_decision(std::vector<Outcome>& all, const Decision& decision) {
   if (!decision.chosen.empty()) return;
   Outcome outcome;
   outcome.what = decision.loss;
-  outcome.done = decision.ending ? words_of(*decision.ending) : "no choice is recorded";
+  outcome.done = decision.ending ? words_of(*decision.ending) : say(Sentence::front_no_choice);
   all.push_back(std::move(outcome));
 }
 

@@ -372,7 +372,8 @@ void fields(Describe& v, WashAnswer& s) {
   v.method(
       {"what comes to no drop is left out of what is measured out; repeats that stand apart "
        "are left out of the mean",
-       "the sheet is computed in many directions of light, no longer in two"});
+       "the sheet is computed in many directions of light, no longer in two",
+       "what comes to no drop is not what one drop more or less is said of"});
   v("application", s.application, {});
   v("lights", s.lights, {.help = "the first is the viewing light"});
   v("observer", s.observer_deg, {.unit = "degrees"});
@@ -479,7 +480,8 @@ void fields(Describe& v, CorrectAnswer& s) {
   v.document("correct", 2);
   v.method(
       {"a correction that is not expected to come nearer than the trial is not offered; what "
-       "comes to no drop, and repeats that stand apart, are left out"});
+       "comes to no drop, and repeats that stand apart, are left out",
+       "what comes to no drop is not what one drop more or less is said of"});
   v("lights", s.lights, {.help = "the first is the viewing light"});
   v("observer", s.observer_deg, {.unit = "degrees"});
   v("trial", s.trial, {});

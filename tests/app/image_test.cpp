@@ -418,6 +418,9 @@ TEST_F(ImageCheck, UnlikeNamesAndWrongGridsAreRefused) {
   expect_refused(image_check(ask),
                  "line 1, column 5: a file of patches has no column 'hieght'; is it "
                  "'height'?");
+  write("places.csv",
+        "name,x,y,width,height\n\"P,1\",6,12,18,36\nP2,36,12,18,36\nP3,66,12,18,36\n");
+  expect_refused(image_check(ask), "no patch 'P,1'");
   write("places.csv", "name,x,y,width,height\nP1,6,12,1800,36\nP2,36,12,18,36\nP3,66,12,18,36\n");
   expect_refused(image_check(ask), "line 2");
   ask.patches.clear();

@@ -265,6 +265,43 @@ TEST(Record, ThingsAreWrittenAsAPersonWrites) {
   EXPECT_EQ(record::current<record::Photograph>(*store)->front().value.sha256.size(), 64u);
 }
 
+/// SHEET/NAME, where both hold strokes themselves; and a name that begins with '#' is no number.
+TEST(Record, NamesMayHoldWhatPartsThem) {
+  const Lab lab;
+  lab.keep("sheet", {{"name", "Atlas I/II"}});
+  lab.keep("sheet", {{"name", "#1 <sea>"}});
+  const auto loss =
+      lab.keep("loss", {{"name", "f. 3r/v"}, {"sheet", "Atlas I/II"}, {"nature", "loss"}});
+  const auto other =
+      lab.keep("loss", {{"name", "f. 3r/v"}, {"sheet", "#1 <sea>"}, {"nature", "loss"}});
+  for (const auto& [name, id] : {std::pair{"Atlas I/II/f. 3r/v", loss.id},
+                                 {"#2/f. 3r/v", loss.id},
+                                 {"#1 <sea>/f. 3r/v", other.id}}) {
+    const auto kept = lab.keep("fill", {{"name", name}, {"loss", name}, {"verdict", "considered"}});
+    const auto row = record::get<record::Fill>(*lab.store(), kept.id);
+    ASSERT_TRUE(row) << row.error().text();
+    EXPECT_EQ(row->value.loss, id) << name;
+  }
+  ImportRequest request;
+  request.record = lab.path;
+  request.entry = entry();
+  request.files = {lab.scratch.file("edge.csv")};
+  write_contents(request.files.front(),
+                 "name,light,observer,L*,a*,b*\nf. 3r/v,D65,10,81.5,2.5,13\n");
+  request.loss = "Atlas I/II/f. 3r/v";
+  request.stage = "after";
+  const auto imported = record_import(request);
+  ASSERT_TRUE(imported) << imported.error().text();
+  EXPECT_TRUE(input_bytes("Atlas I/II/f. 3r/v@after", InputPlace(lab.path)));
+  const auto unknown =
+      record_keep({lab.path,
+                   entry(),
+                   "fill",
+                   {{"name", "x"}, {"loss", "Atlas I/III/f. 3r/v"}, {"verdict", "chosen"}},
+                   ""});
+  EXPECT_FALSE(unknown);
+}
+
 TEST(Record, RefusalsSayWhatIsThere) {
   const Lab lab;
   const auto refused =

@@ -190,5 +190,26 @@ TEST(Told, ARecordOfTheFirstVersionNeverDiffers) {
   EXPECT_TRUE(content) << content.error().text();
 }
 
+// The choice of a layer is by held-out swatches, and is shown.
+TEST(Told, WhichLayerTheHeldOutSwatchesAskFor) {
+  ColorantAnswer answer;
+  answer.laws.resize(4);
+  answer.laws[0].beyond_dosing_de00 = 0.3;
+  answer.laws[1].beyond_dosing_de00 = 0.144;
+  answer.laws[2].beyond_dosing_de00 = 0.01;
+  answer.laws[2].learnt = true;  // chosen for its physics, not for this
+  answer.laws[3].beyond_dosing_de00 = 0.086;
+  answer.laws[3].many_fluxes = true;
+  const auto says = [&](const std::string& words) {
+    return to_text(answer).find(words) != std::string::npos;
+  };
+  EXPECT_TRUE(says("misses held-out swatches by 0.086, light in two by 0.144"));
+  EXPECT_TRUE(says("The palette is computed in two."));
+  answer.palette.model = LayerModel::many_fluxes_45_0;
+  EXPECT_TRUE(says("The palette is computed in many."));
+  answer.laws.pop_back();
+  EXPECT_FALSE(says("light in two"));
+}
+
 }  // namespace
 }  // namespace mendtone::app::told_test

@@ -8,6 +8,7 @@
 #include "app/image/image_readings.hpp"
 #include "app/inputs/columns.hpp"
 #include "app/inputs/text.hpp"
+#include "formats/csv_cells.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/base/table.hpp"
 #include "mendtone/colour/difference.hpp"
@@ -47,34 +48,20 @@ Result<Reference> read_reference(const results::Sources& sources, const InputPla
   return reference;
 }
 
-std::vector<std::string> cells_of(const std::string& line) {
-  std::vector<std::string> cells(1);
-  for (const char c : line) {
-    if (c == ',')
-      cells.emplace_back();
-    else if (c != '\r')
-      cells.back() += c;
-  }
-  return cells;
-}
-
 /// name,x,y,width,height; '#' lines are skipped.
 Result<std::vector<Region>> read_patches(const std::string& path, const InputPlace& place,
                                          ImageSize picture) {
   auto bytes = input_bytes(path, place);
   if (!bytes) return bytes.error();
+  const std::vector<std::string> columns{"name", "x", "y", "width", "height"};
   std::vector<Region> patches;
-  std::size_t line_number = 0;
   bool heading = true;
-  for (std::size_t at = 0; at < bytes->size();) {
-    const std::size_t end = std::min(bytes->find('\n', at), bytes->size());
-    const std::string line = bytes->substr(at, end - at);
-    at = end + 1;
-    const std::string where = path + ", line " + std::to_string(++line_number);
-    if (line.empty() || line == "\r" || line[0] == '#') continue;
-    const auto cells = cells_of(line);
+  formats::CsvRows rows(*bytes, ',');
+  formats::CsvRow row;
+  while (rows.next(row)) {
+    const std::string where = path + ", line " + std::to_string(row.line);
+    const std::vector<std::string>& cells = row.cells;
     if (heading) {
-      const std::vector<std::string> columns{"name", "x", "y", "width", "height"};
       MENDTONE_TRY(check_columns(cells, columns, "a file of patches", where));
       if (cells != columns) return bad_input("expected the heading name,x,y,width,height", where);
       heading = false;
@@ -86,6 +73,7 @@ Result<std::vector<Region>> read_patches(const std::string& path, const InputPla
     if (!region) return bad_input(region.error().message, where);
     patches.push_back(*std::move(region));
   }
+  MENDTONE_TRY(rows.sound(path));
   if (patches.size() < 3) return bad_input("expected at least three patches", path);
   return patches;
 }

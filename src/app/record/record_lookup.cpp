@@ -69,16 +69,30 @@ Result<KeptReadings> readings_of_drawer(const Store& store, const std::string& s
   return all;
 }
 
+/// A part of a sheet, as "SHEET/NAME" says it.
+struct Part {
+  Id sheet = 0;
+  std::string name;
+};
+
+/// Both names may hold a stroke themselves: the first of which a sheet's name stands before it, and
+/// one alone. Nothing where there is none.
+Result<std::optional<Part>> part_in(const Store& store, const std::string& name) {
+  for (auto slash = name.find('/'); slash != std::string::npos; slash = name.find('/', slash + 1)) {
+    auto sheets = ids_of(store, "sheet", {{"name", Cell{name.substr(0, slash)}}});
+    if (!sheets) return sheets.error();
+    if (sheets->size() == 1) return std::optional(Part{sheets->front(), name.substr(slash + 1)});
+  }
+  return std::optional<Part>();
+}
+
 /// Spots or losses of that name; of "SHEET/NAME", those on the only sheet of that name.
 Result<std::vector<Id>> places_named(const Store& store, const char* kind,
                                      const std::string& name) {
-  if (const auto slash = name.find('/'); slash != std::string::npos) {
-    auto sheets = ids_of(store, "sheet", {{"name", Cell{name.substr(0, slash)}}});
-    if (!sheets) return sheets;
-    if (sheets->size() == 1)
-      return ids_of(store, kind,
-                    {{"sheet", Cell{sheets->front()}}, {"name", Cell{name.substr(slash + 1)}}});
-  }
+  auto part = part_in(store, name);
+  if (!part) return part.error();
+  if (*part)
+    return ids_of(store, kind, {{"sheet", Cell{(*part)->sheet}}, {"name", Cell{(*part)->name}}});
   auto ids = ids_of(store, kind, {{"name", Cell{name}}});
   if (ids && ids->size() > 1)
     return bad_input(
@@ -176,10 +190,14 @@ Result<Id> find_thing(const Store& store, const std::string& kind, const std::st
   if (sheet && known->unique_within == "sheet") where.push_back({"sheet", Cell{*sheet}});
   auto ids = ids_of(store, kind.c_str(), where);
   if (!ids) return ids.error();
-  const auto slash = name.find('/');
-  if (ids->empty() && slash != std::string::npos && known->unique_within == "sheet") {
-    auto parent = find_thing(store, "sheet", name.substr(0, slash));
-    if (parent) return find_thing(store, kind, name.substr(slash + 1), *parent);
+  if (ids->empty() && known->unique_within == "sheet") {
+    auto part = part_in(store, name);
+    if (!part) return part.error();
+    if (!*part && !name.empty() && name.front() == '#')  // "#3/NAME"
+      if (const auto slash = name.find('/'); slash != std::string::npos)
+        if (auto parent = find_thing(store, "sheet", name.substr(0, slash)))
+          *part = Part{*parent, name.substr(slash + 1)};
+    if (*part) return find_thing(store, kind, (*part)->name, (*part)->sheet);
   }
   if (ids->empty()) return no_such_thing(store, kind, name);
   if (ids->size() == 1) return ids->front();

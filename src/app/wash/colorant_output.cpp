@@ -30,11 +30,14 @@ std::string fluxes_text(const ColorantAnswer& answer) {
 }
 
 std::string laws_text(const ColorantAnswer& answer) {
+  std::size_t longest = 0;
+  for (const TriedLaw& law : answer.laws) longest = std::max(longest, law.name.size());
+  const std::size_t column = longest + 4;
   std::string text = "Laws tried, by swatches held out (" + std::to_string(answer.held_out_folds) +
-                     " folds), DeltaE00:\n" + padded("  law", 62) +
+                     " folds), DeltaE00:\n" + padded("  law", column) +
                      "median   mean    95 %   in the fit   beyond dosing\n";
   for (const TriedLaw& law : answer.laws)
-    text += padded((law.chosen ? "> " : "  ") + law.name, 62) +
+    text += padded((law.chosen ? "> " : "  ") + law.name, column) +
             padded(fixed(law.cross_validated_de00, 2), 9) + padded(fixed(law.mean_de00, 2), 8) +
             padded(fixed(law.p95_de00, 2), 7) + padded(fixed(law.fit_de00, 2), 13) +
             fixed(law.beyond_dosing_de00, 3) + "\n";

@@ -6,6 +6,7 @@
 
 #include "app/inputs/columns.hpp"
 #include "app/inputs/text.hpp"
+#include "formats/csv_cells.hpp"
 #include "mendtone/base/numbers.hpp"
 
 namespace mendtone::app {
@@ -15,18 +16,6 @@ using Row = std::map<std::string, std::string>;
 
 const std::vector<std::string> columns{"colorant", "stock",   "g_per_ml",    "ml_per_drop",
                                        "drops",    "drops_g", "density_g_ml"};
-
-std::vector<std::string> cells_of(std::string_view line, char between) {
-  std::vector<std::string> cells(1);
-  for (char c : line) {
-    if (c == between)
-      cells.emplace_back();
-    else
-      cells.back() += c;
-  }
-  for (std::string& cell : cells) cell = trimmed(cell, " \t\r\"");
-  return cells;
-}
 
 /// A number above 0, or nothing where the cell is blank.
 Result<std::optional<double>> positive(const Row& row, const std::string& column, char decimal,
@@ -74,49 +63,55 @@ Result<Stock> stock_of(const Row& row, char decimal, LoadUnit unit, const std::s
   return stock;
 }
 
+/// Semicolons where the heading has one; decimal commas then.
+char separator_of(std::string_view text) {
+  while (!text.empty()) {
+    const std::string_view line = text.substr(0, text.find('\n'));
+    text.remove_prefix(std::min(line.size() + 1, text.size()));
+    if (!line.starts_with('#') && !trimmed(line, " \t\r").empty())
+      return line.find(';') != std::string_view::npos ? ';' : ',';
+  }
+  return ',';
+}
+
+Result<void> check_heading(const std::vector<std::string>& heading, const std::string& where) {
+  if (std::find(heading.begin(), heading.end(), "colorant") == heading.end())
+    return bad_input(
+        "expected a stock file with a column colorant, found '" + joined(heading, ", ") + "'",
+        where);
+  return check_columns(heading, columns, "a stock file", where);
+}
+
 }  // namespace
 
 Result<StockFile> read_stocks(std::string_view text, const std::string& name, LoadUnit unit) {
   StockFile file;
   std::vector<std::string> heading;
-  char between = ',';
-  std::size_t line_number = 0;
-  while (!text.empty()) {
-    const std::size_t end = text.find('\n');
-    const std::string line = trimmed(text.substr(0, end), " \t\r\"");
-    text = end == std::string_view::npos ? std::string_view() : text.substr(end + 1);
-    ++line_number;
-    if (line.empty() || line.front() == '#') continue;
+  const char between = separator_of(text);
+  formats::CsvRows rows(text, between);
+  formats::CsvRow row;
+  while (rows.next(row)) {
+    const std::string where = name + ", line " + std::to_string(row.line);
+    for (std::string& cell : row.cells) cell = trimmed(cell);
     if (heading.empty()) {
-      between = line.find(';') != std::string::npos ? ';' : ',';
-      heading = cells_of(line, between);
-      bool named = false;
-      for (const std::string& column : heading) named = named || column == "colorant";
-      if (named)
-        if (auto known = check_columns(heading, columns, "a stock file",
-                                       name + ", line " + std::to_string(line_number));
-            !known)
-          return known.error();
-      if (!named)
-        return bad_input("expected a stock file with a column colorant, found '" + line + "'",
-                         name + ", line " + std::to_string(line_number));
+      heading = row.cells;
+      MENDTONE_TRY(check_heading(heading, where));
       continue;
     }
-    const std::string where = name + ", line " + std::to_string(line_number);
-    const std::vector<std::string> cells = cells_of(line, between);
-    if (cells.size() != heading.size())
+    if (row.cells.size() != heading.size())
       return bad_input("expected " + std::to_string(heading.size()) + " cells, found " +
-                           std::to_string(cells.size()),
+                           std::to_string(row.cells.size()),
                        where);
-    Row row;
-    for (std::size_t i = 0; i < cells.size(); ++i) row[heading[i]] = cells[i];
-    auto stock = stock_of(row, between == ';' ? ',' : '.', unit, where, file.warnings);
+    Row cells;
+    for (std::size_t i = 0; i < heading.size(); ++i) cells[heading[i]] = row.cells[i];
+    auto stock = stock_of(cells, between == ';' ? ',' : '.', unit, where, file.warnings);
     if (!stock) return stock.error();
     for (const Stock& other : file.stocks)
       if (other.colorant == stock->colorant)
         return bad_input("a second stock of '" + other.colorant + "'", where);
     file.stocks.push_back(*std::move(stock));
   }
+  MENDTONE_TRY(rows.sound(name));
   if (file.stocks.empty()) return bad_input("no stock was found", name);
   return file;
 }
