@@ -134,10 +134,7 @@ Blocks annex(const ReportContent& content) {
   section(blocks, 3, "What is not known", small_bullets(not_known(content)));
   section(blocks, 3, "Warnings from the readings", small_bullets(all_warnings(content)));
   section(blocks, 3, "As it was entered", entered(content));
-  Blocks sources;
-  if (!content.sources.empty())
-    sources.emplace_back(Paragraph{"", joined(content.sources, "; ") + ".", Set::small});
-  section(blocks, 3, "Made from", std::move(sources));
+  section(blocks, 3, "Made from", small_bullets(content.sources));
   return blocks;
 }
 

@@ -9,6 +9,26 @@
 namespace mendtone::report {
 namespace {
 
+std::string read_sentence(const Fill& fill) {
+  const std::string on = fill.measured_on.empty() ? "the fill" : fill.measured_on,
+                    lab = lab_words(fill.measured->lab, 1),
+                    viewing = viewing_words(fill.measured->light, fill.measured->observer_deg);
+  if (!fill.measured_de00)
+    return say(Sentence::fill_read, {{"on", on}, {"lab", lab}, {"viewing", viewing}});
+  const std::string de = de00_words(*fill.measured_de00);
+  std::string direction;
+  if (fill.sheet)
+    direction = direction_words(fill.measured->lab.L - fill.sheet->lab.L,
+                                fill.measured->lab.a - fill.sheet->lab.a,
+                                fill.measured->lab.b - fill.sheet->lab.b);
+  if (direction.empty())
+    return say(Sentence::fill_read_from_sheet,
+               {{"on", on}, {"lab", lab}, {"viewing", viewing}, {"de00", de}});
+  return say(
+      Sentence::fill_read_direction,
+      {{"on", on}, {"lab", lab}, {"viewing", viewing}, {"de00", de}, {"direction", direction}});
+}
+
 std::string fill_sentence(const Fill& fill) {
   const std::string name = capital(fill_words(fill));
   std::vector<std::string> parts{
@@ -17,19 +37,13 @@ std::string fill_sentence(const Fill& fill) {
   const auto viewing = [](const Tone& tone) {
     return viewing_words(tone.light, tone.observer_deg);
   };
-  if (fill.measured && fill.measured_de00)
-    parts.push_back(
-        say(Sentence::fill_read_from_sheet, {{"lab", lab_words(fill.measured->lab, 1)},
-                                             {"viewing", viewing(*fill.measured)},
-                                             {"de00", de00_words(*fill.measured_de00)}}));
-  else if (fill.measured)
-    parts.push_back(say(Sentence::fill_read, {{"lab", lab_words(fill.measured->lab, 1)},
-                                              {"viewing", viewing(*fill.measured)}}));
+  if (fill.measured) parts.push_back(read_sentence(fill));
   if (fill.tone && fill.de00) {
     const std::string direction = direction_words(fill.dL, fill.da, fill.db),
                       de = de00_words(*fill.de00);
+    // Once it was read, the way in which it was predicted to lie is of no use.
     parts.push_back(
-        (fill.reasons.empty() || !fill.verdict.empty()) && !direction.empty()
+        !fill.measured && (fill.reasons.empty() || !fill.verdict.empty()) && !direction.empty()
             ? say(Sentence::fill_predicted_direction,
                   {{"de00", de}, {"viewing", viewing(*fill.tone)}, {"direction", direction}})
             : say(Sentence::fill_predicted, {{"de00", de}, {"viewing", viewing(*fill.tone)}}));

@@ -228,7 +228,7 @@ std::optional<Figure> change_strip(const ReportContent& content, std::size_t mos
     return (dp ? dp->de00 : 0) > (dq ? dq->de00 : 0);
   });
   const std::size_t shown = std::min({pairs.size(), pairs_a_row, most});
-  Figure figure{{FigureRow{}}, {}};
+  Figure figure{{FigureRow{}}, {}, true};
   auto& [drawing, alt] = figure.rows.front();
   drawing.width = text_width_pt;
   drawing.height = pair_height + 22;
@@ -272,7 +272,7 @@ std::vector<std::size_t> front_pictures(const ReportContent& content) {
 std::optional<Figure> front_figure(const ReportContent& content, double highest) {
   const std::vector<std::size_t> shown = front_pictures(content);
   if (shown.empty() || highest <= 0) return std::nullopt;
-  Figure figure{{FigureRow{}}, {}};
+  Figure figure{{FigureRow{}}, {}, true};
   auto& [drawing, alt] = figure.rows.front();
   drawing.width = text_width_pt;
   Pen pen(drawing);
@@ -335,7 +335,7 @@ std::optional<Figure> fill_in_place(const Fill& fill) {
 std::optional<Figure> fill_strip(const ReportContent& content, std::size_t most) {
   const std::vector<const Fill*> fills = best_fills(content, most);
   if (fills.size() < 2) return std::nullopt;
-  Figure figure{{FigureRow{}}, {}};
+  Figure figure{{FigureRow{}}, {}, true};
   auto& [drawing, alt] = figure.rows.front();
   constexpr double gap = 9, side = 62;
   const double width =
@@ -422,7 +422,7 @@ std::optional<Figure> change_maps(const ReportContent& content) {
     Pen pen(drawing);
     const double width_px = std::max(1, picture.width_px),
                  height_px = std::max(1, picture.height_px);
-    const double widest = bare ? 190 : text_width_pt, highest = bare ? 150 : 400;
+    const double widest = bare ? 165 : text_width_pt, highest = bare ? 150 : 400;
     const double scale = std::min(widest / width_px, highest / height_px);
     const Point corner{column == 0 ? 0 : 246.0, 12};
     pen.text({corner.x, 8}, picture.title, label_pt, Anchor::start, Face::sans_bold);

@@ -130,10 +130,10 @@ void draw_region_panel(Pen& pen, Point corner, const Compared& pair) {
   const Square axes = square_about(centre_of(pair), half_span);
   pen.text({corner.x, corner.y + 9}, folded(pair.from->spot, 112, label_pt, 1).front(), label_pt,
            Anchor::start, Face::sans_bold);
-  constexpr double side = 57;
-  const Frame ab{{corner.x + 27, corner.y + 14}, side, side, axes.a, axes.b};
+  constexpr double side = 52;
+  const Frame ab{{corner.x + 34, corner.y + 14}, side, side, axes.a, axes.b};
   draw_frame(pen, ab, "a*", "b*");
-  const Frame strip{{corner.x + 27 + side + 23, corner.y + 14}, 11, side, {0, 1, 2, 0}, axes.L};
+  const Frame strip{{corner.x + 34 + side + 22, corner.y + 14}, 9, side, {0, 1, 2, 0}, axes.L};
   for (const double value : axes.L.ticks()) {
     const double y = strip.at(0, value).y;
     pen.line({strip.corner.x, y}, {strip.corner.x + strip.width, y}, 0.3, pale);
@@ -359,13 +359,13 @@ bool draw_track(Pen& pen, Point corner, double width, const Track& track) {
   const bool several = track.lines.size() > 1;
   for (std::size_t k = 0; k < track.lines.size(); ++k) {
     const TrackLine& line = track.lines[k];
+    // Bars of several spots stand beside each other.
+    const double aside = several ? 0.1 * (static_cast<double>(k % 5) - 2) : 0;
     std::vector<Point> joined_points;
     for (std::size_t i = 0; i < line.value.size(); ++i)
       if (line.value[i])
-        joined_points.push_back(frame.at(static_cast<double>(i) + 0.5, *line.value[i]));
+        joined_points.push_back(frame.at(static_cast<double>(i) + 0.5 + aside, *line.value[i]));
     pen.polyline(joined_points, 0.6, several ? black : mid, dashes[k % dashes.size()]);
-    // Bars of several spots stand beside each other.
-    const double aside = several ? 0.1 * (static_cast<double>(k % 5) - 2) : 0;
     for (std::size_t i = 0; i < line.value.size(); ++i) {
       if (!line.value[i]) continue;
       const double x = static_cast<double>(i) + 0.5 + aside;

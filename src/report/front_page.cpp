@@ -40,18 +40,6 @@ std::string treated(const ReportContent& content) {
   return joined({content.operator_name, days}, ", ");
 }
 
-Facts object_facts(const ReportContent& content) {
-  Facts facts;
-  const auto line = [&](const char* name, const std::string& value) {
-    if (!value.empty()) facts.lines.push_back({name, value});
-  };
-  line("Object", content.object_description);
-  line("Treated by", treated(content));
-  line("Report of", joined({content.date, content.laboratory}, ", "));
-  line("Data", content.data_notice);
-  return facts;
-}
-
 std::string shortened(const std::string& text, std::size_t most) {
   if (characters(text) <= most) return text;
   std::string cut;
@@ -64,16 +52,39 @@ std::string shortened(const std::string& text, std::size_t most) {
   return cut + "\u2026";
 }
 
+/// Baths and notes as one text.
+std::string notes_in_short(const ReportContent& content) {
+  std::vector<std::string> parts;
+  for (const Note& note : content.notes)
+    parts.push_back(joined({note.heading, sentence(note.text)}, ": "));
+  return joined(parts, " ");
+}
+
+Facts object_facts(const ReportContent& content, std::size_t letters) {
+  Facts facts;
+  const auto line = [&](const char* name, const std::string& value) {
+    if (!value.empty()) facts.lines.push_back({name, value});
+  };
+  line("Object", content.object_description);
+  line("Treated by", treated(content));
+  line("What was done", shortened(notes_in_short(content), letters));
+  line("Report made", joined({content.date, content.laboratory}, ", "));
+  line("Data", content.data_notice);
+  return facts;
+}
+
 /// How near a fill came: read first; else predicted, and that it was not read.
 Cell nearness(const Fill& fill) {
   const auto under = [](const Tone& tone) { return viewing_words(tone.light, tone.observer_deg); };
   if (fill.measured && fill.measured_de00) {
     const std::string de = de00_words(*fill.measured_de00), viewing = under(*fill.measured);
     const auto& sure = fill.measured_u95;
+    const std::string on = fill.measured_on.empty() ? "the fill" : fill.measured_on;
     return {sure ? say(Sentence::front_read_sure, {{"de00", de},
+                                                   {"on", on},
                                                    {"interval", interval((*sure)[0], (*sure)[1])},
                                                    {"viewing", viewing}})
-                 : say(Sentence::front_read, {{"de00", de}, {"viewing", viewing}}),
+                 : say(Sentence::front_read, {{"de00", de}, {"on", on}, {"viewing", viewing}}),
             fill.measured->screen};
   }
   if (!fill.tone || !fill.de00) return {say(Sentence::front_not_known), {}};
@@ -174,8 +185,8 @@ std::string figures_of(const Difference& d) {
 }
 
 std::string change_words(const Difference& d) {
-  const std::string change = plain_change(d), figures = figures_of(d),
-                    tolerance = number(d.tolerance, 1);
+  const std::string change = d.verdict == "undecided" ? change_directions(d) : plain_change(d),
+                    figures = figures_of(d), tolerance = number(d.tolerance, 1);
   if (d.tolerance && d.verdict == "beyond")
     return say(
         Sentence::front_changed_beyond,
@@ -237,7 +248,7 @@ Blocks unknowns(const ReportContent& content, const Room& room) {
 Blocks front_page(const ReportContent& content, Detail detail) {
   const Room room = room_for(detail);
   Blocks blocks;
-  const Facts facts = object_facts(content);
+  const Facts facts = object_facts(content, room.letters);
   if (!facts.lines.empty()) blocks.emplace_back(facts);
   add(blocks, front_figure(content, room.picture_pt));
   Blocks losses;

@@ -17,7 +17,7 @@ h1 { font-size: 1.9rem; line-height: 1.2; margin: 0 0 0.3rem; font-weight: bold;
 h2 { font-size: 1.35rem; line-height: 1.25; margin: 2.2rem 0 0.6rem; }
 h3 { font-size: 1.12rem; line-height: 1.3; margin: 1.9rem 0 0.5rem; }
 h2.part { font-size: 1.6rem; margin-top: 3.5rem; padding-top: 0.8rem; border-top: 0.12rem solid #1a1a1a; }
-p { margin: 0.5rem 0; max-width: 40rem; }
+p { margin: 0.5rem 0; max-width: 40rem; overflow-wrap: anywhere; }
 p.small, ul.small { font-size: 0.88rem; line-height: 1.4; }
 table.small { font-size: 0.8rem; }
 p.head { font-size: 0.75rem; overflow-wrap: anywhere; margin-top: 0.8rem; }
@@ -51,9 +51,10 @@ section.box h2 { margin: 0 0 0.3rem; font-size: 1.12rem; }
 footer { padding-top: 1rem; padding-bottom: 3rem; margin-top: 2.5rem; font-size: 0.85rem; }
 footer p { border-top: 0.06rem solid #1a1a1a; padding-top: 0.5rem; }
 @media screen and (max-width: 36rem) {
-figure { overflow-x: auto; }
-figure svg { width: 40rem; max-width: none; }
+figure.drawn { overflow-x: auto; }
+figure.drawn svg { width: 36rem; max-width: none; }
 figcaption { position: sticky; left: 0; }
+th:not(.w):not(.n), td:not(.w):not(.n) { min-width: 7rem; }
 }
 @media print {
 @page { size: A4; margin: 18mm 17mm 20mm 20mm; }
@@ -165,7 +166,7 @@ struct Writer {
   }
 
   void operator()(const Figure& figure) {
-    html += "<figure>\n";
+    html += figure.shrinks ? "<figure>\n" : "<figure class=\"drawn\">\n";
     for (const FigureRow& row : figure.rows)
       html += to_svg(row.drawing, "figure-" + std::to_string(++figures), row.alt) + "\n";
     if (!figure.caption.empty())

@@ -69,6 +69,7 @@ std::vector<const Fill*> in_order_of_score(const ReportContent& content) {
   for (const Fill& f : content.fills) fills.push_back(&f);
   std::stable_sort(fills.begin(), fills.end(), [&](const Fill* p, const Fill* q) {
     if (place(*p) != place(*q)) return place(*p) < place(*q);
+    if (p->verdict.empty() != q->verdict.empty()) return !p->verdict.empty();
     return p->score.value_or(1e300) < q->score.value_or(1e300);
   });
   return fills;
@@ -80,7 +81,7 @@ std::string order_words(const std::vector<const Fill*>& fills) {
       std::any_of(fills.begin(), fills.end(), [](const Fill* f) { return f->score.has_value(); });
   bool nearest_first = true;
   for (std::size_t i = 1; i < fills.size(); ++i)
-    if (fills[i]->loss == fills[i - 1]->loss &&
+    if (fills[i]->loss == fills[i - 1]->loss && fills[i - 1]->verdict.empty() &&
         fills[i]->de00.value_or(1e300) < fills[i - 1]->de00.value_or(1e300))
       nearest_first = false;
   if (!scored)

@@ -90,7 +90,7 @@ std::string seen_words(double de00) {
   return say(Sentence::seen_far);
 }
 
-std::string plain_change(const Difference& d) {
+std::string change_directions(const Difference& d) {
   struct Part {
     double size;
     std::string word;
@@ -111,7 +111,12 @@ std::string plain_change(const Difference& d) {
   std::vector<std::string> words;
   for (const Part& part : parts) words.push_back(part.word);
   if (words.empty()) words.push_back(say(Sentence::no_direction));
-  return say(Sentence::change, {{"directions", joined(words, ", ")}, {"seen", seen_words(d.de00)}});
+  return joined(words, ", ");
+}
+
+std::string plain_change(const Difference& d) {
+  return say(Sentence::change,
+             {{"directions", change_directions(d)}, {"seen", seen_words(d.de00)}});
 }
 
 std::string fact_label(std::string column) {

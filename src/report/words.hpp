@@ -39,6 +39,9 @@ std::string direction_words(const std::optional<double>& dL, const std::optional
 /// (maintainers' figure, no source).
 std::string seen_words(double de00);
 
+/// Which way the colour went, the largest part first: "lighter, slightly less yellow".
+std::string change_directions(const Difference& difference);
+
 /// A change for who reads no figures: "lighter, slightly less yellow: just visible side by side".
 std::string plain_change(const Difference& difference);
 

@@ -106,7 +106,7 @@ void expect_five_answers(const ReportContent& content) {
   for (const Damage& damage : content.damages)
     EXPECT_NE(page.find(damage.name), std::string::npos) << damage.name;
   for (const Fill& fill : content.fills) {
-    const std::string figure = fill.measured_de00 ? "read " + de00_words(*fill.measured_de00)
+    const std::string figure = fill.measured_de00 ? "read " + de00_words(*fill.measured_de00) + " on"
                                                   : "predicted " + de00_words(*fill.de00);
     EXPECT_NE(
         page.find(fill.measured_de00 ? number(*fill.measured_de00, 2) : number(*fill.de00, 2)),

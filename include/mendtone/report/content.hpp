@@ -158,6 +158,7 @@ struct Fill {
   std::vector<Fact> entered;  ///< the rest of what was entered: adhesive, edge, area used …
   std::optional<Tone> measured;                       ///< as it was read, on a trial of its wash
   std::optional<double> measured_de00;                ///< that, from the sheet
+  std::string measured_on;                            ///< the trial that was read
   std::optional<std::array<double, 2>> measured_u95;  ///< 95 % interval of measured_de00
   std::optional<Tone> aim;  ///< what a wash was to reach, beside the sheet's tone
   Outline outline;          ///< of the loss

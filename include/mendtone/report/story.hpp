@@ -77,6 +77,7 @@ struct FigureRow {
 struct Figure {
   std::vector<FigureRow> rows;
   std::string caption;
+  bool shrinks = false;  ///< pictures, that may be made as small as a screen asks for
 };
 
 /// Lines to sign on, and the head of the record that the report was made from.

@@ -114,7 +114,24 @@ class Gathering {
     see_all(whole_.trials);
     see_all(whole_.fills);
     see_all(whole_.notes);
+    days_as_stated();
     content_.operator_name = joined(people, ", ");
+  }
+
+  /// Days that were stated for the work itself come before the days of typing.
+  void days_as_stated() {
+    std::vector<std::string> days;
+    const auto add = [&](const std::string& day) {
+      if (!day.empty()) days.push_back(day);
+    };
+    for (const auto& kept : whole_.readings) add(kept.value.taken);
+    for (const auto& kept : whole_.baths) add(kept.value.given);
+    for (const auto& kept : whole_.trials) add(kept.value.made);
+    for (const auto& kept : whole_.fills) add(kept.value.carried_out);
+    if (days.empty()) return;
+    const auto [first, last] = std::minmax_element(days.begin(), days.end());
+    content_.first_day = *first;
+    content_.last_day = *last;
   }
 
   static void report_add(std::vector<std::string>& names, const std::string& name) {
@@ -138,8 +155,9 @@ class Gathering {
         continue;
       }
       const bool first = pictures_.empty();
-      const auto shrunk = add_picture(content_, photo.path, first ? "sheet" : "evidence", name,
-                                      photo.stage + (photo.note.empty() ? "" : "; " + photo.note));
+      const auto shrunk = add_picture(
+          content_, photo.path, first ? "sheet" : "evidence", name,
+          joined({name.find(photo.stage) == std::string::npos ? photo.stage : "", photo.note}));
       if (!shrunk) continue;
       report::Picture& picture = content_.pictures.back();
       picture.origin += ", sha256 " + *hash;
@@ -437,6 +455,7 @@ class Gathering {
         const report::Trial& trial = content_.trials[i];
         if (whole_.trials[i].value.recipe != recipe || !trial.measured) continue;
         content_.fills[at].measured = trial.measured;
+        content_.fills[at].measured_on = trial.name;
         content_.fills[at].measured_de00 = trial.de00_to_sheet;
         content_.fills[at].measured_u95 = interval_of(content_.fills[at], whole_.trials[i].id);
       }
@@ -651,11 +670,9 @@ class Gathering {
     const double sheet_mm = std::max(*sheet.width_mm, *sheet.height_mm);
     if (photographed_mm >= 0.5 * sheet_mm && photographed_mm <= 4 * sheet_mm) return;
     picture.px_per_mm.reset();
-    const std::string told =
-        "how long things on the change maps are: by the resolution that the photograph states it "
-        "is " +
-        fixed(photographed_mm, 0) + " mm long, and the sheet was entered as " + fixed(sheet_mm, 0) +
-        " mm; no scale bar is drawn";
+    const std::string told = "the scale of the photographs: by its file the photograph is " +
+                             fixed(photographed_mm, 0) + " mm long, by its entry the sheet is " +
+                             fixed(sheet_mm, 0) + " mm; no scale bar is drawn";
     report_add(content_.unknowns, told);
   }
 
@@ -670,12 +687,13 @@ class Gathering {
       if (!file) return file.error();
       content_.sources.push_back(file->value.name + ", sha256 " + file->value.sha256);
     }
+    std::vector<std::string> computed;
     for (const Kept<record::Computation>& kept : whole_.computations) {
       const record::Computation& c = kept.value;
-      content_.sources.push_back("computed: " + c.verb +
-                                 (c.name.empty() ? "" : " '" + c.name + "'") + ", by " + c.program +
-                                 ", " + kept.entry.when);
+      computed.push_back(c.verb + (c.name.empty() ? "" : " '" + c.name + "'") + ", by " +
+                         c.program + ", " + kept.entry.when);
     }
+    if (!computed.empty()) content_.sources.push_back("computed: " + joined(computed, "; "));
     return {};
   }
 
