@@ -117,11 +117,13 @@ TEST(Pages, ALongTableRepeatsItsHeadings) {
 
 TEST(Pages, AWordThatFitsNoLineIsCutNotLost) {
   const PagedReport report = paged(long_report());
-  std::size_t letters = 0;
-  for (const Drawing& page : report.pages)
-    for (const Text* text : texts(page))
+  std::size_t letters = 0, page = 0;
+  for (const Drawing& drawn : report.pages) {
+    if (page++ == 0) continue;  // the first page tells it too, as far as there is room
+    for (const Text* text : texts(drawn))
       for (std::size_t at = 0; (at = text->text.find("\u0436", at)) != std::string::npos; ++at)
         ++letters;
+  }
   EXPECT_EQ(letters, 400u);
 }
 
