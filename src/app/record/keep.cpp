@@ -121,10 +121,10 @@ Result<results::Value> over_its_own(const results::Value& given, const std::stri
   if (!request.over.empty()) return given;
   auto store = open_record(path, Opening::must_exist);
   if (!store) return store.error();
-  auto sheet = sheet_of(**store, request.target, request.target_name);
-  if (!sheet) return sheet.error();
-  if (!*sheet) return given;
-  auto kept = record::get<record::Sheet>(**store, **sheet);
+  auto owner = owner_named(**store, request.target, request.target_name);
+  if (!owner) return owner.error();
+  if (!owner->sheet) return given;
+  auto kept = record::get<record::Sheet>(**store, *owner->sheet);
   if (!kept) return kept.error();
   request.over = kept->value.shown_over;
   return results::value_of(std::move(request));
@@ -147,6 +147,7 @@ AndKept answered_and_kept(const Verb& verb, const results::Value& given, const K
   const results::Value& request = *asked;
   InputPlace place(keeping.record);
   place.noted = std::make_shared<Inputs>();
+  place.today = keeping.entry.when;
   auto answer = verb.compute(request, place);
   if (!answer) return {std::move(answer)};
   auto id = keep_computation(keeping, told(verb, request, *answer, *place.noted));
