@@ -1,7 +1,9 @@
 // The one place that knows both doors: the command line, and the page.
 #include <malloc.h>
+#include <unistd.h>
 
 #include <csignal>
+#include <iostream>
 
 #include "bench/bench.hpp"
 #include "cli/run.hpp"
@@ -44,5 +46,6 @@ int main(int argc, char** argv) {
   // A file that may not grow further is a failed write, which is said, not the end of the program.
   std::signal(SIGXFSZ, SIG_IGN);
   keep_memory_at_hand();
-  return mendtone::cli::run(argc, argv, add_bench);
+  const bool at_a_terminal = ::isatty(STDIN_FILENO) && ::isatty(STDERR_FILENO);
+  return mendtone::cli::run(argc, argv, add_bench, at_a_terminal ? &std::cin : nullptr);
 }

@@ -15,10 +15,23 @@ if(MENDTONE_FUZZ)
   target_compile_options(mendtone_flags INTERFACE -fsanitize=fuzzer-no-link)
 endif()
 
-# What nearly every source includes, parsed once a target. The preset `check` builds without, so that
-# a forgotten #include shows.
+# What nearly every source includes, parsed once for all rooms of one optimisation. The preset `check`
+# builds without, so that a forgotten #include shows.
 set(mendtone_precompiled <algorithm> <cmath> <functional> <map> <memory> <optional> <span> <string>
     <string_view> <variant> <vector>)
+
+# mendtone_precompile(TARGET COLD [<header>…]): the first target of a kind parses the headers, the
+# others of the kind take them over; further headers make a kind of their own.
+function(mendtone_precompile target cold)
+  string(MAKE_C_IDENTIFIER "MENDTONE_PARSED_${cold}_${ARGN}" kind)
+  get_property(first GLOBAL PROPERTY ${kind})
+  if(first)
+    target_precompile_headers(${target} REUSE_FROM ${first})
+  else()
+    target_precompile_headers(${target} PRIVATE ${mendtone_precompiled} ${ARGN})
+    set_property(GLOBAL PROPERTY ${kind} ${target})
+  endif()
+endfunction()
 
 # mendtone_room(NAME [COLD] [USES room…] [PRIVATE_LINKS target…] [PRECOMPILE <header>…]):
 # src/NAME/*.cpp as mendtone::NAME. COLD: words and files, no figures in loops; built sooner, with
@@ -49,7 +62,7 @@ function(mendtone_room room)
       set_source_files_properties(${source} PROPERTIES UNITY_GROUP ${group})
     endforeach()
   endif()
-  target_precompile_headers(mendtone_${room} PRIVATE ${mendtone_precompiled} ${arg_PRECOMPILE})
+  mendtone_precompile(mendtone_${room} "${arg_COLD}" ${arg_PRECOMPILE})
   list(TRANSFORM arg_USES PREPEND mendtone_)
   target_link_libraries(mendtone_${room}
     PUBLIC ${arg_USES}

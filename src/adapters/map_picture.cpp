@@ -163,8 +163,8 @@ void paint_cells(Picture& picture, const ChangeMap& map, const Scale& s,
 
 }  // namespace
 
-Picture draw_map(const ChangeMap& map, MapKind kind, const MapText& text,
-                 const ReportFonts& fonts) {
+DrawnMap draw_map(const ChangeMap& map, MapKind kind, const MapText& text,
+                  const ReportFonts& fonts) {
   const Scale s = scale_of(map, kind, text.tolerance_de00);
   const auto colours = display(kind == MapKind::de00 ? amount_ramp(255) : signed_ramp(255));
   const ImageSize cells = map.cells();
@@ -190,8 +190,10 @@ Picture draw_map(const ChangeMap& map, MapKind kind, const MapText& text,
                       title_px, true, Label::Anchor::left, ink});
   paint_cells(picture, map, s, colours, margin, map_top, zoom);
   frame(picture, margin, map_top, margin + map_width, map_top + map_height);
-  legend(picture, labels, s, colours, margin + body_width + legend_gap, map_top,
-         std::max(200, std::min(body_height, 520)), kind, text.tolerance_de00);
+  const int legend_left = margin + body_width + legend_gap;
+  const int legend_height = std::max(200, std::min(body_height, 520));
+  legend(picture, labels, s, colours, legend_left, map_top, legend_height, kind,
+         text.tolerance_de00);
   const Bar bar = scale_bar(1.0 / map.factor(), zoom, map_width, text.pixels_per_mm);
   fill(picture, margin, bar_top, margin + bar.length, bar_top + 5, ink);
   fill(picture, margin, bar_top - 4, margin + 1, bar_top + 9, ink);
@@ -202,7 +204,17 @@ Picture draw_map(const ChangeMap& map, MapKind kind, const MapText& text,
     labels.push_back({double(margin), notes_top + 10 + line_height * static_cast<double>(i),
                       notes[i], text_px, false, Label::Anchor::left, ink});
   draw(picture, labels, fonts);
-  return picture;
+  const auto box = [](int x, int y, int w, int h) {
+    return std::array<double, 4>{double(x), double(y), double(w), double(h)};
+  };
+  return {std::move(picture),
+          box(margin, map_top, map_width, map_height),
+          box(legend_left, map_top, legend_bar, legend_height),
+          s.name,
+          s.low_word,
+          s.high_word,
+          s.low,
+          s.high};
 }
 
 }  // namespace mendtone

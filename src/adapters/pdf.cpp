@@ -5,6 +5,8 @@
 #include <cmath>
 #include <cstring>
 
+#include "adapters/encoded.hpp"
+#include "adapters/pdf_archive.hpp"
 #include "adapters/report_fonts.hpp"
 
 namespace mendtone {
@@ -19,6 +21,7 @@ using report::PagedReport;
 using report::Path;
 using report::Point;
 using report::Polyline;
+using report::Tag;
 using report::Text;
 
 cairo_status_t append(void* closure, const unsigned char* data, unsigned length) {
@@ -38,14 +41,44 @@ cairo_status_t take(void* closure, unsigned char* data, unsigned length) {
   return CAIRO_STATUS_SUCCESS;
 }
 
+cairo_surface_t* surface_of_png(const std::string& bytes) {
+  Reader reader{bytes};
+  return cairo_image_surface_create_from_png_stream(take, &reader);
+}
+
+void forget(void* bytes) {
+  delete static_cast<std::string*>(bytes);
+}
+
+/// The pixels, and the JPEG itself, which a PDF takes over as it is.
+cairo_surface_t* surface_of_jpeg(const std::string& bytes) {
+  const auto image = from_jpeg(bytes);
+  cairo_surface_t* surface = cairo_image_surface_create(
+      CAIRO_FORMAT_RGB24, image ? image->width : -1, image ? image->height : -1);
+  if (!image || cairo_surface_status(surface) != CAIRO_STATUS_SUCCESS) return surface;
+  unsigned char* data = cairo_image_surface_get_data(surface);
+  const int stride = cairo_image_surface_get_stride(surface);
+  const std::uint8_t* from = image->rgb.data();
+  for (int y = 0; y < image->height; ++y) {
+    auto* row = reinterpret_cast<std::uint32_t*>(data + static_cast<std::ptrdiff_t>(y) * stride);
+    for (int x = 0; x < image->width; ++x, from += 3)
+      row[x] = static_cast<std::uint32_t>(from[0]) << 16 |
+               static_cast<std::uint32_t>(from[1]) << 8 | from[2];
+  }
+  cairo_surface_mark_dirty(surface);
+  auto* kept = new std::string(bytes);
+  cairo_surface_set_mime_data(surface, CAIRO_MIME_TYPE_JPEG,
+                              reinterpret_cast<const unsigned char*>(kept->data()), kept->size(),
+                              forget, kept);
+  return surface;
+}
+
 /// Pictures decoded once, shared by all pages that show them.
 class Pictures {
  public:
-  explicit Pictures(const std::vector<std::string>& png) {
-    for (const std::string& bytes : png) {
-      Reader reader{bytes};
-      surfaces_.push_back(cairo_image_surface_create_from_png_stream(take, &reader));
-    }
+  explicit Pictures(const std::vector<std::string>& pictures) {
+    for (const std::string& bytes : pictures)
+      surfaces_.push_back(is_jpeg(bytes) ? surface_of_jpeg(bytes) : surface_of_png(bytes));
   }
   ~Pictures() {
     for (cairo_surface_t* surface : surfaces_) cairo_surface_destroy(surface);
@@ -53,7 +86,7 @@ class Pictures {
   Pictures(const Pictures&) = delete;
   Pictures& operator=(const Pictures&) = delete;
 
-  /// The number of the first that is no PNG, or nothing.
+  /// The number of the first that cannot be read, or nothing.
   std::optional<std::size_t> first_bad() const {
     for (std::size_t i = 0; i < surfaces_.size(); ++i)
       if (cairo_surface_status(surfaces_[i]) != CAIRO_STATUS_SUCCESS) return i;
@@ -151,6 +184,13 @@ struct Painter {
     cairo_paint(cr);
     cairo_restore(cr);
   }
+
+  void operator()(const Tag& tag) {
+    if (tag.begins)
+      cairo_tag_begin(cr, tag.role.c_str(), nullptr);
+    else
+      cairo_tag_end(cr, tag.role.c_str());
+  }
 };
 
 void paint(cairo_t* cr, const Drawing& drawing, const Pictures& pictures,
@@ -184,15 +224,16 @@ void set_bookmarks(cairo_surface_t* surface, const PagedReport& report) {
   }
 }
 
-Error no_png(std::size_t i) {
-  return bad_input("picture " + std::to_string(i + 1) + " of the report is not a sound PNG");
+Error no_picture(std::size_t i) {
+  return bad_input("picture " + std::to_string(i + 1) +
+                   " of the report is not a sound PNG or JPEG");
 }
 
 }  // namespace
 
 Result<std::string> to_pdf(const PagedReport& report, const ReportFonts& fonts) {
   const Pictures pictures(report.pictures);
-  if (const auto bad = pictures.first_bad()) return no_png(*bad);
+  if (const auto bad = pictures.first_bad()) return no_picture(*bad);
   std::string bytes;
   const double width = report.pages.empty() ? 595.28 : report.pages.front().width;
   const double height = report.pages.empty() ? 841.89 : report.pages.front().height;
@@ -213,13 +254,13 @@ Result<std::string> to_pdf(const PagedReport& report, const ReportFonts& fonts) 
     if (status != CAIRO_STATUS_SUCCESS)
       return outside_world(std::string("cannot draw the report as PDF: ") +
                            cairo_status_to_string(status));
-  return bytes;
+  return archived(std::move(bytes), report);
 }
 
-Result<std::string> to_png(const Drawing& drawing, const std::vector<std::string>& png_pictures,
+Result<std::string> to_png(const Drawing& drawing, const std::vector<std::string>& known_pictures,
                            double dots_an_inch, const ReportFonts& fonts) {
-  const Pictures pictures(png_pictures);
-  if (const auto bad = pictures.first_bad()) return no_png(*bad);
+  const Pictures pictures(known_pictures);
+  if (const auto bad = pictures.first_bad()) return no_picture(*bad);
   const double scale = dots_an_inch / 72;
   cairo_surface_t* surface = cairo_image_surface_create(
       CAIRO_FORMAT_RGB24, static_cast<int>(std::ceil(drawing.width * scale)),

@@ -52,4 +52,21 @@ report::ScreenColour ScreenColours::of(const Lab& lab, const Xyz& white) const {
   return colour;
 }
 
+std::vector<std::uint8_t> ScreenColours::of_picture(const std::vector<Lab>& pixels) const {
+  static_assert(sizeof(Lab) == 3 * sizeof(double));
+  std::vector<std::uint8_t> bytes;
+  bytes.reserve(3 * pixels.size());
+  std::vector<double> rgb;
+  constexpr std::size_t at_once = 4096;
+  for (std::size_t first = 0; first < pixels.size(); first += at_once) {
+    const std::size_t count = std::min(at_once, pixels.size() - first);
+    rgb.resize(3 * count);
+    cmsDoTransform(state_->transform, &pixels[first], rgb.data(),
+                   static_cast<cmsUInt32Number>(count));
+    for (const double value : rgb)
+      bytes.push_back(static_cast<std::uint8_t>(255 * std::clamp(value, 0.0, 1.0) + 0.5));
+  }
+  return bytes;
+}
+
 }  // namespace mendtone

@@ -16,11 +16,30 @@ thread_local Exchanger::Exchange* Exchanger::now_ = nullptr;
 
 namespace {
 
+/// Sentences as one field of the head: each percent-encoded, with commas between.
+std::string in_one_field(const std::vector<std::string>& sentences) {
+  constexpr const char* digits = "0123456789ABCDEF";
+  std::string field;
+  for (const std::string& sentence : sentences) {
+    if (!field.empty()) field += ',';
+    for (const char c : sentence) {
+      const auto byte = static_cast<unsigned char>(c);
+      if ((c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9'))
+        field += c;
+      else
+        field += {'%', digits[byte >> 4], digits[byte & 15]};
+    }
+  }
+  return field;
+}
+
 void put(const Reply& reply, httplib::Response& response) {
   response.status = reply.status;
   response.set_header("Content-Security-Policy", content_policy(reply.document));
   response.set_header("Cache-Control",
                       reply.lasting ? "private, max-age=86400, immutable" : "no-store");
+  if (!reply.warnings.empty())
+    response.set_header("X-Mendtone-Warnings", in_one_field(reply.warnings));
   response.set_content(reply.body, reply.type);
 }
 

@@ -24,6 +24,7 @@ struct Reply {
   /// A document of its own, with its styles and pictures in it: it may run nothing and load
   /// nothing.
   bool document = false;
+  std::vector<std::string> warnings{};  ///< that a picture has no place for
 };
 
 /// One a line of the address book (see `routes` in gate.cpp).

@@ -87,7 +87,10 @@ Reply fill_picture_call(Desk& desk, const Asked& asked, const std::string& body)
   std::vector<std::uint8_t> rgb(3 * lab.size());
   desk.pixels.convert(lab.L.data(), lab.a.data(), lab.b.data(), lab.size(), rgb.data());
   auto png = screen_png(rgb.data(), window->picture.size);
-  return png ? as_png(*std::move(png)) : refusal(png.error());
+  if (!png) return refusal(png.error());
+  Reply reply = as_png(*std::move(png));
+  reply.warnings = std::move(window->warnings);
+  return reply;
 }
 
 Reply colours_call(Desk& desk, const std::string& body) {

@@ -5,6 +5,8 @@
 #include "mendtone/app/record/catalogue.hpp"
 #include "mendtone/app/record/record.hpp"
 #include "mendtone/colour/light.hpp"
+#include "mendtone/results/documents.hpp"
+#include "mendtone/results/walk.hpp"
 
 // What the record holds: shown, kept, corrected, withdrawn.
 namespace mendtone::bench {
@@ -192,6 +194,24 @@ Reply withdraw_call(Desk& desk, const std::string& body) {
   return reply_of(app::record_withdraw({desk.record, *entry, said["kind"], said["thing"]}));
 }
 
+namespace {
+
+/// An answer under the names that it has today, which are all that the page knows; as it stands
+/// where it was never another's.
+Json under_names_of_today(const std::string& answer) {
+  const auto head = results::head_of(answer, "result");
+  if (!head) return parsed(answer);
+  for (const results::Type* type : results::documents()) {
+    if (type->schema != head->schema || type->version <= head->version) continue;
+    const results::Value value = results::fresh(*type);
+    if (results::from_json(*type, answer, "result", results::Reading::document, value.data.get()))
+      return parsed(results::to_json(*type, value.data.get()));
+  }
+  return parsed(answer);
+}
+
+}  // namespace
+
 Reply result_call(Desk& desk, const Asked& asked) {
   auto store = open_record(desk.record, Opening::must_exist);
   if (!store) return refusal(store.error());
@@ -203,7 +223,7 @@ Reply result_call(Desk& desk, const Asked& asked) {
                       {"name", value.name},
                       {"outcome", value.outcome},
                       {"parameters", parsed(value.parameters)},
-                      {"result", parsed(value.result)},
+                      {"result", under_names_of_today(value.result)},
                       {"entry",
                        {{"who", kept->entry.who},
                         {"when", kept->entry.when},

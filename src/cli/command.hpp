@@ -19,6 +19,7 @@ enum class Format { text, json, csv, xlsx, cgats };
 /// What the person chose; `run` is set by the verb that was named.
 struct Context {
   std::function<int()> run;
+  std::istream* person = nullptr;  ///< whom to ask; nobody unless it was typed at a terminal
 };
 
 /// The options that every verb has.

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <memory>
 
+#include "cli/ask.hpp"
 #include "cli/operator.hpp"
 #include "cli/verbs.hpp"
 #include "mendtone/app/record/recheck.hpp"
@@ -255,8 +256,8 @@ void add_drawer(CLI::App& verb, Context& context) {
                   "the sheet to match: a name of the record (SHEET/SPOT), or a file")
       ->required();
   sub->add_option("--over", search->request.tissue.over,
-                  "what lies behind when it is shown: the name of a backing that was read")
-      ->required();
+                  "what lies behind when it is shown: the name of a backing that was read; a sheet "
+                  "of the record knows its own");
   sub->add_option("--needs", search->request.needs_cm2,
                   "area that is needed, cm2: smaller "
                   "leftovers are marked");
@@ -271,14 +272,17 @@ void add_drawer(CLI::App& verb, Context& context) {
   sub->get_option("--record")->required();
   add_keep_options(*sub, search->keep);
   sub->callback([search, &context] {
-    context.run = [search] {
+    context.run = [search, &context] {
       app::DrawerRequest request = search->request;
       request.tissue.scale = search->common.stated_scale();
       request.tissue.question.viewing = search->common.viewing();
       const app::Keeping place = keeping(search->common, search->keep);
+      if (auto asked = ask_what_lies_behind(context.person, *app::find_verb("tissue"),
+                                            results::value_of(request.tissue), place);
+          !asked)
+        return refuse(asked.error());
       const auto both = app::drawer(request, place);
-      const int code =
-          deliver(both.answer, search->common.format, app::to_text, app::has_answer);
+      const int code = deliver(both.answer, search->common.format, app::to_text, app::has_answer);
       return both.answer ? after_keeping(both.kept, place, code) : code;
     };
   });

@@ -33,6 +33,7 @@ struct Options {
   app::ReportRequest request;
   std::vector<std::string> readings, refused;
   bool force = false;
+  bool methods = false;  ///< only the paragraph and the lines, to be printed
 };
 
 /// What the report is made from, and where it goes.
@@ -48,7 +49,8 @@ app::Outputs outputs_of(const app::ReportRequest& request, bool force) {
   return outputs;
 }
 
-Result<app::ReportAnswer> run(Options options) {
+/// The request as it was typed, whole.
+Result<app::ReportRequest> request_of(Options options) {
   app::ReportRequest& request = options.request;
   for (const std::string& text : options.readings) {
     auto part = parted(text, "--readings", "STAGE=FILE");
@@ -65,8 +67,20 @@ Result<app::ReportAnswer> run(Options options) {
   request.record = options.common.record;
   request.program_version = std::string("mendtone ") + MENDTONE_VERSION;
   if (request.date.empty()) request.date = today();
-  if (auto free = app::may_write(outputs_of(request, options.force)); !free) return free.error();
-  return app::report(request);
+  return request;
+}
+
+Result<app::ReportAnswer> run(const Options& options) {
+  const auto request = request_of(options);
+  if (!request) return request.error();
+  if (auto free = app::may_write(outputs_of(*request, options.force)); !free) return free.error();
+  return app::report(*request);
+}
+
+Result<app::MethodsAnswer> run_methods(const Options& options) {
+  const auto request = request_of(options);
+  if (!request) return request.error();
+  return app::report_methods(*request);
 }
 
 }  // namespace
@@ -75,7 +89,7 @@ void add_report(CLI::App& program, Context& context) {
   const auto options = std::make_shared<Options>();
   app::ReportRequest& r = options->request;
   CLI::App* verb = program.add_subcommand(
-      "report", "HTML, PDF, CSV and JSON of one treatment: two pages of use, then the evidence");
+      "report", "HTML, PDF, CSV and JSON of one treatment: the first page, each fill, an annex");
   verb->add_option("--sheet", r.sheet, "the sheet of the record: its name or object identifier");
   verb->add_option("--from", r.results,
                    "a result as JSON (tone, difference, tissue, wash, correct, image change); may "
@@ -102,11 +116,19 @@ void add_report(CLI::App& program, Context& context) {
   verb->add_option("--notice", r.notice, "a notice for every page, such as 'invented data'");
   verb->add_option("--date", r.date, "of the report, YYYY-MM-DD; default today");
   verb->add_option("--fills", r.most_fills, "how many ranked fills to list")->capture_default_str();
-  verb->add_option("--out", r.folder, "the folder to write into")->required();
+  auto* out = verb->add_option("--out", r.folder, "the folder to write into");
+  verb->add_flag(
+          "--methods", options->methods,
+          "print only the methods paragraph and a line for each loss and each change, to paste "
+          "into another form (--format csv: the lines as a table)")
+      ->excludes(out);
   add_force(*verb, options->force);
   add_common(*verb, options->common);
   verb->callback([options, &context] {
-    context.run = [options] { return deliver(run(*options), options->common.format); };
+    context.run = [options] {
+      return options->methods ? deliver(run_methods(*options), options->common.format)
+                              : deliver(run(*options), options->common.format);
+    };
   });
 }
 

@@ -14,11 +14,12 @@ int usage(const CLI::App& program, const CLI::ParseError& error) {
 
 namespace mendtone::cli {
 
-int run(int argc, char** argv, const AddVerb& more) {
+int run(int argc, char** argv, const AddVerb& more, std::istream* person) {
   CLI::App program("mendtone: the colour bench of a paper conservator");
   program.set_version_flag("--version", MENDTONE_VERSION);
   program.require_subcommand(1);
   Context context;
+  context.person = person;
   for (const app::Verb& verb : app::verbs()) add_verb(program, context, verb);
   add_record(program, context);
   add_report(program, context);

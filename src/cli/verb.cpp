@@ -3,9 +3,9 @@
 #include <unistd.h>
 
 #include <algorithm>
-
 #include <memory>
 
+#include "cli/ask.hpp"
 #include "cli/operator.hpp"
 #include "cli/verbs.hpp"
 #include "mendtone/adapters/spreadsheet.hpp"
@@ -103,7 +103,7 @@ Result<void> may_write(const app::Verb& verb, const results::Value& request, con
                          typed.force});
 }
 
-int run_verb(const app::Verb& verb, const Typed& typed) {
+int run_verb(const app::Verb& verb, const Typed& typed, std::istream* person) {
   const auto request = request_of(verb, typed);
   if (!request) return refuse(request.error());
   if (auto free = may_write(verb, *request, typed); !free) return refuse(free.error());
@@ -115,6 +115,8 @@ int run_verb(const app::Verb& verb, const Typed& typed) {
     return answer ? deliver(verb, *answer, typed.format) : refuse(answer.error());
   }
   const app::Keeping place = keeping(common, typed.keep);
+  if (auto asked = ask_what_lies_behind(person, verb, *request, place); !asked)
+    return refuse(asked.error());
   const auto both = app::answered_and_kept(verb, *request, place);
   if (!both.answer) return refuse(both.answer.error());
   const int code = deliver(verb, *both.answer, typed.format);
@@ -164,7 +166,7 @@ void add_verb(CLI::App& program, Context& context, const app::Verb& verb) {
                 std::string(example) + "\n";
   command->footer(examples);
   command->callback([typed, &context, &verb] {
-    context.run = [typed, &verb] { return run_verb(verb, *typed); };
+    context.run = [typed, &context, &verb] { return run_verb(verb, *typed, context.person); };
   });
 }
 

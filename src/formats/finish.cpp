@@ -20,6 +20,11 @@ constexpr double tone_first_nm = 400, tone_last_nm = 680;
 constexpr double kept_first_nm = 300, kept_last_nm = 850;
 constexpr std::size_t most_bands = 1200;
 constexpr double widest_gap_nm = 20;
+// Rows of a table that states no scale are fractions up to the one where one is above the other: a
+// percent of that lies darker than L* 11, which no paper and no tissue is.
+constexpr double highest_fraction = 1.2, lowest_telling = 0.02;
+// In transmission a board may let half a percent through.
+constexpr double lowest_telling_through = 0.3;
 // Brightened papers read up to 120 %, fluorescent ones to 160; a lamp's table may go anywhere.
 constexpr double highest_percent = 160;
 
@@ -141,7 +146,7 @@ Result<Scale> scale_by_values(const RawTable& table, ScaleRule rule, std::string
     return Scale::percent;
   }
   if (rule != ScaleRule::by_range) return Scale::fraction;
-  if (highest.value <= 1.2 && highest.value > 0.02) {
+  if (highest.value <= highest_fraction && highest.value > lowest_telling) {
     file_raw.warn("no scale is stated; read as fractions, since " + found, where);
     return Scale::fraction;
   }
@@ -155,12 +160,34 @@ double highest_in(const RawReading& raw) {
   return *std::max_element(raw.value.begin(), raw.value.end());
 }
 
-/// As percent it would be blacker than any paper, tissue or paint; only what lies behind them
-/// (velvet, a light trap) may be.
-bool is_plainly_fraction(const RawReading& raw) {
-  if (raw.value.empty() || has_role(raw.reading, {Role::backing, Role::substrate})) return false;
+/// As percent it would be blacker than any paper, tissue or paint. Only what lies behind them
+/// (velvet, a light trap) may be: what is one by its role, or is named as one by other rows.
+bool is_plainly_fraction(const RawReading& raw, const std::set<std::string>& behind) {
+  const Reading& reading = raw.reading;
+  if (raw.value.empty() || has_role(reading, {Role::backing, Role::substrate}) ||
+      behind.count(reading.name) > 0)
+    return false;
   const double highest = highest_in(raw);
-  return highest >= 0.3 && highest <= 1.2;
+  return highest <= highest_fraction &&
+         highest >
+             (reading.quantity == Quantity::reflectance ? lowest_telling : lowest_telling_through);
+}
+
+/// Names of what lies behind others, in this table.
+std::set<std::string> named_as_backings(const RawTable& table) {
+  std::set<std::string> behind;
+  for (const RawReading& raw : table)
+    if (!raw.reading.backing.empty()) behind.insert(raw.reading.backing);
+  return behind;
+}
+
+Error not_percent(const RawReading& raw, bool stated, bool by_hand) {
+  return bad_input("expected percent, as " +
+                       std::string(stated ? "was stated" : "other rows of this file are") +
+                       ", found a row whose highest value is " + shortest(highest_in(raw)) +
+                       ": plainly fractions. Give them in one scale" +
+                       (by_hand ? ", or say it row by row in a column 'scale'" : ""),
+                   text_of(raw.reading.source));
 }
 
 /// One scale for the whole table unless a row states its own.
@@ -175,6 +202,13 @@ Result<void> settle_scale(RawTable& table, RawFile& file_raw, std::string_view f
         "the spectrum gives an L* more than 3 away from the L* beside it, as fraction and "
         "as percent alike",
         by_lab.where);
+  const auto otherwise = std::find_if(table.begin(), table.end(), [&](const RawReading& raw) {
+    return options.scale && raw.stated && *raw.stated != *options.scale;
+  });
+  if (otherwise != table.end() && !by_lab.scale)
+    file_raw.warn("read as " + std::string(word(*(*otherwise).stated)) +
+                      ", as the file itself says, and not as " + std::string(word(*options.scale)),
+                  text_of((*otherwise).reading.source));
   std::optional<Scale> unstated = options.scale;
   if (by_lab.scale) {
     bool contradicted = options.scale && *options.scale != *by_lab.scale;
@@ -196,16 +230,16 @@ Result<void> settle_scale(RawTable& table, RawFile& file_raw, std::string_view f
     auto by_values = MENDTONE_TRY(scale_by_values(table, file_raw.rule, file, file_raw));
     unstated = by_values;
   }
+  // Rows of a CSV come from several hands. What an instrument wrote has one scale, in which a row
+  // may be as black as it likes.
+  const bool by_hand = file_raw.rule == ScaleRule::by_range;
+  const bool may_be_fractions = by_hand || highest_of(table, true).value <= highest_fraction;
+  const std::set<std::string> behind = named_as_backings(table);
   for (RawReading& raw : table) {
     if (raw.stated) continue;
     raw.stated = unstated;
-    if (*unstated == Scale::percent && is_plainly_fraction(raw))
-      return bad_input("expected percent, as " +
-                           std::string(options.scale ? "was stated" : "other rows of this file are") +
-                           ", found a row whose highest value is " + shortest(highest_in(raw)) +
-                           ": plainly fractions. Give them in one scale, or say it row by row in "
-                           "a column 'scale'",
-                       text_of(raw.reading.source));
+    if (*unstated == Scale::percent && may_be_fractions && is_plainly_fraction(raw, behind))
+      return not_percent(raw, options.scale.has_value(), by_hand);
   }
   return {};
 }
@@ -247,10 +281,11 @@ void say(const Tally& tally, RawFile& raw) {
         "bands denser than the colour tables averaged within each nm in " + readings(tally.thinned),
         tally.first_thinned);
   if (tally.above_white > 0)
-    raw.warn("an L* above 100, lighter than the perfect diffuser (a brightener, a gloss, or a "
-             "slip?), in " +
-                 readings(tally.above_white),
-             tally.first_above_white);
+    raw.warn(
+        "an L* above 100, lighter than the perfect diffuser (a brightener, a gloss, or a "
+        "slip?), in " +
+            readings(tally.above_white),
+        tally.first_above_white);
   if (tally.negative > 0)
     raw.warn("values a little below 0 kept as they are in " + readings(tally.negative),
              tally.first_negative);

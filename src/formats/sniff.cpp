@@ -4,6 +4,7 @@
 #include <array>
 
 #include "formats/text.hpp"
+#include "mendtone/base/words.hpp"
 
 namespace mendtone::formats {
 namespace {
@@ -94,24 +95,9 @@ std::string from_latin1(std::string_view bytes) {
   return text;
 }
 
-/// The length of the UTF-8 character at `i`, or 0 where there is none.
-std::size_t utf8_length(std::string_view text, std::size_t i) {
-  const auto first = static_cast<unsigned char>(text[i]);
-  const std::size_t n = first < 0x80   ? 1
-                        : first < 0xC2 ? 0
-                        : first < 0xE0 ? 2
-                        : first < 0xF0 ? 3
-                        : first < 0xF5 ? 4
-                                       : 0;
-  if (n == 0 || i + n > text.size()) return 0;
-  for (std::size_t k = 1; k < n; ++k)
-    if ((static_cast<unsigned char>(text[i + k]) & 0xC0) != 0x80) return 0;
-  return n;
-}
-
 bool is_utf8(std::string_view text) {
   for (std::size_t i = 0; i < text.size();) {
-    const std::size_t n = utf8_length(text, i);
+    const std::size_t n = utf8_length(text.substr(i));
     if (n == 0) return false;
     i += n;
   }

@@ -105,8 +105,9 @@ void weigh_one_drop(const DispenseProblem& p, const std::vector<Used>& used,
                     const std::vector<int>& drops, const WashProblem& wash, DispensePlan& plan) {
   for (std::size_t i = 0; i < used.size(); ++i)
     for (int by : {-1, 1}) {
+      if (drops[i] == 0) continue;  // what is left out is not miscounted
       std::vector<int> other = drops;
-      other[i] = std::max(0, other[i] + by);
+      other[i] += by;
       const double de = change(p, wash, plan.colour.by_light[0].lab,
                                loads_of(used, other, wash.palette.colorants.size()));
       if (de <= plan.one_drop_de00) continue;

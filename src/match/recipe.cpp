@@ -269,12 +269,11 @@ WashProblem moved_aims(const WashProblem& problem, const std::vector<double>& lo
 
 /// Finished in double precision; a learnt part is met by moving the aims and solving again.
 Recipe finished(const WashProblem& problem, const Compiled<double>& exact,
-                const std::vector<int>& colorants, double* strengths,
-                const std::vector<double>& at_least) {
+                const std::vector<int>& colorants, double* strengths) {
   detail::finish(exact, colorants, strengths);
   std::vector<double> loads = all_loads(problem, colorants, strengths);
   for (int round = 0; problem.palette.learnt && round < 4; ++round) {
-    const auto moved = detail::compile<double>(moved_aims(problem, loads), at_least);
+    const auto moved = detail::with_aims(exact, moved_aims(problem, loads));
     detail::finish(moved, colorants, strengths);
     loads = all_loads(problem, colorants, strengths);
   }
@@ -285,7 +284,7 @@ Recipe finished(const WashProblem& problem, const Compiled<double>& exact, const
   const std::vector<int> colorants(kept.colorant, kept.colorant + kept.n);
   double strengths[detail::most_colorants] = {};
   std::copy(kept.strength, kept.strength + kept.n, strengths);
-  return finished(problem, exact, colorants, strengths, {});
+  return finished(problem, exact, colorants, strengths);
 }
 
 }  // namespace
@@ -306,6 +305,8 @@ std::vector<std::string> faults(const WashProblem& problem) {
           "the colorant '" + c.name + "' does not have one k and one s a wavelength");
   check(film || (palette.ply.K.size() == bands && palette.ply.S.size() == bands),
         "the tissue is not known at the wavelengths of the calibration");
+  check(film || palette.ply.model == palette.model,
+        "the tissue's absorption and scattering are of another model than the calibration's");
   check(problem.plies >= 1,
         "a wash needs at least one ply, found " + std::to_string(problem.plies));
   check(problem.place.below.size() == bands,
@@ -438,7 +439,7 @@ Result<Recipe> best_loads(const WashProblem& problem, const std::vector<int>& co
       const auto& law = exact.strength[colorants[i]];
       strengths[i] = std::max(law.u_min, start * law.u_max);
     }
-    Recipe found = finished(problem, exact, colorants, strengths, at_least);
+    Recipe found = finished(problem, exact, colorants, strengths);
     if (!best || found.colour.objective < best->colour.objective) best = std::move(found);
   }
   return *best;

@@ -10,7 +10,8 @@
 //               A = sum_i k_i u_i                       K = K0 + added,  added = A (1 + c A)^(-1/6)
 //               B = S0 exp(-sum_i f_i u_i) + sum_i s_i u_i    S = B^2 / (B + d added)
 //             with the screening c, the quenching d and the fillings f_i; c = d = 0: K0 + A, B.
-// Seen        R(K, S) and T(K, S) of the fill at its place, by recipe_layer.hpp;
+// Seen        R(K, S) and T(K, S) of the fill at its place: of two fluxes by recipe_layer.hpp, of
+//             many by recipe_surface.hpp;
 //             X = sum over bands of w R; L*, a*, b*; and under light m, or transmitted, the square
 //               q_m = CIEDE2000(aim_m, seen_m)^2, by recipe_difference.hpp.
 //

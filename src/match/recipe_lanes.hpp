@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "match/recipe_difference.hpp"
-#include "match/recipe_layer.hpp"
+#include "match/recipe_surface.hpp"
 
 // The problem as planar numbers, and the room in which W sets of colorants are solved side by side.
 // What the letters mean stands at the top of recipe_kernel.hpp.
@@ -52,7 +52,8 @@ struct Compiled {
   bool with_T = false;
   bool deep = true;  ///< some recipe may reach the depth at which a layer is thinned
   std::vector<Real> K0, S0;
-  std::vector<BandPlace<Real>> place;
+  std::vector<BandPlace<Real>> place;      ///< two fluxes
+  std::vector<BandSurface<Real>> surface;  ///< many fluxes; empty: two
   std::vector<std::vector<Real>> k, s;  ///< [colorant][band], all plies
   std::vector<Real> filling;            ///< how fast the ply's own S goes with the strength
   Real screening = 0, quenching = 0;    ///< of the whole fill's added K

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <functional>
 
 #include "match/recipe_search.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -154,6 +155,111 @@ std::vector<Real> scaled_to(const std::vector<double>& values, double by) {
   return out;
 }
 
+/// How far a recipe's K and S may reach in a band.
+struct Reach {
+  double least_K = 0, most_K = 0, least_S = 0, most_S = 0;
+};
+template <class Real>
+Reach reach_of(const Compiled<Real>& problem, std::size_t b) {
+  std::vector<double> K, S, filling;
+  for (std::size_t c = 0; c < problem.k.size(); ++c) {
+    const auto most = static_cast<double>(problem.strength[c].u_max);
+    K.push_back(most * static_cast<double>(problem.k[c][b]));
+    S.push_back(most * static_cast<double>(problem.s[c][b]));
+    filling.push_back(most * static_cast<double>(problem.filling[c]));
+  }
+  const auto of_largest = [](std::vector<double>& all) {
+    std::sort(all.begin(), all.end(), std::greater<>());
+    double sum = 0;
+    for (std::size_t i = 0; i < std::min<std::size_t>(all.size(), most_colorants); ++i)
+      sum += all[i];
+    return sum;
+  };
+  const auto K0 = static_cast<double>(problem.K0[b]), S0 = static_cast<double>(problem.S0[b]);
+  // A little beyond: rounding, and a range that is not empty.
+  constexpr double more = 1.001, some = 1e-3;
+  return {K0 / more, (K0 + of_largest(K)) * more + some,
+          S0 * std::exp(-of_largest(filling)) / more, (S0 + of_largest(S)) * more + some};
+}
+
+/// What the fill shows at its place, and lets through.
+struct Shown {
+  double R = 0, T = 0;
+};
+Shown shown(const WashProblem& problem, std::size_t b, double K, double S) {
+  const Slab fill = slab_of(problem.palette.model, K, S);
+  const InterfaceCorrection& face = problem.palette.interface;
+  const double below = problem.place.below[b];
+  if (is_film(problem) && !face.none())
+    return {face.outward(over(fill, face.inward(below))), fill.out};
+  Slab mend = problem.place.above.empty() ? fill : in_front(problem.place.above[b], fill);
+  const double R = over(mend, below);
+  if (!problem.place.beneath.empty()) mend = in_front(mend, problem.place.beneath[b]);
+  return {R, mend.out};
+}
+
+/// Coefficients of powers from values at Chebyshev's places cos((i + 1/2) pi / n): rows are powers.
+std::vector<std::vector<double>> powers_from_places(int n) {
+  const auto size = static_cast<std::size_t>(n);
+  // T_k in powers, one row each: T_k = 2 x T_(k-1) - T_(k-2).
+  std::vector<std::vector<double>> T(size, std::vector<double>(size, 0.0));
+  T[0][0] = T[1][1] = 1;
+  for (std::size_t k = 2; k < size; ++k)
+    for (std::size_t p = 0; p < size; ++p)
+      T[k][p] = (p > 0 ? 2 * T[k - 1][p - 1] : 0) - T[k - 2][p];
+  std::vector<std::vector<double>> by(size, std::vector<double>(size, 0.0));
+  for (std::size_t k = 0; k < size; ++k)
+    for (std::size_t i = 0; i < size; ++i) {
+      const double angle = std::acos(-1.0) * (static_cast<double>(i) + 0.5) / n;
+      const double share = (k == 0 ? 1.0 : 2.0) / n * std::cos(static_cast<double>(k) * angle);
+      for (std::size_t p = 0; p < size; ++p) by[p][i] += T[k][p] * share;
+    }
+  return by;
+}
+
+template <class Real>
+BandSurface<Real> surface_of(const WashProblem& problem, const Compiled<Real>& compiled,
+                             std::size_t b) {
+  using Surface = BandSurface<Real>;
+  constexpr int X = Surface::along_x, Y = Surface::along_y;
+  static const auto in_x = powers_from_places(X), in_y = powers_from_places(Y);
+  const Reach reach = reach_of(compiled, b);
+  const auto bent = [](double K) { return K / (K + Surface::bend); };
+  const auto bent_S = [](double S) { return S / (S + 1); };
+  const double x_low = bent(reach.least_K), x_wide = (bent(reach.most_K) - x_low) / 2;
+  const double y_low = bent_S(reach.least_S), y_wide = (bent_S(reach.most_S) - y_low) / 2;
+  double R[Y][X], T[Y][X];
+  for (int j = 0; j < Y; ++j)
+    for (int i = 0; i < X; ++i) {
+      const double pi = std::acos(-1.0);
+      const double u = x_low + x_wide * (1 + std::cos(pi * (i + 0.5) / X));
+      const double w = y_low + y_wide * (1 + std::cos(pi * (j + 0.5) / Y));
+      const Shown at = shown(problem, b, Surface::bend * u / (1 - u), w / (1 - w));
+      R[j][i] = at.R;
+      T[j][i] = at.T;
+    }
+  Surface surface;
+  // x = (K / (K + bend) - x_low) / x_wide - 1, and K / (K + bend) = 1 - bend / (K + bend).
+  surface.x0 = static_cast<Real>((1 - x_low) / x_wide - 1);
+  surface.x1 = static_cast<Real>(Surface::bend / x_wide);
+  surface.y0 = static_cast<Real>((1 - y_low) / y_wide - 1);
+  surface.y1 = static_cast<Real>(1 / y_wide);
+  const auto put = [&](const double (&values)[Y][X], Real(&into)[Y][X]) {
+    for (int q = 0; q < Y; ++q)
+      for (int p = 0; p < X; ++p) {
+        double sum = 0;
+        for (int j = 0; j < Y; ++j)
+          for (int i = 0; i < X; ++i)
+            sum += in_y[static_cast<std::size_t>(q)][static_cast<std::size_t>(j)] *
+                   in_x[static_cast<std::size_t>(p)][static_cast<std::size_t>(i)] * values[j][i];
+        into[q][p] = static_cast<Real>(sum);
+      }
+  };
+  put(R, surface.R);
+  if (compiled.with_T) put(T, surface.T);
+  return surface;
+}
+
 /// Whether some recipe's K (K + 2 S) may pass 256 in some band.
 template <class Real>
 bool may_be_deep(const Compiled<Real>& problem) {
@@ -185,6 +291,15 @@ double load_of(const LoadLaw& law, double u) {
 }
 
 template <class Real>
+Compiled<Real> with_aims(Compiled<Real> compiled, const WashProblem& problem) {
+  std::size_t m = 0;
+  for (const LightAim& light : problem.lights)
+    if (light.predictable) compiled.lights[m++].aim = standard<Real>(light.aim);
+  if (compiled.with_T) compiled.transmitted.aim = standard<Real>(problem.transmitted.sheet);
+  return compiled;
+}
+
+template <class Real>
 Compiled<Real> compile(const WashProblem& problem, const std::vector<double>& at_least) {
   const Palette& palette = problem.palette;
   const bool film = is_film(problem);
@@ -193,7 +308,6 @@ Compiled<Real> compile(const WashProblem& problem, const std::vector<double>& at
   out.bands = palette.grid.size();
   out.K0 = film ? std::vector<Real>(out.bands, 0) : scaled_to<Real>(palette.ply.K, plies);
   out.S0 = film ? std::vector<Real>(out.bands, 0) : scaled_to<Real>(palette.ply.S, plies);
-  for (std::size_t b = 0; b < out.bands; ++b) out.place.push_back(place_of<Real>(problem, b));
   for (std::size_t c = 0; c < palette.colorants.size(); ++c) {
     const Colorant& colorant = palette.colorants[c];
     out.k.push_back(scaled_to<Real>(colorant.k, plies));
@@ -209,6 +323,11 @@ Compiled<Real> compile(const WashProblem& problem, const std::vector<double>& at
   out.with_T = problem.transmitted.known && problem.weights.transmitted > 0;
   if (out.with_T)
     out.transmitted = compiled_light<Real>(problem.transmitted.weights, problem.transmitted.sheet);
+  for (std::size_t b = 0; b < out.bands; ++b)
+    if (palette.model == LayerModel::two_fluxes)
+      out.place.push_back(place_of<Real>(problem, b));
+    else
+      out.surface.push_back(surface_of(problem, out, b));
   out.deep = may_be_deep(out);
   out.w_viewing = static_cast<Real>(problem.weights.viewing);
   out.w_worst = static_cast<Real>(problem.weights.worst);
@@ -261,7 +380,8 @@ Compiled<float> thinned(const Compiled<float>& full) {
   out.bands = kept.size();
   pick(out.K0);
   pick(out.S0);
-  pick(out.place);
+  if (!out.place.empty()) pick(out.place);
+  if (!out.surface.empty()) pick(out.surface);
   for (auto& k : out.k) pick(k);
   for (auto& s : out.s) pick(s);
   for (CompiledLight<float>& light : out.lights) fold(light);
@@ -269,6 +389,7 @@ Compiled<float> thinned(const Compiled<float>& full) {
   return out;
 }
 
+template Compiled<double> with_aims(Compiled<double>, const WashProblem&);
 template Compiled<float> compile(const WashProblem&, const std::vector<double>&);
 template Compiled<double> compile(const WashProblem&, const std::vector<double>&);
 

@@ -16,10 +16,15 @@ constexpr Real least_square = Real(1e-7);
 template <class Real>
 constexpr Real least_share = Real(1e-12);
 
+/// How a band is computed: by Kubelka's closed form, thinned where it may be deep, its K and S
+/// screened and quenched; or on its surface.
+enum class ByBand { plain, deep, screened, surface };
+
 /// R and T of every band at the strengths u, and their slopes along them.
-template <class Real, int W, int N, bool with_T, bool deep, bool screened = false>
+template <class Real, int W, int N, bool with_T, ByBand by>
 MENDTONE_INLINE void spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem,
                              const Real (&u)[N][W]) {
+  constexpr bool screened = by == ByBand::screened, on_surface = by == ByBand::surface;
   // Read once: a load inside would split the lanes' loop.
   [[maybe_unused]] const Real screening = problem.screening, quenching = problem.quenching;
   alignas(64) Real left[W];  ///< of the ply's own scattering
@@ -35,7 +40,13 @@ MENDTONE_INLINE void spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& pro
     Real* __restrict R = lanes.R.data() + b * (N + 1) * W;
     Real* __restrict T = lanes.T.data() + b * (N + 1) * W;
     const Real K0 = problem.K0[b], S0 = problem.S0[b];
-    const auto [below, p, q, r, t, v] = problem.place[b];
+    [[maybe_unused]] BandPlace<Real> place{};
+    [[maybe_unused]] BandSurface<Real> surface;
+    if constexpr (on_surface)
+      surface = problem.surface[b];
+    else
+      place = problem.place[b];
+    [[maybe_unused]] const auto [below, p, q, r, t, v] = place;
     MENDTONE_LANE_LOOP
     for (int l = 0; l < W; ++l) {
       Real K = screened ? Real(0) : K0, S = S0 * left[l];
@@ -55,7 +66,11 @@ MENDTONE_INLINE void spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& pro
         S *= share;
         K = K0 + added;
       }
-      BandOut<Real> out = band<Real, with_T, deep>(K, S, {below, p, q, r, t, v});
+      BandOut<Real> out;
+      if constexpr (on_surface)
+        out = band<Real, with_T>(K, S, surface);
+      else
+        out = band<Real, with_T, by != ByBand::plain>(K, S, {below, p, q, r, t, v});
       if constexpr (screened) {
         out.R_K = K_A * fused(out.R_S, S_K, out.R_K);
         out.T_K = K_A * fused(out.T_S, S_K, out.T_K);
@@ -244,12 +259,16 @@ template <class Real, int W, int N>
 MENDTONE_INLINE void all_spectra(Lanes<Real, W, N>& lanes, const Compiled<Real>& problem,
                                  const Real (&u)[N][W]) {
   const bool screened = problem.screening > 0 || problem.quenching > 0;
-  if (screened && problem.with_T) return spectra<Real, W, N, true, true, true>(lanes, problem, u);
-  if (screened) return spectra<Real, W, N, false, true, true>(lanes, problem, u);
-  if (problem.deep && problem.with_T) return spectra<Real, W, N, true, true>(lanes, problem, u);
-  if (problem.deep) return spectra<Real, W, N, false, true>(lanes, problem, u);
-  if (problem.with_T) return spectra<Real, W, N, true, false>(lanes, problem, u);
-  spectra<Real, W, N, false, false>(lanes, problem, u);
+  const auto run = [&](auto by) MENDTONE_HERE {
+    if (problem.with_T)
+      spectra<Real, W, N, true, by()>(lanes, problem, u);
+    else
+      spectra<Real, W, N, false, by()>(lanes, problem, u);
+  };
+  if (!problem.surface.empty()) return run(std::integral_constant<ByBand, ByBand::surface>{});
+  if (screened) return run(std::integral_constant<ByBand, ByBand::screened>{});
+  if (problem.deep) return run(std::integral_constant<ByBand, ByBand::deep>{});
+  run(std::integral_constant<ByBand, ByBand::plain>{});
 }
 
 /// The objective at `point.u`: its square F, the slope, and the Gauss-Newton curvature.

@@ -13,6 +13,10 @@ constexpr int lane_width = 16;
 template <class Real>
 Compiled<Real> compile(const WashProblem& problem, const std::vector<double>& at_least);
 
+/// The same with the aims of `problem`, which else is as the one that was compiled.
+template <class Real>
+Compiled<Real> with_aims(Compiled<Real> compiled, const WashProblem& problem);
+
 /// The same problem on about a third of its bands, the weights of those between folded into them by
 /// cubics: near enough to descend in, not to judge by.
 Compiled<float> thinned(const Compiled<float>& full);

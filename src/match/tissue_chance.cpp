@@ -13,19 +13,19 @@
 namespace mendtone {
 namespace {
 
-constexpr std::size_t most_pooled = 60;  // enough to span how readings stray; keeps a draw cheap
+constexpr std::size_t most_pooled = 60;  // enough to span how readings vary; keeps a draw cheap
 
 using Rows = std::vector<const std::vector<double>*>;
 
-/// How single readings stray, from every sheet that was read more than once.
+/// how single readings vary, from every sheet that was read more than once.
 struct Pool {
   Rows rows;
   std::size_t freedom = 0;  ///< repeats less their means
 
   void add(const SheetReading* reading) {
-    if (reading == nullptr || reading->strays.empty() || rows.size() >= most_pooled) return;
-    for (const auto& stray : reading->strays) rows.push_back(&stray);
-    freedom += reading->strays.size() - 1;
+    if (reading == nullptr || reading->deviations.empty() || rows.size() >= most_pooled) return;
+    for (const auto& deviation : reading->deviations) rows.push_back(&deviation);
+    freedom += reading->deviations.size() - 1;
   }
 };
 
@@ -33,17 +33,17 @@ class Draw {
  public:
   Draw(const Pool& pool, std::size_t bands) : pool_(pool), bands_(bands) {}
 
-  /// A mean as it might have been: mean + sum of z_j stray_j / sqrt(n (n - 1)), which has exactly
-  /// the covariance that the repeats give their mean.
+  /// A mean as it might have been: mean + sum of z_j deviation_j / sqrt(n (n - 1)), which has
+  /// exactly the covariance that the repeats give their mean.
   std::vector<double> mean_of(const SheetReading& reading, CounterRandom& random) const {
     std::vector<double> drawn = reading.mean;
-    const double n = static_cast<double>(reading.strays.size());
+    const double n = static_cast<double>(reading.deviations.size());
     if (n > 1) {
-      for (const auto& stray : reading.strays)
-        add(random.normal() / std::sqrt(n * (n - 1)), stray, drawn);
+      for (const auto& deviation : reading.deviations)
+        add(random.normal() / std::sqrt(n * (n - 1)), deviation, drawn);
     } else if (pool_.freedom > 0) {
-      for (const auto* stray : pool_.rows)
-        add(random.normal() / std::sqrt(static_cast<double>(pool_.freedom)), *stray, drawn);
+      for (const auto* deviation : pool_.rows)
+        add(random.normal() / std::sqrt(static_cast<double>(pool_.freedom)), *deviation, drawn);
     }
     return drawn;
   }
@@ -79,8 +79,8 @@ class Draw {
   }
 
  private:
-  void add(double z, const std::vector<double>& stray, std::vector<double>& to) const {
-    for (std::size_t i = 0; i < bands_; ++i) to[i] += z * stray[i];
+  void add(double z, const std::vector<double>& deviation, std::vector<double>& to) const {
+    for (std::size_t i = 0; i < bands_; ++i) to[i] += z * deviation[i];
   }
 
   /// As the inversion, its projections cut short: a draw needs no last digit.
@@ -134,12 +134,12 @@ class Draw {
 RankProblem redrawn(const ChanceProblem& problem, const Draw& draw, CounterRandom& random) {
   RankProblem again = *problem.rank;
   if (problem.sheet.light == nullptr) {
-    const double n = static_cast<double>(problem.sheet_strays.size());
-    for (const Lab& stray : problem.sheet_strays) {
+    const double n = static_cast<double>(problem.sheet_deviations.size());
+    for (const Lab& deviation : problem.sheet_deviations) {
       const double z = random.normal() / std::sqrt(n * (n - 1));
       for (LightAim& light : again.lights) {
-        light.sheet = {light.sheet.L + z * stray.L, light.sheet.a + z * stray.a,
-                       light.sheet.b + z * stray.b};
+        light.sheet = {light.sheet.L + z * deviation.L, light.sheet.a + z * deviation.a,
+                       light.sheet.b + z * deviation.b};
         light.aim = offset(light.sheet, problem.aim_dL, problem.aim_dC);
       }
     }
@@ -216,9 +216,9 @@ std::vector<Group> by_tissue(std::span<const Ranked> candidates) {
 
 std::string why_not(const ChanceProblem& problem, const Pool& pool) {
   if (pool.freedom == 0)
-    return "nothing was read more than once, so how the readings stray is not known";
-  if (problem.sheet.light == nullptr && problem.sheet_strays.size() < 2)
-    return "the sheet's L*a*b* was read once, so how it strays is not known";
+    return "nothing was read more than once, so how the readings vary is not known";
+  if (problem.sheet.light == nullptr && problem.sheet_deviations.size() < 2)
+    return "the sheet's L*a*b* was read once, so how it varies is not known";
   return {};
 }
 
@@ -237,7 +237,7 @@ Chance chance_of_being_nearest(const ChanceProblem& problem, std::span<const Ran
       used.push_back(reading);
   for (const SheetReading* reading : used) {
     pool.add(reading);
-    if (reading != nullptr && reading->strays.empty()) chance.pooled = true;
+    if (reading != nullptr && reading->deviations.empty()) chance.pooled = true;
   }
   chance.why_not = why_not(problem, pool);
   if (!chance.why_not.empty()) return chance;

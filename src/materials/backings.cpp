@@ -42,6 +42,17 @@ std::vector<Repeats> grouped_by_file(std::span<const Reading> readings) {
   return groups;
 }
 
+std::set<std::string> names_of_tissues(std::span<const Reading> readings) {
+  std::set<std::string> tissues;
+  for (const Reading& reading : readings)
+    if (reading.role == Role::tissue ||
+        (reading.role == Role::substrate && !reading.backing.empty()))
+      tissues.insert(reading.name);
+  for (const Reading& reading : readings)
+    if (reading.role == Role::backing) tissues.erase(reading.name);
+  return tissues;
+}
+
 std::optional<Backing> nominal(std::string_view name, const WavelengthGrid& grid) {
   double R = 0;
   if (name == "black") R = 0.04;
@@ -57,6 +68,7 @@ std::optional<Backing> nominal(std::string_view name, const WavelengthGrid& grid
 
 Result<Backings> Backings::from(std::span<const Reading> readings) {
   Backings backings;
+  backings.tissues_ = names_of_tissues(readings);
   for (Repeats& group : grouped_by_file(readings)) {
     for (const Repeats& other : backings.known_) {
       Reading here = group.first();
@@ -113,6 +125,12 @@ std::vector<std::string> Backings::names() const {
     if (std::find(names.begin(), names.end(), group.name()) == names.end())
       names.push_back(group.name());
   return names;
+}
+
+std::vector<std::string> Backings::names_behind(bool lining) const {
+  std::vector<std::string> all = names();
+  if (!lining) std::erase_if(all, [&](const std::string& name) { return is_tissue(name); });
+  return all;
 }
 
 Regridded on_grid(const Spectrum& measured, const WavelengthGrid& grid) {

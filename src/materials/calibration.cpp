@@ -42,7 +42,7 @@ std::string name_of(const Law& law) {
   name += ", " + std::string(mendtone::name_of(law.load)) + " load law";
   if (law.interface) name += ", fitted interface";
   if (law.filling) name += ", pores filled";
-  if (law.screening) name += ", screening";
+  if (law.many_fluxes) name += ", many fluxes";
   return name;
 }
 
@@ -75,8 +75,8 @@ Tried tried(const Frame& frame, Fit fit, const std::vector<std::vector<std::size
                     law.scatters,
                     law.interface,
                     law.filling,
-                    law.screening,
                     false,
+                    law.many_fluxes,
                     law.load,
                     quantile(result.held_out, 0.5),
                     mean,
@@ -271,6 +271,10 @@ void describe_colorants(const Frame& frame, const std::vector<double>& held_out,
   }
 }
 
+bool knows(const Ply& ply, std::size_t bands) {
+  return ply.K.size() == bands && ply.S.size() == bands;
+}
+
 }  // namespace
 
 std::vector<std::string> faults(const CalibrationProblem& problem) {
@@ -284,7 +288,7 @@ std::vector<std::string> faults(const CalibrationProblem& problem) {
   check(!problem.colorants.empty(), "no colorant is named");
   check(!problem.swatches.empty(), "no swatch was read");
   check(film ? problem.support.size() == bands
-             : problem.ply.K.size() == bands && problem.ply.S.size() == bands,
+             : knows(problem.ply, bands) && knows(problem.many_flux_ply, bands),
         "the bare " + std::string(film ? "support" : "tissue") +
             " is not known at the calibration's wavelengths");
   std::vector<bool> used(problem.colorants.size(), false);
@@ -348,7 +352,7 @@ Result<Calibration> calibrate(const CalibrationProblem& problem, int advise, con
   }
   for (std::size_t i : {4, 5, 7, 8}) {
     Law law = candidates[i].fit.layout.law();
-    law.screening = true;
+    law.many_fluxes = true;
     MENDTONE_TRY(add(law, i));
   }
   if (going) MENDTONE_TRY(going(laws / steps));

@@ -42,6 +42,16 @@ Whitened whitened(const Linear& linear, const Noise& noise) {
   return w;
 }
 
+/// Distance of a swatch where its reading's own noise counts too: a dark band's reflectance, read
+/// as well as a light one's, is a lightness read less well.
+double distance2_as_read(const Linear& linear, const Noise& noise) {
+  const Eigen::VectorXd sure = (1 + linear.reading.array() / (noise.colour * noise.colour)).rsqrt();
+  Linear as_read;
+  as_read.y = sure.cwiseProduct(linear.y);
+  as_read.dosing = sure.asDiagonal() * linear.dosing;
+  return whitened(as_read, noise).distance2;
+}
+
 double freedom(const Frame& frame, std::size_t m) {
   return (3 + spectral_freedom) * static_cast<double>(frame.problem.swatches[m].over.size());
 }
@@ -201,10 +211,6 @@ Prior prior_of(const Layout& layout, const Eigen::VectorXd& around, bool film) {
     expect(prior, layout.k1(), 0.01, 0.02, 0.06);
     expect(prior, layout.k2(), 0.4, 0.25, 0.75);
   }
-  if (law.screening) {
-    expect(prior, layout.screening(), 1.5, 1.0, 20);
-    expect(prior, layout.quenching(), 0.05, 0.03, 0.5);
-  }
   return prior;
 }
 
@@ -260,7 +266,7 @@ void relinearise(const Frame& frame, Fit& fit) {
 
 void weigh(const Frame& frame, Fit& fit) {
   for (std::size_t m = 0; m < fit.linear.size(); ++m) {
-    const double q = freedom(frame, m), d2 = whitened(fit.linear[m], fit.noise).distance2;
+    const double q = freedom(frame, m), d2 = distance2_as_read(fit.linear[m], fit.noise);
     const auto at = static_cast<Eigen::Index>(m);
     fit.distance[at] = d2 / q;
     fit.weight[at] = std::min(1.0, (student_freedom + usual * q) / (student_freedom + d2));

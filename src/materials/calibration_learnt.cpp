@@ -48,7 +48,7 @@ Eigen::MatrixXd lacking(const Frame& frame, const Layout& layout, const Eigen::V
     for (std::size_t b = 0; b < p.swatches[m].over.size(); ++b) {
       const Bands read = bands(frame, layout, theta, m, b);
       const Eigen::VectorXd to_L = frame.target[m][b].spectral / frame.per_band;
-      const Eigen::VectorXd slope = to_L.cwiseProduct(read.by_A).cwiseProduct(added);
+      const Eigen::VectorXd slope = to_L.cwiseProduct(read.by_K).cwiseProduct(added);
       const Eigen::VectorXd miss = to_L.cwiseProduct(
           Eigen::Map<const Eigen::VectorXd>(p.swatches[m].over[b].R.data(), B) - read.R);
       top += slope.cwiseProduct(miss);

@@ -5,7 +5,6 @@
 #include <cmath>
 
 #include "materials/colour_slopes.hpp"
-#include "materials/screened.hpp"
 #include "mendtone/colour/difference.hpp"
 
 namespace mendtone::calibration {
@@ -46,7 +45,6 @@ Layout::Layout(const Law& law, std::size_t colorants, std::size_t bands)
   if (curved()) take(curve_, colorants + 1);
   if (law.filling) take(filling_, colorants + 1);
   if (law.interface) take(interface_, 2);
-  if (law.screening) take(screening_, 2);
 }
 
 Frame::Frame(const CalibrationProblem& p, std::vector<double> top)
@@ -71,6 +69,14 @@ Frame::Frame(const CalibrationProblem& p, std::vector<double> top)
       target.back().push_back(std::move(t));
     }
   }
+}
+
+LayerModel Frame::model(const Law& law) const {
+  return law.many_fluxes ? many_fluxes(problem.viewing) : LayerModel::two_fluxes;
+}
+
+const Ply& Frame::ply(const Law& law) const {
+  return law.many_fluxes ? problem.many_flux_ply : problem.ply;
 }
 
 Growth growth(LoadLaw::Kind kind, double curve, double x) {
@@ -99,15 +105,12 @@ Palette as_palette(const Frame& frame, const Layout& layout, const Eigen::Vector
   palette.lot = p.lot;
   palette.stock = p.stock;
   palette.state = p.state;
-  palette.ply = p.ply;
+  palette.model = frame.model(layout.law());
+  palette.ply = frame.ply(layout.law());
   palette.support = p.support;
   palette.backings = p.backings;
   if (layout.law().interface)
     palette.interface = interface_of(frame, theta[layout.k1()], theta[layout.k2()]);
-  if (layout.law().screening) {
-    palette.screening = theta[layout.screening()];
-    palette.quenching = theta[layout.quenching()];
-  }
   const auto bands = static_cast<Eigen::Index>(layout.bands());
   for (std::size_t j = 0; j < p.colorants.size(); ++j) {
     Colorant colorant;
@@ -144,27 +147,28 @@ double growth_of(const Frame& frame, const Layout& layout, const Eigen::VectorXd
   return growth(layout.law().load, curve, frame.problem.swatches[m].loads[j] / frame.top_load[j]).g;
 }
 
-Eigen::Map<const Eigen::VectorXd> own_scattering(const CalibrationProblem& p) {
-  return {p.ply.S.data(), static_cast<Eigen::Index>(p.ply.S.size())};
+Eigen::Map<const Eigen::VectorXd> own(const std::vector<double>& of_ply) {
+  return {of_ply.data(), static_cast<Eigen::Index>(of_ply.size())};
 }
 
-/// What the colorants of a swatch would absorb unscreened, and the unquenched S, in every band.
-struct Unscreened {
-  Eigen::VectorXd A, S;
+/// Absorption and scattering of one ply of a swatch, or of its film, in every band.
+struct Toned {
+  Eigen::VectorXd K, S;
 };
-Unscreened unscreened(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta,
-                      std::size_t m) {
+Toned toned(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta, std::size_t m) {
   const auto B = static_cast<Eigen::Index>(layout.bands());
-  Unscreened sum{Eigen::VectorXd::Zero(B), Eigen::VectorXd::Zero(B)};
+  Toned sum{Eigen::VectorXd::Zero(B), Eigen::VectorXd::Zero(B)};
   double filled = 0;
   for (std::size_t j : frame.used[m]) {
     const double g = growth_of(frame, layout, theta, m, j);
-    sum.A += g * theta.segment(layout.k(j), B);
+    sum.K += g * theta.segment(layout.k(j), B);
     if (layout.law().scatters) sum.S += g * theta.segment(layout.s(j), B);
     if (layout.law().filling) filled += g * theta[layout.filling(j)];
   }
-  if (frame.problem.application != Application::film)
-    sum.S += std::exp(-filled) * own_scattering(frame.problem);
+  if (frame.problem.application == Application::film) return sum;
+  const Ply& ply = frame.ply(layout.law());
+  sum.K += own(ply.K);
+  sum.S += std::exp(-filled) * own(ply.S);
   return sum;
 }
 
@@ -183,40 +187,29 @@ Faces faces_of(const Frame& frame, const Layout& layout, const Eigen::VectorXd& 
           interface_of(frame, k1, k2 + face_step)};
 }
 
-double stacked(const LayerSlopes& slab, double Rg) {
-  return slab.R + slab.T * slab.T * Rg / (1 - slab.R * Rg);
-}
-
 /// A slab seen over a backing, and its slopes along the K and S of one ply.
 struct Seen {
   double R = 0, by_K = 0, by_S = 0;
 };
-Seen seen(const LayerSlopes& slab, double read_below, int plies, const Faces& faces) {
-  const double Rg = faces.any ? faces.here.inward(read_below) : read_below;
-  const double many = Rg / (1 - slab.R * Rg);
-  const double inside = slab.R + slab.T * slab.T * many;
-  const double by_R = 1 + slab.T * slab.T * many * many, by_T = 2 * slab.T * many;
-  const double outer = plies * (faces.any ? faces.here.outward_slope(inside) : 1.0);
-  return {faces.any ? faces.here.outward(inside) : inside,
-          outer * (by_R * slab.dR_dK + by_T * slab.dT_dK),
-          outer * (by_R * slab.dR_dS + by_T * slab.dT_dS)};
+Seen seen(const SlabSlopes& slab, double read_below, int plies, const Faces& faces) {
+  const OverSlopes inside =
+      over_slopes(slab, faces.any ? faces.here.inward(read_below) : read_below);
+  const double outer = plies * (faces.any ? faces.here.outward_slope(inside.R) : 1.0);
+  return {faces.any ? faces.here.outward(inside.R) : inside.R, outer * inside.by_absorption,
+          outer * inside.by_scattering};
 }
 
 /// Slope of what is seen along k1 or k2.
-double slope_of_face(const LayerSlopes& slab, double read_below, double R,
+double slope_of_face(const Slab& slab, double read_below, double R,
                      const InterfaceCorrection& more) {
-  return (more.outward(stacked(slab, more.inward(read_below))) - R) / face_step;
+  return (more.outward(over(slab, more.inward(read_below))) - R) / face_step;
 }
 
 Bands bands_of(Eigen::Index B, const Law& law) {
-  Bands at{Eigen::VectorXd(B), Eigen::VectorXd(B), Eigen::VectorXd(B), {}, {}, {}, {}};
+  Bands at{Eigen::VectorXd(B), Eigen::VectorXd(B), Eigen::VectorXd(B), {}, {}};
   if (law.interface) {
     at.by_k1.resize(B);
     at.by_k2.resize(B);
-  }
-  if (law.screening) {
-    at.by_screening.resize(B);
-    at.by_quenching.resize(B);
   }
   return at;
 }
@@ -228,32 +221,21 @@ Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& the
   const CalibrationProblem& p = frame.problem;
   const CalibrationSwatch& swatch = p.swatches[m];
   const Law& law = layout.law();
-  const bool film = p.application == Application::film;
   const auto B = static_cast<Eigen::Index>(layout.bands());
-  const Unscreened sum = unscreened(frame, layout, theta, m);
-  const double screening = law.screening ? theta[layout.screening()] : 0;
-  const double quenching = law.screening ? theta[layout.quenching()] : 0;
+  const Toned sum = toned(frame, layout, theta, m);
   const Faces faces = faces_of(frame, layout, theta);
+  const LayerModel model = frame.model(law);
   Bands at = bands_of(B, law);
   for (Eigen::Index i = 0; i < B; ++i) {
-    const auto band = static_cast<std::size_t>(i);
-    const ScreenedK added = screened(sum.A[i], screening);
-    const QuenchedS scattered = quenched(sum.S[i], added.K, quenching);
-    const double own = film ? 0 : p.ply.K[band], read_below = swatch.over[reading].below[band];
-    const LayerSlopes slab =
-        layer_slopes(swatch.plies * (own + added.K), swatch.plies * scattered.S);
+    const double read_below = swatch.over[reading].below[static_cast<std::size_t>(i)];
+    const SlabSlopes slab = slab_slopes_of(model, swatch.plies * sum.K[i], swatch.plies * sum.S[i]);
     const Seen one = seen(slab, read_below, swatch.plies, faces);
-    const double by_K = one.by_K + one.by_S * scattered.by_K;
     at.R[i] = one.R;
-    at.by_A[i] = by_K * added.by_A;
-    at.by_S[i] = one.by_S * scattered.by_S;
-    if (law.screening) {
-      at.by_screening[i] = by_K * added.by_screening;
-      at.by_quenching[i] = one.by_S * scattered.by_quenching;
-    }
+    at.by_K[i] = one.by_K;
+    at.by_S[i] = one.by_S;
     if (law.interface) {
-      at.by_k1[i] = slope_of_face(slab, read_below, one.R, faces.more_k1);
-      at.by_k2[i] = slope_of_face(slab, read_below, one.R, faces.more_k2);
+      at.by_k1[i] = slope_of_face(slab.at, read_below, one.R, faces.more_k1);
+      at.by_k2[i] = slope_of_face(slab.at, read_below, one.R, faces.more_k2);
     }
   }
   return at;
@@ -312,6 +294,7 @@ class Linearising {
     at_.J = Eigen::MatrixXd::Zero(rows, at_.columns);
     at_.y.resize(rows);
     at_.dosing = Eigen::MatrixXd::Zero(rows, static_cast<Eigen::Index>(parts_.size()));
+    at_.reading.resize(rows);
     for (std::size_t b = 0; b < swatch_.over.size(); ++b) put_reading(b);
     return std::move(at_);
   }
@@ -340,7 +323,6 @@ class Linearising {
       parts_.push_back(c);
     }
     if (law_.interface) interface_ = take(layout_.k1(), 2);
-    if (law_.screening) screening_ = take(layout_.screening(), 2);
   }
   void grow() {
     double filled = 0;
@@ -363,30 +345,29 @@ class Linearising {
     at_.y.segment<colour_rows>(rows.row) = target.metric * (vector_of(lab) - vector_of(target.lab));
     at_.y.segment(rows.row + colour_rows, B_) = target.spectral.cwiseProduct(
         read.R - Eigen::Map<const Eigen::VectorXd>(swatch_.over[b].R.data(), B_));
+    const double variance = frame_.problem.reading_sd * frame_.problem.reading_sd /
+                            static_cast<double>(swatch_.over[b].repeats);
+    at_.reading.segment<colour_rows>(rows.row) = variance * rows.colour.rowwise().squaredNorm();
+    at_.reading.segment(rows.row + colour_rows, B_) = variance * target.spectral.cwiseAbs2();
     at_.de00 += de00(target.lab, lab) / static_cast<double>(swatch_.over.size());
     for (std::size_t a = 0; a < parts_.size(); ++a) put_colorant(rows, read, a);
     if (law_.interface) {
       rows.put(at_.J, interface_, read.by_k1);
       rows.put(at_.J, interface_ + 1, read.by_k2);
     }
-    if (law_.screening) {
-      rows.put(at_.J, screening_, read.by_screening);
-      rows.put(at_.J, screening_ + 1, read.by_quenching);
-    }
   }
   void put_colorant(const ReadingRows& rows, const Bands& read, std::size_t a) {
     const Part& c = parts_[a];
     const Growth& grown = c.grown;
     // d R / d g of this colorant, all bands.
-    Eigen::VectorXd by_g = read.by_A.cwiseProduct(theta_.segment(layout_.k(c.j), B_));
-    rows.put_bands(at_.J, c.k, grown.g * read.by_A);
+    Eigen::VectorXd by_g = read.by_K.cwiseProduct(theta_.segment(layout_.k(c.j), B_));
+    rows.put_bands(at_.J, c.k, grown.g * read.by_K);
     if (law_.scatters) {
       by_g += read.by_S.cwiseProduct(theta_.segment(layout_.s(c.j), B_));
       rows.put_bands(at_.J, c.s, grown.g * read.by_S);
     }
     if (law_.filling) {
-      const Eigen::VectorXd lost =
-          -own_left_ * read.by_S.cwiseProduct(own_scattering(frame_.problem));
+      const Eigen::VectorXd lost = -own_left_ * read.by_S.cwiseProduct(own(frame_.ply(law_).S));
       by_g += theta_[layout_.filling(c.j)] * lost;
       rows.put(at_.J, c.filling, grown.g * lost);
     }
@@ -403,7 +384,7 @@ class Linearising {
   Eigen::Index B_;
   Linear at_;
   std::vector<Part> parts_;
-  Eigen::Index interface_ = -1, screening_ = -1;
+  Eigen::Index interface_ = -1;
   double own_left_ = 1;  ///< of the ply's own scattering
 };
 

@@ -11,10 +11,10 @@ namespace mendtone::calibration {
 
 /// A candidate law.
 struct Law {
-  bool scatters = true;    ///< two constants; else k alone
-  bool interface = false;  ///< film: k1 and k2 fitted
-  bool filling = false;    ///< absorbed: pores filled by the binder
-  bool screening = false;  ///< absorbers stand in each other's light, and quench scattering
+  bool scatters = true;      ///< two constants; else k alone
+  bool interface = false;    ///< film: k1 and k2 fitted
+  bool filling = false;      ///< absorbed: pores filled by the binder
+  bool many_fluxes = false;  ///< the layer solved in many directions; else in two
   LoadLaw::Kind load = LoadLaw::Kind::linear;
 
   bool operator==(const Law&) const = default;
@@ -41,15 +41,13 @@ class Layout {
   Eigen::Index filling_mean() const { return filling_ + index(colorants_); }
   Eigen::Index k1() const { return interface_; }
   Eigen::Index k2() const { return interface_ + 1; }
-  Eigen::Index screening() const { return screening_; }
-  Eigen::Index quenching() const { return screening_ + 1; }
 
  private:
   static Eigen::Index index(std::size_t i) { return static_cast<Eigen::Index>(i); }
 
   Law law_;
   std::size_t colorants_, bands_;
-  Eigen::Index curve_ = -1, filling_ = -1, interface_ = -1, screening_ = -1, size_ = 0;
+  Eigen::Index curve_ = -1, filling_ = -1, interface_ = -1, size_ = 0;
 };
 
 /// Bounds and priors of the parameters; sd 0: none.
@@ -75,6 +73,9 @@ struct Frame {
     Eigen::VectorXd spectral;  ///< weight of each band's reflectance error, DE00-like
   };
   std::vector<std::vector<Target>> target;  ///< [swatch][reading]
+
+  LayerModel model(const Law& law) const;
+  const Ply& ply(const Law& law) const;  ///< absorbed: the bare one, as the law's layer has it
 };
 
 /// Load law relative to the largest load: 1 at x = 1.
@@ -88,9 +89,8 @@ Palette as_palette(const Frame& frame, const Layout& layout, const Eigen::Vector
 
 /// Prediction of one reading and its slopes, band by band.
 struct Bands {
-  /// by_A: along what the colorants would absorb unscreened; by_S: along the unquenched S.
-  Eigen::VectorXd R, by_A, by_S;
-  Eigen::VectorXd by_k1, by_k2, by_screening, by_quenching;
+  Eigen::VectorXd R, by_K, by_S;
+  Eigen::VectorXd by_k1, by_k2;
 };
 Bands bands(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta,
             std::size_t swatch, std::size_t reading);
@@ -102,8 +102,9 @@ struct Linear {
   Eigen::Index columns = 0;
   Eigen::MatrixXd J;  ///< residual rows x local columns
   Eigen::VectorXd y;
-  Eigen::MatrixXd dosing;  ///< residual rows x used colorants: slopes by ln load
-  double de00 = 0;         ///< mean over its readings, exact formula
+  Eigen::MatrixXd dosing;   ///< residual rows x used colorants: slopes by ln load
+  Eigen::VectorXd reading;  ///< residual rows: variance that the reading's own noise gives each
+  double de00 = 0;          ///< mean over its readings, exact formula
 };
 Linear linearised(const Frame& frame, const Layout& layout, const Eigen::VectorXd& theta,
                   std::size_t swatch);

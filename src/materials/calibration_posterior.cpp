@@ -144,10 +144,6 @@ std::vector<double> in_palette_terms(const Frame& frame, const Layout& layout,
     out[out.size() - 4] = v[layout.k1()];
     out[out.size() - 3] = v[layout.k2()];
   }
-  if (layout.law().screening) {
-    out[out.size() - 2] = v[layout.screening()];
-    out[out.size() - 1] = v[layout.quenching()];
-  }
   return out;
 }
 

@@ -172,6 +172,8 @@ void check_alike(const Sorted& sorted, CalibrationProblem& problem, Faults& faul
   one_only(geometry, "geometries", "read all with one instrument");
   if (!geometry.empty())
     problem.specular_included = geometry.begin()->find("includ") != std::string::npos;
+  problem.viewing =
+      viewing_of(geometry.empty() ? Geometry::unknown : geometry_of(*geometry.begin()));
   const auto stocks = stated(pointers(sorted.swatches), [](const Reading& r) { return r.stock; });
   for (const std::string& stock : stocks)
     problem.stock += (problem.stock.empty() ? "" : ", ") + stock;
@@ -214,6 +216,24 @@ double spread_of(const Repeats& repeats, const std::vector<double>& mean,
   return sum / static_cast<double>(repeats.readings.size());
 }
 
+/// Variance of one band of one reading, from repeats; none of a single reading.
+std::optional<double> variance_of(const Repeats& repeats, const std::vector<double>& mean) {
+  const std::size_t n = repeats.readings.size();
+  if (n < 2) return std::nullopt;
+  double sum = 0;
+  for (const Reading& reading : repeats.readings)
+    for (std::size_t i = 0; i < mean.size(); ++i)
+      sum += (reading.spectrum->value[i] - mean[i]) * (reading.spectrum->value[i] - mean[i]);
+  return sum / static_cast<double>((n - 1) * mean.size());
+}
+
+double median_of(std::vector<double> values) {
+  if (values.empty()) return 0;
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
 /// The bare tissue's K and S, from its darkest and its lightest backing.
 void find_ply(const Sorted& sorted, const Backings& backings, CalibrationProblem& problem,
               Faults& faults) {
@@ -245,6 +265,13 @@ void find_ply(const Sorted& sorted, const Backings& backings, CalibrationProblem
     return;
   }
   problem.ply = *found->body->ply;
+  const LayerModel many = many_fluxes_of(sheets.front());
+  const auto in_many = body_of(sheets.front(), {}, many);
+  if (!in_many || !in_many->body || !in_many->body->ply) {
+    faults.add("the bare tissue: " + (in_many ? in_many->why_not : in_many.error().text()));
+    return;
+  }
+  problem.many_flux_ply = *in_many->body->ply;
   for (const std::string& text : sheets.front().warnings)
     problem.warnings.push_back({text, problem.substrate});
   for (const std::string& text : found->body->warnings)
@@ -292,6 +319,7 @@ void collect_swatches(const Sorted& sorted, const Backings& backings, Calibratio
       *tristimulus_weights(problem.grid, *standard_light("D65"), Observer::deg10);
   const bool film = problem.application == Application::film;
   std::map<std::pair<std::string, std::vector<double>>, std::size_t> place_of;
+  std::vector<double> variances;
   for (const Repeats& repeats : group_repeats(sorted.swatches)) {
     const Reading& first = repeats.first();
     const bool on_support = film && (first.backing.empty() || first.backing == problem.substrate);
@@ -322,6 +350,7 @@ void collect_swatches(const Sorted& sorted, const Backings& backings, Calibratio
     for (const std::string& words : apart_in_words(repeats))
       problem.warnings.push_back({words, text_of(first.source)});
     over.spread_de00 = spread_of(repeats, over.R, weights);
+    if (const auto variance = variance_of(repeats, over.R)) variances.push_back(*variance);
     const auto [at, is_new] =
         place_of.emplace(std::pair{first.name, loads}, problem.swatches.size());
     if (is_new)
@@ -329,6 +358,8 @@ void collect_swatches(const Sorted& sorted, const Backings& backings, Calibratio
           {first.name, loads, first.plies.value_or(1), {}, text_of(first.source)});
     problem.swatches[at->second].over.push_back(std::move(over));
   }
+  // One repeat that stands apart is not to widen them all.
+  problem.reading_sd = std::sqrt(median_of(std::move(variances)));
 }
 
 /// Each colorant needs three loads, and loads that do not always rise together with another's.

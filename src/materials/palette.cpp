@@ -142,7 +142,7 @@ std::vector<Slab> slabs(const Palette& palette, std::span<const double> loads, i
   const Body one = body(palette, loads);
   std::vector<Slab> result(one.K.size());
   for (std::size_t i = 0; i < result.size(); ++i)
-    result[i] = layer(plies * one.K[i], plies * one.S[i]);
+    result[i] = slab_of(palette.model, plies * one.K[i], plies * one.S[i]);
   return result;
 }
 
@@ -166,19 +166,15 @@ Response response(const Palette& palette, const Body& one, int plies,
   for (auto* values : {&at.R, &at.T, &at.by_K, &at.by_S, &at.T_by_K, &at.T_by_S})
     values->resize(bands);
   for (std::size_t i = 0; i < bands; ++i) {
-    const LayerSlopes slab = layer_slopes(plies * one.K[i], plies * one.S[i]);
-    const double Rg = inside[i], many = 1 / (1 - slab.R * Rg);
-    const double R = slab.R + slab.T * slab.T * Rg * many;
-    // dR over Rg = dR0 (1 + (T Rg many)^2) + dT 2 T Rg many
-    const double by_R = 1 + slab.T * Rg * many * slab.T * Rg * many;
-    const double by_T = 2 * slab.T * Rg * many;
-    const double outer = plies * (glossy ? palette.interface.outward_slope(R) : 1.0);
-    at.R[i] = glossy ? palette.interface.outward(R) : R;
-    at.by_K[i] = outer * (by_R * slab.dR_dK + by_T * slab.dT_dK);
-    at.by_S[i] = outer * (by_R * slab.dR_dS + by_T * slab.dT_dS);
-    at.T[i] = slab.T;
-    at.T_by_K[i] = plies * slab.dT_dK;
-    at.T_by_S[i] = plies * slab.dT_dS;
+    const SlabSlopes slab = slab_slopes_of(palette.model, plies * one.K[i], plies * one.S[i]);
+    const OverSlopes read = over_slopes(slab, inside[i]);
+    const double outer = plies * (glossy ? palette.interface.outward_slope(read.R) : 1.0);
+    at.R[i] = glossy ? palette.interface.outward(read.R) : read.R;
+    at.by_K[i] = outer * read.by_absorption;
+    at.by_S[i] = outer * read.by_scattering;
+    at.T[i] = slab.at.out;
+    at.T_by_K[i] = plies * slab.by_absorption.out;
+    at.T_by_S[i] = plies * slab.by_scattering.out;
   }
   return at;
 }
@@ -207,7 +203,7 @@ std::vector<double> transmittance(const Palette& palette, std::span<const double
                                   int plies) {
   assert(palette.application == Application::absorbed);
   std::vector<double> T;
-  for (const Slab& slab : slabs(palette, loads, plies)) T.push_back(slab.T);
+  for (const Slab& slab : slabs(palette, loads, plies)) T.push_back(slab.out);
   return T;
 }
 

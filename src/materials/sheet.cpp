@@ -59,9 +59,9 @@ SheetReading averaged(const Repeats& repeats, const Backings& backings, SheetRea
   reading.mean = std::move(mean.value);
   if (repeats.readings.size() > 1)
     for (const Reading& one : repeats.readings) {
-      reading.strays.push_back(on_grid(*one.spectrum, sheet.grid).value);
+      reading.deviations.push_back(on_grid(*one.spectrum, sheet.grid).value);
       for (std::size_t i = 0; i < reading.mean.size(); ++i)
-        reading.strays.back()[i] -= reading.mean[i];
+        reading.deviations.back()[i] -= reading.mean[i];
     }
   if (first.backing.empty() || first.quantity == Quantity::transmittance) return reading;
   if (auto backing = backings.find(first, sheet.grid)) {
@@ -116,8 +116,8 @@ std::string why_no_body(const SheetReadings& sheet) {
     list += (i + 1 == over.size() ? " and " : ", ") + over[i];
   std::string unread;
   for (const SheetReading& reading : sheet.spectral)
-    if (reading.quantity == Quantity::reflectance && reading.Rg.empty() && !reading.backing.empty() &&
-        unread.find("'" + reading.backing + "'") == std::string::npos)
+    if (reading.quantity == Quantity::reflectance && reading.Rg.empty() &&
+        !reading.backing.empty() && unread.find("'" + reading.backing + "'") == std::string::npos)
       unread += (unread.empty() ? "'" : ", '") + reading.backing + "'";
   if (!unread.empty())
     return "read over " + list + ", and " + unread + " is not among the files: give its reading";

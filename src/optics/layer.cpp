@@ -6,10 +6,15 @@
 namespace mendtone {
 namespace {
 
-/// sinh(x) / x, exact through 0.
-double sinhc(double x) {
-  if (x < 1e-3) return 1 + x * x / 6 * (1 + x * x / 20);
-  return std::sinh(x) / x;
+/// sinh(x) / x and cosh(x) by one exponential; below 0.1 the former would lose digits, and its
+/// series has them all.
+struct Hyperbolic {
+  double sinhc, cosh;
+};
+Hyperbolic hyperbolic(double x) {
+  const double up = std::exp(x), down = 1 / up, y = x * x;
+  const double series = 1 + y / 6 * (1 + y / 20 * (1 + y / 42));
+  return {x < 0.1 ? series : (up - down) / (2 * x), (up + down) / 2};
 }
 
 /// d sinhc / d(x^2); below 0.3 the closed form loses digits, and the series has them all.
@@ -35,8 +40,8 @@ Slab layer(double KX, double SX) {
     const double R = SX / (KX + SX + x);
     return {R, R, 0};
   }
-  const double s = sinhc(x);
-  const double D = (KX + SX) * s + std::cosh(x);
+  const auto [s, c] = hyperbolic(x);
+  const double D = (KX + SX) * s + c;
   const double R = SX * s / D;
   return {R, R, 1 / D};
 }
@@ -55,7 +60,8 @@ LayerSlopes layer_slopes(double K, double S) {
     at.dR_dS = (1 - at.R * (1 + K / x)) / sum;
     return at;
   }
-  const double s = sinhc(x), c = std::cosh(x), ds = sinhc_slope(x, c, s);
+  const auto [s, c] = hyperbolic(x);
+  const double ds = sinhc_slope(x, c, s);
   const double D = (K + S) * s + c;
   const double dD_dK = s + (K + S) * (2 * (K + S) * ds + s);
   const double dD_dS = s + K * (2 * (K + S) * ds + s);

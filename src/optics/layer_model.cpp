@@ -5,8 +5,7 @@
 namespace mendtone {
 namespace {
 
-constexpr std::string_view model_names[] = {"two fluxes", "many fluxes, 45:0",
-                                            "many fluxes, sphere"};
+constexpr std::string_view model_names[] = {"two_fluxes", "many_fluxes_45_0", "many_fluxes_sphere"};
 
 /// How all numbers of a slab of diffuse light change where R12 and T change so.
 Slab diffuse_slope(double dR, double dT) {
@@ -17,13 +16,6 @@ Slab diffuse_slope(double dR, double dT) {
 
 std::string_view name_of(LayerModel model) {
   return model_names[static_cast<int>(model)];
-}
-
-std::optional<LayerModel> layer_model_from(std::string_view text) {
-  for (LayerModel model :
-       {LayerModel::two_fluxes, LayerModel::many_fluxes_45_0, LayerModel::many_fluxes_sphere})
-    if (name_of(model) == text) return model;
-  return std::nullopt;
 }
 
 LayerModel many_fluxes(Viewing viewing) {
@@ -47,6 +39,16 @@ SlabSlopes slab_slopes_of(LayerModel model, double absorption, double scattering
   const LayerSlopes two = layer_slopes(absorption, scattering);
   return {Slab(two.R, two.R, two.T), diffuse_slope(two.dR_dK, two.dT_dK),
           diffuse_slope(two.dR_dS, two.dT_dS)};
+}
+
+// R = seen + in out Rg / (1 - R21 Rg)
+OverSlopes over_slopes(const SlabSlopes& slab, double Rg) {
+  const Slab& at = slab.at;
+  const double many = Rg / (1 - at.R21 * Rg);
+  const auto slope = [&](const Slab& by) {
+    return by.seen + many * (by.in * at.out + at.in * by.out + at.in * at.out * many * by.R21);
+  };
+  return {at.seen + at.in * at.out * many, slope(slab.by_absorption), slope(slab.by_scattering)};
 }
 
 }  // namespace mendtone

@@ -3,6 +3,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "base/clones.hpp"
 #include "optics/many_flux_table.hpp"
 
 namespace mendtone {
@@ -17,28 +18,33 @@ struct Ratios {
   double at[table::slots], by_K[table::slots], by_S[table::slots];
 };
 
+/// The sum of k_i s_j times the 4 x 4 nodes from `first` on, all ratios at once.
+MENDTONE_CLONES
+void weighed(const double* first, const double (&k)[4], const double (&s)[4],
+             double (&sum)[table::slots]) {
+  // Four sums side by side: none waits for the other.
+  double at[4][table::slots];
+  for (int i = 0; i < 4; ++i)
+    for (int q = 0; q < table::slots; ++q) {
+      const double* node = first + i * table::coefficients * table::slots + q;
+      at[i][q] = s[0] * node[0] + s[1] * node[table::slots] +
+                 (s[2] * node[2 * table::slots] + s[3] * node[3 * table::slots]);
+    }
+  for (int q = 0; q < table::slots; ++q)
+    sum[q] = (k[0] * at[0][q] + k[1] * at[1][q]) + (k[2] * at[2][q] + k[3] * at[3][q]);
+}
+
 template <bool slopes>
 Ratios in_table(const table::Tables& tables, double K, double S) {
   const table::Reach k = table::reach(table::absorption, K);
   const table::Reach s = table::reach(table::scattering, S);
+  const double* first = &tables.spline[static_cast<std::size_t>(
+      (k.first * table::coefficients + s.first) * table::slots)];
   Ratios r;
-  for (int q = 0; q < table::slots; ++q) r.at[q] = r.by_K[q] = r.by_S[q] = 0;
-  for (int i = 0; i < 4; ++i) {
-    const double* node = &tables.spline[static_cast<std::size_t>(
-        ((k.first + i) * table::coefficients + s.first) * table::slots)];
-    double value[table::slots] = {}, slope[table::slots] = {};
-    for (int j = 0; j < 4; ++j, node += table::slots)
-      for (int q = 0; q < table::slots; ++q) {
-        value[q] += s.weight[j] * node[q];
-        if constexpr (slopes) slope[q] += s.slope[j] * node[q];
-      }
-    for (int q = 0; q < table::slots; ++q) {
-      r.at[q] += k.weight[i] * value[q];
-      if constexpr (slopes) {
-        r.by_K[q] += k.slope[i] * value[q];
-        r.by_S[q] += k.weight[i] * slope[q];
-      }
-    }
+  weighed(first, k.weight, s.weight, r.at);
+  if constexpr (slopes) {
+    weighed(first, k.slope, s.weight, r.by_K);
+    weighed(first, k.weight, s.slope, r.by_S);
   }
   return r;
 }
@@ -152,31 +158,6 @@ Slab many_flux(const Path& path, Viewing viewing) {
   if (beam) slab.straight_in = straight(K, S, cosine_45).at;
   slab.straight_out = straight(K, S, beam ? 1 : cosine_8).at;
   return slab;
-}
-
-namespace {
-
-/// a + sign b, number by number.
-Slab moved(Slab a, double sign, const Slab& b) {
-  for (double Slab::*number : {&Slab::R12, &Slab::R21, &Slab::T, &Slab::seen, &Slab::in, &Slab::out,
-                               &Slab::thrown, &Slab::lit, &Slab::straight_in, &Slab::straight_out})
-    a.*number += sign * b.*number;
-  return a;
-}
-
-}  // namespace
-
-Slab many_flux_in_contact(const Path& front, const Path& behind, Viewing viewing) {
-  const auto depth = [](const Path& p) { return p.absorption + events * p.scattering; };
-  const Path both{front.absorption + behind.absorption, front.scattering + behind.scattering};
-  if (depth(both) == 0) return many_flux(both, viewing);
-  const double share = depth(front) / depth(both);
-  const Path like_front{share * both.absorption, share * both.scattering};
-  const Path like_behind{both.absorption - like_front.absorption,
-                         both.scattering - like_front.scattering};
-  const Slab between = in_front(many_flux(front, viewing), many_flux(behind, viewing));
-  const Slab like = in_front(many_flux(like_front, viewing), many_flux(like_behind, viewing));
-  return moved(moved(between, 1, many_flux(both, viewing)), -1, like);
 }
 
 }  // namespace mendtone

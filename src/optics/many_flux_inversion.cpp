@@ -4,6 +4,8 @@
 #include <cassert>
 #include <cmath>
 
+#include "mendtone/optics/layer_model.hpp"
+
 namespace mendtone {
 namespace {
 
@@ -151,13 +153,8 @@ PathPrediction predicted(const PathReading& reading, const Path& ply, Viewing vi
   const SlabSlopes s = many_flux_slopes({n * ply.absorption, n * ply.scattering}, viewing);
   if (reading.kind == Kind::transmitted)
     return {s.at.out, {n * s.by_absorption.out, n * s.by_scattering.out}};
-  // R = seen + in out Rg / (1 - R21 Rg)
-  const double many = reading.Rg / (1 - s.at.R21 * reading.Rg);
-  const auto slope = [&](const Slab& by) {
-    return n * (by.seen +
-                many * (by.in * s.at.out + s.at.in * by.out + s.at.in * s.at.out * many * by.R21));
-  };
-  return {over(s.at, reading.Rg), {slope(s.by_absorption), slope(s.by_scattering)}};
+  const OverSlopes read = over_slopes(s, reading.Rg);
+  return {read.R, {n * read.by_absorption, n * read.by_scattering}};
 }
 
 // Along K + S = const from black to white what is read only rises.

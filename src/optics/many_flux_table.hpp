@@ -28,8 +28,13 @@ inline constexpr int nodes = 53, coefficients = nodes + 2;
 /// Nodes are even in log(1 + x / near), the first at 0 and the last at `most`.
 struct Axis {
   double near, most, per_node;
+  double per_near, nodes_per;  ///< one over near, and over per_node: divisions are slow
   Axis(double near_zero, double last)
-      : near(near_zero), most(last), per_node(std::log1p(last / near_zero) / (nodes - 1)) {}
+      : near(near_zero),
+        most(last),
+        per_node(std::log1p(last / near_zero) / (nodes - 1)),
+        per_near(1 / near_zero),
+        nodes_per(1 / per_node) {}
   double node(int i) const { return near * std::expm1(i * per_node); }
 };
 
@@ -40,7 +45,7 @@ inline const Axis absorption(1.0 / 96, 17.5), scattering(1.0 / 64, 1024);
 
 struct Tables {
   /// Cubic B-spline coefficients: [absorption][scattering][slot].
-  std::array<double, coefficients * coefficients * slots> spline;
+  alignas(64) std::array<double, coefficients * coefficients * slots> spline;
   /// Where scattering has no end.
   std::array<double, slots> endless;
 };
@@ -51,7 +56,7 @@ struct Reach {
   double weight[4], slope[4];
 };
 inline Reach reach(const Axis& axis, double x) {
-  const double u = std::log1p(x / axis.near) / axis.per_node;
+  const double u = std::log(1 + x * axis.per_near) * axis.nodes_per;
   const int cell = std::min(static_cast<int>(u), nodes - 2);
   const double t = u - cell, s = 1 - t;
   const double by_x = 1 / (axis.per_node * (axis.near + x));

@@ -21,6 +21,9 @@ struct Decision {
 /// One a loss, in the order in which their fills stand; then losses that only ended.
 std::vector<Decision> decisions(const ReportContent& content);
 
+/// "Kozo 12, 2 plies, with wheat-starch paste, 2026-03-01."
+std::string done_words(const Fill& fill);
+
 /// "Chosen.", "Refused.", "Considered.", or that this is only the nearest.
 std::string standing_of(const Fill& fill);
 /// "Filled: …", "Left alone: …".

@@ -7,8 +7,12 @@
 // holds nothing to draw.
 namespace mendtone::report {
 
-/// Before and after of every compared spot, each set into the spot's outline.
-std::optional<Figure> before_and_after(const ReportContent& content);
+/// Before and after of the spots that changed most, edge to edge; at most `most` in one strip.
+std::optional<Figure> change_strip(const ReportContent& content, std::size_t most);
+/// The photographs of the first page: the first and the last in even light.
+std::vector<std::size_t> front_pictures(const ReportContent& content);
+/// Those side by side, no higher than `highest`.
+std::optional<Figure> front_figure(const ReportContent& content, double highest);
 /// The fill in the outline of its loss, on the sheet's own tone.
 std::optional<Figure> fill_in_place(const Fill& fill);
 /// Fills considered, side by side on the sheet's tone; the best `most` of them.
@@ -19,10 +23,12 @@ std::optional<Figure> change_scale(const ReportContent& content);
 std::optional<Figure> regions(const ReportContent& content);
 /// Spectra with the band of their repeats.
 std::optional<Figure> spectra(const ReportContent& content);
-/// One series with pH and conductivity beside it.
-std::optional<Figure> series_figure(const Series& series);
-/// A picture, with the outlines of the spots that were marked on it.
+/// All spots' change step by step, with pH and conductivity below.
+std::optional<Figure> series_figure(const ReportContent& content);
+/// A picture, with the outlines of the spots that were marked on it and their names beside it.
 Figure picture_figure(const ReportContent& content, std::size_t index);
+/// The change maps, each with what its colours mean and a scale bar.
+std::optional<Figure> change_maps(const ReportContent& content);
 
 /// The readings of one spot that `difference` compares; nullptr where a stage was not given.
 struct Compared {

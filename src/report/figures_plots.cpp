@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "mendtone/report/sentences.hpp"
 #include "report/figures.hpp"
 #include "report/plot.hpp"
 #include "report/words.hpp"
@@ -12,22 +13,30 @@ const std::vector<std::vector<double>> dashes = {{}, {4, 2.2}, {1.4, 1.8}, {7, 2
 
 constexpr std::size_t most_panels = 24;
 
-/// Panels two a row; `draw(row, pen, corner, i)` draws panel i. Nothing where there are none.
+/// How panels stand beside each other.
+struct Panels {
+  std::size_t a_row;
+  double step, height;
+};
+constexpr Panels region_panels{4, 121, 108}, spectrum_panels{4, 121, 136};
+
+/// Panels in rows; `draw(row, pen, corner, i)` draws panel i. Nothing where there are none.
 template <class Draw>
-std::optional<Figure> in_panels(std::size_t count, double panel_height, std::string caption,
+std::optional<Figure> in_panels(std::size_t count, const Panels& panels, std::string caption,
                                 const Draw& draw) {
   if (count == 0) return std::nullopt;
   const std::size_t shown = std::min(count, most_panels);
   Figure figure;
   for (std::size_t i = 0; i < shown; ++i) {
-    if (i % 2 == 0) figure.rows.push_back({{text_width_pt, panel_height, {}}, {}});
+    const std::size_t column = i % panels.a_row;
+    if (column == 0) figure.rows.push_back({{text_width_pt, panels.height, {}}, {}});
     Pen pen(figure.rows.back().drawing);
-    draw(figure.rows.back(), pen, Point{static_cast<double>(i % 2) * 247, 0}, i);
+    draw(figure.rows.back(), pen, Point{static_cast<double>(column) * panels.step, 0}, i);
   }
   figure.caption = std::move(caption);
   if (shown < count)
-    figure.caption += " The first " + std::to_string(shown) + " of " + std::to_string(count) +
-                      " spots are shown.";
+    figure.caption += " " + say(Sentence::panels_shown, {{"shown", std::to_string(shown)},
+                                                         {"count", std::to_string(count)}});
   return figure;
 }
 
@@ -72,7 +81,7 @@ struct Square {
 
 /// Axes of one span, so that a unit is as long on each.
 Square square_about(const Lab& centre, double half_span) {
-  const Axis rounded = axis_for(0, 2 * half_span, 5);
+  const Axis rounded = axis_for(0, 2 * half_span, 3);
   const auto about = [&](double value) {
     return Axis{value - half_span, value + half_span, rounded.step, rounded.decimals};
   };
@@ -114,19 +123,17 @@ void draw_L(Pen& pen, const Frame& frame, const Reading& reading, bool first) {
   pen.dot(frame.at(x, L), 2.5, !first);
 }
 
-constexpr double region_height = 180;
-
 void draw_region_panel(Pen& pen, Point corner, const Compared& pair) {
   double half_span = 0.2;
   for (const Reading* reading : {pair.from, pair.to})
     if (reading) half_span = std::max(half_span, 1.25 * reach(*reading, centre_of(pair)));
   const Square axes = square_about(centre_of(pair), half_span);
-  pen.text({corner.x, corner.y + 9}, folded(pair.from->spot, 230, 9, 1).front(), 9, Anchor::start,
-           Face::sans_bold);
-  constexpr double side = 128;
-  const Frame ab{{corner.x + 38, corner.y + 22}, side, side, axes.a, axes.b};
+  pen.text({corner.x, corner.y + 9}, folded(pair.from->spot, 112, label_pt, 1).front(), label_pt,
+           Anchor::start, Face::sans_bold);
+  constexpr double side = 57;
+  const Frame ab{{corner.x + 27, corner.y + 14}, side, side, axes.a, axes.b};
   draw_frame(pen, ab, "a*", "b*");
-  const Frame strip{{corner.x + 38 + side + 32, corner.y + 22}, 32, side, {0, 1, 2, 0}, axes.L};
+  const Frame strip{{corner.x + 27 + side + 23, corner.y + 14}, 11, side, {0, 1, 2, 0}, axes.L};
   for (const double value : axes.L.ticks()) {
     const double y = strip.at(0, value).y;
     pen.line({strip.corner.x, y}, {strip.corner.x + strip.width, y}, 0.3, pale);
@@ -208,8 +215,6 @@ Curve visible(const Curve& curve) {
   return cut;
 }
 
-constexpr double spectrum_height = 196;
-
 void draw_spectrum_panel(Pen& pen, Point corner, const SpotCurves& spot) {
   std::vector<Curve> curves;
   double low = 1e9, high = -1e9, first_nm = 1e9, last_nm = -1e9;
@@ -224,51 +229,119 @@ void draw_spectrum_panel(Pen& pen, Point corner, const SpotCurves& spot) {
     last_nm = std::max(last_nm, curves.back().nm.back());
   }
   if (first_nm >= last_nm) return;
-  pen.text({corner.x, corner.y + 9}, folded(spot.spot, 230, 9, 1).front(), 9, Anchor::start,
-           Face::sans_bold);
+  pen.text({corner.x, corner.y + 9}, folded(spot.spot, 112, label_pt, 1).front(), label_pt,
+           Anchor::start, Face::sans_bold);
   const Axis x{20 * std::floor(first_nm / 20), 20 * std::ceil(last_nm / 20), 100, 0};
-  const Frame frame{{corner.x + 38, corner.y + 44}, 190, 122, x, axis_for(low, high, 4)};
-  draw_frame(pen, frame, "wavelength, nm", "reflectance factor");
+  const Frame frame{{corner.x + 29, corner.y + 50}, 82, 58, x, axis_for(low, high, 3)};
+  draw_frame(pen, frame, "nm", "reflectance");
   for (const Curve& curve : curves) draw_band(pen, frame, curve);
-  double legend_x = corner.x + 38, legend_y = corner.y + 21;
+  double legend_y = corner.y + 17;
   for (std::size_t i = 0; i < curves.size(); ++i) {
     draw_curve(pen, frame, curves[i], i);
-    pen.line({legend_x, legend_y}, {legend_x + 22, legend_y}, 1, black, dashes[i]);
-    pen.text({legend_x + 26, legend_y + 2.6},
-             folded(label_of(*spot.readings[i], spot), 68, label_pt, 1).front(), label_pt);
-    legend_x += 100;
-    if (i % 2 == 1) {
-      legend_x = corner.x + 38;
-      legend_y += 11;
-    }
+    pen.line({corner.x + 4, legend_y}, {corner.x + 20, legend_y}, 1, black, dashes[i]);
+    pen.text({corner.x + 23, legend_y + 2.6},
+             folded(label_of(*spot.readings[i], spot), 90, 7.4, 1).front(), 7.4);
+    legend_y += 8.5;
   }
 }
 
 // ---- series ----
 
+/// One line of a track: a value a step, with its interval where there is one.
+struct TrackLine {
+  std::string name;
+  std::vector<std::optional<double>> value, low, high;
+};
+
 struct Track {
   std::string title;
   double height = 0;
   int steps = 4;
-  std::vector<std::optional<double>> value, low, high;
+  std::vector<TrackLine> lines;
   std::optional<double> limit;
 };
+
+/// Steps of all series, in the order of the longest; each by its label.
+std::vector<std::string> steps_of(const std::vector<Series>& all) {
+  std::vector<std::string> steps;
+  const auto longest = std::max_element(
+      all.begin(), all.end(),
+      [](const Series& p, const Series& q) { return p.points.size() < q.points.size(); });
+  for (const SeriesPoint& point : longest->points) add_new(steps, {point.label});
+  for (const Series& one : all)
+    for (const SeriesPoint& point : one.points) add_new(steps, {point.label});
+  return steps;
+}
+
+const SeriesPoint* point_at(const Series& series, const std::string& step) {
+  for (const SeriesPoint& point : series.points)
+    if (point.label == step) return &point;
+  return nullptr;
+}
+
+TrackLine line_of(const Series& series, const std::vector<std::string>& steps,
+                  std::optional<double> SeriesPoint::*member) {
+  TrackLine line;
+  line.name = series.spot;
+  for (const std::string& step : steps) {
+    const SeriesPoint* point = point_at(series, step);
+    line.value.push_back(point ? point->*member : std::nullopt);
+    const bool change = member == &SeriesPoint::de00;
+    line.low.push_back(point && change ? point->low : std::nullopt);
+    line.high.push_back(point && change ? point->high : std::nullopt);
+  }
+  return line;
+}
+
+/// What is the same for all spots, from whichever knows it.
+TrackLine shared_line(const std::vector<Series>& all, const std::vector<std::string>& steps,
+                      std::optional<double> SeriesPoint::*member) {
+  TrackLine line;
+  for (const std::string& step : steps) {
+    std::optional<double> value;
+    for (const Series& one : all)
+      if (const SeriesPoint* point = point_at(one, step); point && !value) value = point->*member;
+    line.value.push_back(value);
+  }
+  line.low.resize(steps.size());
+  line.high.resize(steps.size());
+  return line;
+}
+
+/// Names at the ends of their lines, moved apart where lines end close to each other.
+void name_lines(Pen& pen, const Frame& frame, const Track& track, double x) {
+  std::vector<std::pair<double, std::string>> names;
+  for (const TrackLine& line : track.lines) {
+    std::optional<double> last;
+    for (const auto& value : line.value)
+      if (value) last = value;
+    if (last && !line.name.empty()) names.push_back({frame.at(0, *last).y, line.name});
+  }
+  std::sort(names.begin(), names.end());
+  double lowest = -1e9;
+  for (const auto& [wanted, name] : names) {
+    const double y = std::max(wanted, lowest + 9);
+    pen.text({x, y + 2.6}, folded(name, 92, 7.4, 1).front(), 7.4);
+    lowest = y;
+  }
+}
 
 /// One panel of a series; false where nothing is known.
 bool draw_track(Pen& pen, Point corner, double width, const Track& track) {
   double least = 1e9, most = -1e9;
-  for (const auto* values : {&track.value, &track.low, &track.high})
-    for (const auto& value : *values)
-      if (value) {
-        least = std::min(least, *value);
-        most = std::max(most, *value);
-      }
+  for (const TrackLine& line : track.lines)
+    for (const auto* values : {&line.value, &line.low, &line.high})
+      for (const auto& value : *values)
+        if (value) {
+          least = std::min(least, *value);
+          most = std::max(most, *value);
+        }
   if (most < least) return false;
   if (track.limit) {
     least = std::min(0.0, least);
     most = std::max(most, *track.limit);
   }
-  const double count = static_cast<double>(track.value.size());
+  const double count = static_cast<double>(track.lines.front().value.size());
   const Frame frame{
       corner, width, track.height, {0, count, 2 * count, 0}, axis_for(least, most, track.steps)};
   for (const double value : frame.y.ticks()) {
@@ -277,32 +350,32 @@ bool draw_track(Pen& pen, Point corner, double width, const Track& track) {
     pen.text({corner.x - 5, y + 2.6}, number(value, frame.y.decimals), label_pt, Anchor::end);
   }
   pen.line(corner, {corner.x, corner.y + track.height}, 0.6, black);
-  pen.upwards({corner.x - 34, corner.y + track.height / 2}, track.title, label_pt, Anchor::middle);
+  pen.upwards({corner.x - 30, corner.y + track.height / 2}, track.title, label_pt, Anchor::middle);
   if (track.limit) {
     const Point at = frame.at(count, *track.limit);
     pen.line({corner.x, at.y}, at, 0.8, black, {5, 2.5});
-    pen.text({at.x + 4, at.y + 2.6}, "tolerance " + number(*track.limit, 1), label_pt);
+    pen.text({corner.x + 3, at.y - 2.5}, "tolerance " + number(*track.limit, 1), 7.4);
   }
-  std::vector<Point> joined_points;
-  for (std::size_t i = 0; i < track.value.size(); ++i)
-    if (track.value[i])
-      joined_points.push_back(frame.at(static_cast<double>(i) + 0.5, *track.value[i]));
-  pen.polyline(joined_points, 0.5, mid);
-  for (std::size_t i = 0; i < track.value.size(); ++i) {
-    if (!track.value[i]) continue;
-    const double x = static_cast<double>(i) + 0.5;
-    if (i < track.low.size() && track.low[i] && track.high[i])
-      pen.whisker(frame.at(x, *track.low[i]), frame.at(x, *track.high[i]));
-    pen.dot(frame.at(x, *track.value[i]), 2.4, true);
+  const bool several = track.lines.size() > 1;
+  for (std::size_t k = 0; k < track.lines.size(); ++k) {
+    const TrackLine& line = track.lines[k];
+    std::vector<Point> joined_points;
+    for (std::size_t i = 0; i < line.value.size(); ++i)
+      if (line.value[i])
+        joined_points.push_back(frame.at(static_cast<double>(i) + 0.5, *line.value[i]));
+    pen.polyline(joined_points, 0.6, several ? black : mid, dashes[k % dashes.size()]);
+    // Bars of several spots stand beside each other.
+    const double aside = several ? 0.1 * (static_cast<double>(k % 5) - 2) : 0;
+    for (std::size_t i = 0; i < line.value.size(); ++i) {
+      if (!line.value[i]) continue;
+      const double x = static_cast<double>(i) + 0.5 + aside;
+      if (line.low[i] && line.high[i] && track.lines.size() <= 5)
+        pen.whisker(frame.at(x, *line.low[i]), frame.at(x, *line.high[i]));
+      pen.dot(frame.at(x, *line.value[i]), several ? 1.8 : 2.4, k % 2 == 0);
+    }
   }
+  if (several) name_lines(pen, frame, track, corner.x + width + 5);
   return true;
-}
-
-Track track_of(const Series& series, std::string title, double height, int steps,
-               std::optional<double> SeriesPoint::*member) {
-  Track track{std::move(title), height, steps, {}, {}, {}, {}};
-  for (const SeriesPoint& point : series.points) track.value.push_back(point.*member);
-  return track;
 }
 
 }  // namespace
@@ -357,13 +430,13 @@ std::optional<Figure> change_scale(const ReportContent& content) {
            (range.empty() ? "" : ", interval " + range) + ". ";
     y += row_height;
   }
-  figure.caption =
-      "Colour difference of each comparison: the dot is the measured difference, the "
-      "bar its 95 % interval where one is known, the broken line the tolerance.";
+  figure.caption = say(Sentence::scale_caption);
   if (same_light)
-    figure.caption += " " + viewing_words(rows.front()->light, rows.front()->observer_deg) + ".";
+    figure.caption +=
+        " " + say(Sentence::under,
+                  {{"viewing", viewing_words(rows.front()->light, rows.front()->observer_deg)}});
   if (rows.size() < content.differences.size())
-    figure.caption += " The remaining comparisons are in the table.";
+    figure.caption += " " + say(Sentence::rest_in_table);
   return figure;
 }
 
@@ -378,12 +451,11 @@ std::optional<Figure> regions(const ReportContent& content) {
       if (reading->region) add_new(bases, {reading->region->basis});
     }
   std::string caption =
-      "Open dot: first stage. Full dot: last stage. Ellipse and bar: where the true mean lies with "
-      "95 % confidence" +
-      (bases.empty() ? std::string(".") : " (" + joined(bases, "; ") + ").") +
-      " Each panel has its own scale; within a panel one CIELAB unit is as long on every axis.";
-  if (some_unknown) caption += " A dot without a region: its repeats are not known.";
-  return in_panels(pairs.size(), region_height, caption,
+      (bases.empty() ? say(Sentence::regions_caption)
+                     : say(Sentence::regions_caption_basis, {{"basis", joined(bases, "; ")}})) +
+      " " + say(Sentence::regions_scales);
+  if (some_unknown) caption += " " + say(Sentence::regions_unknown);
+  return in_panels(pairs.size(), region_panels, caption,
                    [&](FigureRow& row, Pen& pen, Point corner, std::size_t i) {
                      draw_region_panel(pen, corner, pairs[i]);
                      row.alt += pairs[i].from->spot + ": " + lab_words(pairs[i].from->tone.lab, 2);
@@ -394,10 +466,7 @@ std::optional<Figure> regions(const ReportContent& content) {
 
 std::optional<Figure> spectra(const ReportContent& content) {
   const std::vector<SpotCurves> spots = curves_by_spot(content);
-  const std::string caption =
-      "Mean spectra; the grey band spans the repeats. Each panel has its own vertical scale. The "
-      "numbers are in the data file of this report.";
-  return in_panels(spots.size(), spectrum_height, caption,
+  return in_panels(spots.size(), spectrum_panels, say(Sentence::spectra_caption),
                    [&](FigureRow& row, Pen& pen, Point corner, std::size_t i) {
                      draw_spectrum_panel(pen, corner, spots[i]);
                      std::vector<std::string> stages;
@@ -407,41 +476,53 @@ std::optional<Figure> spectra(const ReportContent& content) {
                    });
 }
 
-std::optional<Figure> series_figure(const Series& series) {
-  if (series.points.empty()) return std::nullopt;
-  Track change = track_of(series, de00_sign, 84, 4, &SeriesPoint::de00);
-  for (const SeriesPoint& point : series.points) {
-    change.low.push_back(point.low);
-    change.high.push_back(point.high);
-  }
-  change.limit = series.tolerance;
+std::optional<Figure> series_figure(const ReportContent& content) {
+  std::vector<Series> all = content.series;
+  std::erase_if(all, [](const Series& one) { return one.points.empty(); });
+  if (all.empty()) return std::nullopt;
+  const std::vector<std::string> steps = steps_of(all);
+  Track change{de00_sign, 92, 4, {}, all.front().tolerance};
+  for (const Series& one : all) change.lines.push_back(line_of(one, steps, &SeriesPoint::de00));
   Figure figure{{FigureRow{}}, {}};
   auto& [drawing, alt] = figure.rows.front();
   drawing.width = text_width_pt;
   Pen pen(drawing);
-  constexpr double left = 44, width = 370;
+  constexpr double left = 40;
+  const double width = all.size() > 1 ? 344 : 400;
   double y = 8;
-  if (draw_track(pen, {left, y}, width, change)) y += change.height + 20;
-  for (const Track& track :
-       {track_of(series, "pH", 28, 2, &SeriesPoint::ph),
-        track_of(series, "\u00b5S/cm", 28, 2, &SeriesPoint::conductivity_us_cm)})
-    if (draw_track(pen, {left, y}, width, track)) y += track.height + 20;
-  const double step = width / static_cast<double>(series.points.size());
+  if (draw_track(pen, {left, y}, width, change)) y += change.height + 14;
+  using Member = std::optional<double> SeriesPoint::*;
+  const std::pair<const char*, Member> shared[] = {
+      {"pH", &SeriesPoint::ph}, {"\u00b5S/cm", &SeriesPoint::conductivity_us_cm}};
+  for (const auto& [title, member] : shared) {
+    const Track track{title, 26, 2, {shared_line(all, steps, member)}, {}};
+    if (draw_track(pen, {left, y}, width, track)) y += track.height + 14;
+  }
+  const double step = width / static_cast<double>(steps.size());
   const std::size_t every = step >= 24 ? 1 : static_cast<std::size_t>(std::ceil(24 / step));
   std::size_t deepest = 1;
-  for (std::size_t i = 0; i < series.points.size(); i += every) {
-    const auto label =
-        folded(series.points[i].label, step * static_cast<double>(every) - 4, label_pt, 3);
-    pen.lines({left + step * (static_cast<double>(i) + 0.5), y - 4}, label, label_pt,
-              Anchor::middle);
+  for (std::size_t i = 0; i < steps.size(); i += every) {
+    const auto label = folded(steps[i], step * static_cast<double>(every) - 4, label_pt, 3);
+    pen.lines({left + step * (static_cast<double>(i) + 0.5), y}, label, label_pt, Anchor::middle);
     deepest = std::max(deepest, label.size());
   }
   drawing.height = y + 10 * static_cast<double>(deepest);
-  for (const SeriesPoint& point : series.points)
-    alt += point.label + ": " + number(point.de00, 2) + ". ";
-  figure.caption = "Change of " + series.spot + " from its first reading, " +
-                   viewing_words(series.light, series.observer_deg) + "; bars: 95 % intervals. " +
-                   sentence(series.remark);
+  std::vector<std::string> remarks;
+  for (const Series& one : all) {
+    alt += one.spot + ": ";
+    for (const SeriesPoint& point : one.points)
+      alt +=
+          point.label + " " + number(point.de00, 2) + (&point == &one.points.back() ? ". " : ", ");
+    if (!one.remark.empty() && all.size() <= 6)
+      remarks.push_back((all.size() > 1 ? one.spot + ": " : "") + sentence(one.remark));
+  }
+  const std::string viewing = viewing_words(all.front().light, all.front().observer_deg);
+  const std::string first =
+      all.size() == 1
+          ? say(Sentence::series_of, {{"spot", all.front().spot}, {"viewing", viewing}})
+          : say(all.size() <= 5 ? Sentence::series_caption_bars : Sentence::series_caption,
+                {{"viewing", viewing}});
+  figure.caption = joined({first, joined(remarks, " ")}, " ");
   return figure;
 }
 

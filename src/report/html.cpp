@@ -1,3 +1,4 @@
+#include "mendtone/report/sentences.hpp"
 #include "mendtone/report/story.hpp"
 #include "mendtone/report/write.hpp"
 #include "report/svg.hpp"
@@ -17,6 +18,9 @@ h2 { font-size: 1.35rem; line-height: 1.25; margin: 2.2rem 0 0.6rem; }
 h3 { font-size: 1.12rem; line-height: 1.3; margin: 1.9rem 0 0.5rem; }
 h2.part { font-size: 1.6rem; margin-top: 3.5rem; padding-top: 0.8rem; border-top: 0.12rem solid #1a1a1a; }
 p { margin: 0.5rem 0; max-width: 40rem; }
+p.small, ul.small { font-size: 0.88rem; line-height: 1.4; }
+table.small { font-size: 0.8rem; }
+p.head { font-size: 0.75rem; overflow-wrap: anywhere; margin-top: 0.8rem; }
 p.under { margin: 0 0 0.8rem; font-style: italic; }
 ul { margin: 0.4rem 0 0.8rem; padding-left: 1.2rem; max-width: 40rem; overflow-wrap: anywhere; }
 li { margin: 0.25rem 0; }
@@ -37,6 +41,7 @@ th.w, td.w { white-space: nowrap; }
 th.n, td.n { text-align: right; white-space: nowrap; }
 thead th.n { white-space: normal; }
 th:last-child, td:last-child { padding-right: 0; }
+svg.shared { position: absolute; }
 svg.patch { width: 1.05rem; height: 1.05rem; vertical-align: -0.16rem; margin-right: 0.45rem; }
 figure { margin: 1rem 0 1.6rem; }
 figure svg { display: block; width: 100%; height: auto; }
@@ -45,6 +50,11 @@ section.box { border-left: 0.3rem solid #1a1a1a; padding: 0.1rem 0 0.1rem 1rem; 
 section.box h2 { margin: 0 0 0.3rem; font-size: 1.12rem; }
 footer { padding-top: 1rem; padding-bottom: 3rem; margin-top: 2.5rem; font-size: 0.85rem; }
 footer p { border-top: 0.06rem solid #1a1a1a; padding-top: 0.5rem; }
+@media screen and (max-width: 36rem) {
+figure { overflow-x: auto; }
+figure svg { width: 40rem; max-width: none; }
+figcaption { position: sticky; left: 0; }
+}
 @media print {
 @page { size: A4; margin: 18mm 17mm 20mm 20mm; }
 body { font-size: 10.5pt; -webkit-print-color-adjust: exact; print-color-adjust: exact; }
@@ -59,7 +69,6 @@ p, li { orphans: 3; widows: 3; }
 )";
 
 struct Writer {
-  const std::vector<std::string>& pictures;
   std::string html;
   int figures = 0, patches = 0;
   bool new_part = false;
@@ -72,18 +81,18 @@ struct Writer {
   }
 
   void operator()(const Paragraph& p) {
-    html += "<p>";
+    html += p.set == Set::small ? "<p class=\"small\">" : "<p>";
     if (!p.lead.empty()) html += "<strong>" + escaped(p.lead) + "</strong> ";
     html += escaped(p.text) + "</p>\n";
   }
 
-  void items(const std::vector<std::string>& texts) {
-    html += "<ul>\n";
+  void items(const std::vector<std::string>& texts, Set set = Set::body) {
+    html += set == Set::small ? "<ul class=\"small\">\n" : "<ul>\n";
     for (const std::string& text : texts) html += "<li>" + escaped(text) + "</li>\n";
     html += "</ul>\n";
   }
 
-  void operator()(const Bullets& bullets) { items(bullets.items); }
+  void operator()(const Bullets& bullets) { items(bullets.items, bullets.set); }
 
   void operator()(const Facts& facts) {
     html += "<dl>\n";
@@ -133,8 +142,9 @@ struct Writer {
   }
 
   void operator()(const Table& table) {
-    html += "<div class=\"wide\">\n<table>\n<caption>" + escaped(table.caption) +
-            "</caption>\n<thead>\n<tr>";
+    html += std::string("<div class=\"wide\">\n<table") +
+            (table.set == Set::small ? " class=\"small\"" : "") + ">\n<caption>" +
+            escaped(table.caption) + "</caption>\n<thead>\n<tr>";
     for (const Column& column : table.columns)
       html += std::string("<th scope=\"col\"") + std::string(class_of(column)) + ">" +
               escaped(column.heading) + "</th>";
@@ -157,12 +167,17 @@ struct Writer {
   void operator()(const Figure& figure) {
     html += "<figure>\n";
     for (const FigureRow& row : figure.rows)
-      html += to_svg(row.drawing, "figure-" + std::to_string(++figures), row.alt, pictures) + "\n";
-    html += "<figcaption>" + escaped(figure.caption) + "</figcaption>\n</figure>\n";
+      html += to_svg(row.drawing, "figure-" + std::to_string(++figures), row.alt) + "\n";
+    if (!figure.caption.empty())
+      html += "<figcaption>" + escaped(figure.caption) + "</figcaption>\n";
+    html += "</figure>\n";
   }
 
-  void operator()(const Signature&) {
+  void operator()(const Signature& signature) {
     html += "<p class=\"sign\"><span>Signed</span> <span>Date</span></p>\n";
+    if (!signature.record_head.empty())
+      html += "<p class=\"head\">" +
+              escaped(say(Sentence::record_head) + " " + signature.record_head) + "</p>\n";
   }
 
   void operator()(const NewPage&) { new_part = true; }
@@ -173,8 +188,8 @@ struct Writer {
 std::string to_html(const ReportContent& content) {
   const Story story = tell(content);
   std::vector<std::string> pictures;
-  for (const Picture& picture : content.pictures) pictures.push_back(picture.png);
-  Writer writer{pictures, {}};
+  for (const Picture& picture : content.pictures) pictures.push_back(picture.bytes);
+  Writer writer;
   for (const Block& block : story.blocks) std::visit(writer, block);
   std::string html =
       "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\"/>\n"
@@ -184,7 +199,7 @@ std::string to_html(const ReportContent& content) {
   html += escaped(story.running_head) + "</title>\n<style>" + style + "</style>\n</head>\n<body>\n";
   html += "<header>\n<h1>" + escaped(story.title) + "</h1>\n";
   if (!story.subtitle.empty()) html += "<p class=\"under\">" + escaped(story.subtitle) + "</p>\n";
-  html += "</header>\n<main>\n" + writer.html + "</main>\n";
+  html += "</header>\n<main>\n" + shared_pictures(pictures) + writer.html + "</main>\n";
   if (!story.running_foot.empty())
     html += "<footer>\n<p>" + escaped(story.running_foot) + "</p>\n</footer>\n";
   return html + "</body>\n</html>\n";

@@ -106,15 +106,28 @@ Json json_of(const Ending& one) {
   return json;
 }
 
+Json json_of(const Damage& one) {
+  Json json{{"name", one.name}};
+  put(json, "nature", one.nature);
+  put(json, "place", one.place);
+  put(json, "area_cm2", one.area_cm2);
+  return json;
+}
+
 Json json_of(const Fill& f) {
-  Json json{{"tissue", f.name}, {"plies", f.plies},   {"use", f.use},
-            {"side", f.side},   {"chosen", f.chosen}};
+  Json json{{"tissue", f.name},
+            {"plies", f.plies},
+            {"use", f.use},
+            {"side", f.side},
+            {"chosen", f.chosen}};
   put(json, "tone", f.tone);
   put(json, "loss", f.loss);
   put(json, "verdict", f.verdict);
   if (!f.entered.empty()) json["entered"] = json_of(f.entered);
   put(json, "read", f.measured);
   put(json, "read_de00", f.measured_de00);
+  put(json, "read_interval95", f.measured_u95);
+  put(json, "aim", f.aim);
   put(json, "refused_because", f.refused_because);
   put(json, "backing", f.over);
   put(json, "weight_g_m2", f.weight_g_m2);
@@ -167,6 +180,7 @@ Json json_of(const RecipeCard& card) {
   put(json, "volume_ml", card.volume_ml);
   put(json, "area_cm2", card.area_cm2);
   put(json, "sheet", card.sheet);
+  put(json, "aim", card.aim);
   put(json, "de00", card.de00);
   put(json, "aim_de00", card.aim_de00);
   put(json, "u95_de00", card.u95_de00);
@@ -240,6 +254,9 @@ Json json_of(const Picture& p) {
   Json json{
       {"title", p.title}, {"kind", p.kind}, {"width_px", p.width_px}, {"height_px", p.height_px}};
   put(json, "caption", p.caption);
+  put(json, "stage", p.stage);
+  put(json, "lighting", p.lighting);
+  put(json, "px_per_mm", p.px_per_mm);
   put(json, "origin", p.origin);
   return json;
 }
@@ -259,6 +276,8 @@ std::string to_json(const ReportContent& content) {
   put(json, "description", content.object_description);
   put(json, "laboratory", content.laboratory);
   put(json, "operator", content.operator_name);
+  put(json, "first_day", content.first_day);
+  put(json, "last_day", content.last_day);
   put(json, "date", content.date);
   put(json, "program", content.program_version);
   put(json, "record_head", content.record_head);
@@ -272,6 +291,7 @@ std::string to_json(const ReportContent& content) {
   put_all(json, "recipes", content.recipes);
   put_all(json, "trials", content.trials);
   put_all(json, "series", content.series);
+  put_all(json, "damages", content.damages);
   put_all(json, "endings", content.endings);
   put_all(json, "entered", content.entered);
   Json& notes = json["notes"] = Json::array();

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <functional>
 
+#include "mendtone/report/sentences.hpp"
 #include "report/decisions.hpp"
 #include "report/words.hpp"
 
@@ -45,10 +46,10 @@ std::string repeats_sentence(const ReportContent& content) {
     most = std::max(most, r.n);
   }
   if (most == 0) return {};
+  if (most == 1) return say(Sentence::one_reading);
   const std::string count =
       least == most ? std::to_string(most) : std::to_string(least) + " to " + std::to_string(most);
-  return "Each tone is the mean of " + count +
-         (most == 1 ? " reading." : " readings of the same spot.");
+  return say(Sentence::mean_of_readings, {{"count", count}});
 }
 
 std::string tolerance_sentence(const ReportContent& content) {
@@ -58,10 +59,7 @@ std::string tolerance_sentence(const ReportContent& content) {
       add_new(limits, {number(*d.tolerance, 1) +
                        (d.tolerance_origin.empty() ? "" : " (" + d.tolerance_origin + ")")});
   if (limits.empty()) return {};
-  return "Change was judged against a tolerance of " + joined(limits, " and ") + " in " +
-         de00_sign +
-         "; a verdict of \u2018within\u2019 or \u2018beyond\u2019 is given only where the "
-         "uncertainty allows it (after JCGM 106).";
+  return say(Sentence::tolerance, {{"limits", joined(limits, " and ")}});
 }
 
 bool any_predicted(const ReportContent& content) {
@@ -77,34 +75,41 @@ bool any_interval(const ReportContent& content) {
 }
 
 void say_of_readings(const ReportContent& content, std::vector<std::string>& unknowns) {
-  const auto missing = [&](Member member, const std::string& what) {
+  const std::string all = std::to_string(content.readings.size());
+  const auto missing = [&](Member member, Sentence sentence) {
     if (content.readings.empty()) return;
     const auto without = std::count_if(
         content.readings.begin(), content.readings.end(),
         [&](const Reading& r) { return (r.*member).empty() && r.conditions.empty(); });
     if (without > 0)
-      unknowns.push_back(what + " is not stated for " + std::to_string(without) + " of " +
-                         std::to_string(content.readings.size()) + " tones.");
+      unknowns.push_back(say(sentence, {{"some", std::to_string(without)}, {"all", all}}));
   };
-  missing(&Reading::instrument, "The instrument");
-  missing(&Reading::condition, "The measurement condition (M0 to M3)");
-  missing(&Reading::backing, "The backing under the sheet");
+  missing(&Reading::instrument, Sentence::not_stated_instrument);
+  missing(&Reading::condition, Sentence::not_stated_condition);
+  missing(&Reading::backing, Sentence::not_stated_backing);
   const auto without = std::count_if(content.readings.begin(), content.readings.end(),
                                      [](const Reading& r) { return !r.region; });
   if (without > 0)
-    unknowns.push_back("The uncertainty of " + std::to_string(without) + " of " +
-                       std::to_string(content.readings.size()) +
-                       " tones: no region could be drawn for them.");
+    unknowns.push_back(say(Sentence::no_region, {{"some", std::to_string(without)}, {"all", all}}));
 }
 
 void say_of_fills(const ReportContent& content, std::vector<std::string>& unknowns) {
-  for (const Decision& decision : decisions(content))
+  std::vector<Decision> all = decisions(content);
+  for (const Damage& damage : content.damages)
+    if (std::none_of(all.begin(), all.end(),
+                     [&](const Decision& known) { return known.loss == damage.name; })) {
+      all.emplace_back();
+      all.back().loss = damage.name;
+    }
+  for (const Decision& decision : all)
     if (decision.is_open()) unknowns.push_back(no_choice(decision));
   for (const Fill& fill : content.fills)
     if (fill.chosen && fill.transmitted && !fill.transmitted->known)
       unknowns.push_back(
-          "How " + fill.name + " matches on a light sheet" +
-          (fill.transmitted->why.empty() ? "." : ": " + sentence(fill.transmitted->why)));
+          fill.transmitted->why.empty()
+              ? say(Sentence::no_light_sheet, {{"fill", fill.name}})
+              : say(Sentence::no_light_sheet_because,
+                    {{"fill", fill.name}, {"why", sentence(fill.transmitted->why)}}));
 }
 
 }  // namespace
@@ -116,39 +121,37 @@ std::string methods_paragraph(const ReportContent& content) {
   const auto conditions = stated(content, &Reading::condition);
   const auto backings = stated(content, &Reading::backing);
   if (!instruments.empty()) {
-    std::string how = "Colour was measured with " + joined(instruments, " and ");
-    if (!geometries.empty()) how += ", geometry " + joined(geometries, " and ");
+    parts.push_back(say(Sentence::measured_with, {{"instruments", joined(instruments, " and ")}}));
+    if (!geometries.empty())
+      parts.push_back(
+          say(Sentence::measured_geometry, {{"geometries", joined(geometries, " and ")}}));
     if (!conditions.empty())
-      how += ", measurement condition " + joined(conditions, " and ") + " of ISO 13655";
-    if (!backings.empty()) how += ", over " + joined(backings, " and ");
-    parts.push_back(how + ".");
+      parts.push_back(
+          say(Sentence::measured_condition, {{"conditions", joined(conditions, " and ")}}));
+    if (!backings.empty())
+      parts.push_back(say(Sentence::measured_over, {{"backings", joined(backings, " and ")}}));
   }
   parts.push_back(repeats_sentence(content));
   const auto lights = lights_used(content);
   if (!lights.empty())
-    parts.push_back(
-        "Tristimulus values were computed by CIE 15 for the following lights and "
-        "observers: " +
-        joined(lights, "; ") + "; CIELAB follows ISO/CIE 11664-4.");
+    parts.push_back(say(Sentence::computed_by, {{"lights", joined(lights, "; ")}}));
   if (!content.differences.empty() || !content.fills.empty() || !content.recipes.empty())
-    parts.push_back(std::string("Colour differences are CIEDE2000 (") + de00_sign +
-                    ", ISO/CIE 11664-6) with kL = kC = kH = 1 unless stated otherwise.");
-  if (any_interval(content))
-    parts.push_back(
-        "Intervals are for 95 % and come from the spread of the repeats (Monte Carlo "
-        "after JCGM 101); zero is kept in an interval unless a Hotelling test rejects "
-        "it.");
+    parts.push_back(say(Sentence::ciede2000));
+  if (any_interval(content)) parts.push_back(say(Sentence::intervals));
   parts.push_back(tolerance_sentence(content));
-  if (any_predicted(content))
-    parts.push_back(
-        "Fills were predicted with the layer theory of Kubelka (1948, 1954) from "
-        "readings of the materials over known backings.");
-  for (const std::string& more : content.methods) parts.push_back(sentence(more));
+  if (any_predicted(content)) parts.push_back(say(Sentence::predicted_by));
+  std::vector<std::string> more;
+  for (const std::string& one : content.methods) add_new(more, {sentence(one)});
+  parts.insert(parts.end(), more.begin(), more.end());
+  const bool any_patch = std::any_of(content.readings.begin(), content.readings.end(),
+                                     [](const Reading& r) { return r.tone.screen.has_value(); });
+  if (any_patch) parts.push_back(say(Sentence::patches));
   if (!content.program_version.empty())
-    parts.push_back("Computed with " + content.program_version +
-                    (content.table_versions.empty()
-                         ? std::string(".")
-                         : ", reference tables: " + joined(content.table_versions, ", ") + "."));
+    parts.push_back(content.table_versions.empty()
+                        ? say(Sentence::computed_with, {{"program", content.program_version}})
+                        : say(Sentence::computed_with_tables,
+                              {{"program", content.program_version},
+                               {"tables", joined(content.table_versions, ", ")}}));
   return joined(parts, " ");
 }
 
@@ -159,7 +162,7 @@ std::vector<std::string> not_known(const ReportContent& content) {
   say_of_readings(content, found);
   say_of_fills(content, found);
   if (!content.differences.empty() && !any_interval(content))
-    found.push_back("How sure the colour differences are: no interval is given for any of them.");
+    found.push_back(say(Sentence::no_intervals));
   add_new(unknowns, found);
   return unknowns;
 }
@@ -181,9 +184,7 @@ std::vector<std::string> all_cautions(const ReportContent& content) {
     return caution.find("added material only") != std::string::npos;
   });
   if (!said && (!content.fills.empty() || !content.recipes.empty()))
-    add(
-        {"Colour goes on added material only, never on original paper; test on the least visible "
-         "spot first"});
+    add({say(Sentence::added_material)});
   return all;
 }
 

@@ -13,11 +13,6 @@ constexpr double page_width = 595.28, page_height = 841.89;
 constexpr double left = 62, top = 74, bottom = 72;
 constexpr double body_height = page_height - top - bottom;
 
-void put(Drawing& page, std::vector<Item> items, double y) {
-  shift(items, left, y);
-  for (Item& item : items) page.items.push_back(std::move(item));
-}
-
 /// Fills pages from slabs.
 class Pages {
  public:
@@ -34,9 +29,27 @@ class Pages {
   }
 
  private:
+  /// Parts that a page break cuts are closed on the one page and opened again on the next.
   void open() {
+    if (!report_.pages.empty())
+      for (auto tag = open_tags_.rbegin(); tag != open_tags_.rend(); ++tag)
+        report_.pages.back().items.emplace_back(Tag{false, tag->role, {}});
     report_.pages.push_back({page_width, page_height, {}});
+    for (const Tag& tag : open_tags_) report_.pages.back().items.emplace_back(tag);
     y_ = 0;
+  }
+
+  void put(std::vector<Item> items, double y) {
+    shift(items, left, y);
+    for (Item& item : items) {
+      if (const auto* tag = std::get_if<Tag>(&item)) {
+        if (tag->begins)
+          open_tags_.push_back(*tag);
+        else
+          open_tags_.pop_back();
+      }
+      report_.pages.back().items.push_back(std::move(item));
+    }
   }
 
   double height_of(const std::vector<Slab>& slabs, std::size_t first, std::size_t last) const {
@@ -49,7 +62,7 @@ class Pages {
   /// A group goes to the next page whole, unless no page could hold it.
   void add_group(const std::vector<Slab>& slabs, std::size_t first, std::size_t last) {
     if (slabs[first].opens_page) {
-      if (y_ > 0) open();
+      if (y_ > 0 && body_height - y_ <= slabs[first].unless_free * body_height) open();
       if (first == last) return;
       ++first;
     }
@@ -62,17 +75,18 @@ class Pages {
     if (y_ > 0 && y_ + slab.gap_before + slab.height > body_height) open();
     if (y_ > 0) y_ += slab.gap_before;
     if (y_ == 0 && slab.repeated_height > 0) {
-      put(report_.pages.back(), slab.repeated, top);
+      put(slab.repeated, top);
       y_ = slab.repeated_height;
     }
     if (slab.heading_level > 0)
       report_.bookmarks.push_back(
           {slab.heading, slab.heading_level, report_.pages.size() - 1, top + y_});
-    put(report_.pages.back(), slab.items, top + y_);
+    put(slab.items, top + y_);
     y_ += slab.height;
   }
 
   PagedReport& report_;
+  std::vector<Tag> open_tags_;
   double y_ = 0;
 };
 
@@ -80,6 +94,7 @@ class Pages {
 std::vector<Slab> title_slab(const Story& story, const TextMeasure& measure) {
   constexpr double size = 21, leading = 26;
   Slab slab;
+  slab.items.emplace_back(Tag{true, "H1", {}});
   for (const SetLine& line :
        broken({{story.title, Face::serif_bold}}, size, text_width_pt, measure)) {
     slab.items.emplace_back(Text{{0, slab.height + leading * 0.76},
@@ -91,6 +106,7 @@ std::vector<Slab> title_slab(const Story& story, const TextMeasure& measure) {
                                  false});
     slab.height += leading;
   }
+  slab.items.emplace_back(Tag{false, "H1", {}});
   if (!story.subtitle.empty()) {
     slab.items.emplace_back(Text{{0, slab.height + 12},
                                  story.subtitle,
@@ -136,10 +152,31 @@ void head_and_foot(PagedReport& report, const Story& story, const TextMeasure& m
   }
 }
 
+/// The page on which the blocks up to the first break end.
+std::size_t pages_of_front(const Story& story, const TextMeasure& measure) {
+  PagedReport trial;
+  std::vector<Slab> slabs = title_slab(story, measure);
+  for (const Block& block : story.blocks) {
+    if (std::holds_alternative<NewPage>(block)) break;
+    for (Slab& slab : set_block(block, text_width_pt, measure)) slabs.push_back(std::move(slab));
+  }
+  Pages(trial).add(slabs);
+  return trial.pages.size();
+}
+
+/// With as much on the first page as it holds.
+Story told_on_one_page(const ReportContent& content, const TextMeasure& measure) {
+  for (const Detail detail : {Detail::full, Detail::some, Detail::brief}) {
+    Story story = tell(content, detail);
+    if (pages_of_front(story, measure) == 1) return story;
+  }
+  return tell(content, Detail::counts);
+}
+
 }  // namespace
 
 PagedReport to_pages(const ReportContent& content, const TextMeasure& measure) {
-  const Story story = tell(content);
+  const Story story = told_on_one_page(content, measure);
   PagedReport report{story.title,
                      content.object_id,
                      content.operator_name,
@@ -148,7 +185,7 @@ PagedReport to_pages(const ReportContent& content, const TextMeasure& measure) {
                      {},
                      {},
                      {}};
-  for (const Picture& picture : content.pictures) report.pictures.push_back(picture.png);
+  for (const Picture& picture : content.pictures) report.pictures.push_back(picture.bytes);
   std::vector<Slab> slabs = title_slab(story, measure);
   for (const Block& block : story.blocks)
     for (Slab& slab : set_block(block, text_width_pt, measure)) slabs.push_back(std::move(slab));

@@ -7,8 +7,16 @@
 namespace mendtone::report {
 namespace {
 
-constexpr double size_pt = 8.8, leading = 11.4, pad = 2.9, least_gutter = 10, most_gutter = 26,
-                 swatch_side = 8.5, swatch_room = 13;
+/// How a table is set: its letters, the room about them, its swatches.
+struct TableType {
+  double size_pt, leading, pad, least_gutter, most_gutter, swatch_side, swatch_room;
+};
+constexpr TableType body_table{8.8, 11.4, 2.9, 10, 26, 8.5, 13},
+    small_table{7.6, 9.4, 1.6, 8, 22, 7, 11};
+
+const TableType& table_type(const Table& table) {
+  return table.set == Set::small ? small_table : body_table;
+}
 
 /// What a column needs at least (its widest word) and at most (its longest cell).
 struct Need {
@@ -22,36 +30,39 @@ Face face_of(bool heading) {
 /// Names longer than this may break after all.
 constexpr double longest_name = 104;
 
-void grow(Need& need, const std::string& text, Holds holds, double extra,
+void grow(Need& need, const std::string& text, Holds holds, double extra, const TableType& type,
           const TextMeasure& measure) {
-  const double whole = measure.width_pt(text, Face::sans, size_pt) + extra;
-  const double word = widest_word(text, Face::sans, size_pt, measure) + extra;
+  const double whole = measure.width_pt(text, Face::sans, type.size_pt) + extra;
+  const double word = widest_word(text, Face::sans, type.size_pt, measure) + extra;
   const bool breaks = holds == Holds::text || (holds == Holds::name && whole > longest_name);
   need.most = std::max(need.most, whole);
   need.least = std::max(need.least, breaks ? word : whole);
 }
 
 /// A heading may take two lines.
-void grow_for_heading(Need& need, const std::string& text, const TextMeasure& measure) {
-  const double whole = measure.width_pt(text, Face::sans_bold, size_pt);
-  const double word = widest_word(text, Face::sans_bold, size_pt, measure);
+void grow_for_heading(Need& need, const std::string& text, const TableType& type,
+                      const TextMeasure& measure) {
+  const double whole = measure.width_pt(text, Face::sans_bold, type.size_pt);
+  const double word = widest_word(text, Face::sans_bold, type.size_pt, measure);
   need.least = std::max({need.least, word, whole > 40 ? 0.58 * whole : whole});
   need.most = std::max(need.most, need.least);
 }
 
 std::vector<Need> needs_of(const Table& table, const TextMeasure& measure) {
+  const TableType& type = table_type(table);
   std::vector<Need> needs(table.columns.size());
   for (const auto& row : table.rows)
     for (std::size_t i = 0; i < row.size(); ++i)
-      grow(needs[i], row[i].text, table.columns[i].holds, row[i].swatch ? swatch_room : 0, measure);
+      grow(needs[i], row[i].text, table.columns[i].holds, row[i].swatch ? type.swatch_room : 0,
+           type, measure);
   for (std::size_t i = 0; i < needs.size(); ++i)
-    grow_for_heading(needs[i], table.columns[i].heading, measure);
+    grow_for_heading(needs[i], table.columns[i].heading, type, measure);
   return needs;
 }
 
 struct Columns {
   std::vector<double> width;
-  double gutter = least_gutter;
+  double gutter = body_table.least_gutter;
   double whole = 0;  ///< of the table
 };
 
@@ -60,13 +71,15 @@ struct Columns {
 Columns columns_of(const Table& table, double width, const TextMeasure& measure) {
   const std::vector<Need> needs = needs_of(table, measure);
   const double gaps = static_cast<double>(needs.size() - 1);
-  const double room = width - least_gutter * gaps;
+  const TableType& type = table_type(table);
+  const double room = width - type.least_gutter * gaps;
   double least = 0, most = 0;
   for (const Need& need : needs) {
     least += need.least;
     most += need.most;
   }
   Columns columns;
+  columns.gutter = type.least_gutter;
   for (const Need& need : needs) {
     if (least >= room)
       columns.width.push_back(need.least * room / least);
@@ -78,14 +91,14 @@ Columns columns_of(const Table& table, double width, const TextMeasure& measure)
   }
   columns.whole = width;
   if (most <= room) {
-    columns.gutter = gaps > 0 ? std::min(most_gutter, (width - most) / gaps) : 0;
+    columns.gutter = gaps > 0 ? std::min(type.most_gutter, (width - most) / gaps) : 0;
     columns.whole = most + columns.gutter * gaps;
   }
   return columns;
 }
 
 double gutters(const Table& table) {
-  return least_gutter * static_cast<double>(table.columns.size() - 1);
+  return table_type(table).least_gutter * static_cast<double>(table.columns.size() - 1);
 }
 
 double wanted_width(const Table& table, const TextMeasure& measure) {
@@ -103,41 +116,50 @@ double least_width(const Table& table, const TextMeasure& measure) {
 /// One row of cells; its height.
 double set_row(std::vector<Item>& items, double top, const std::vector<Cell>& cells, bool heading,
                const Table& table, const Columns& columns, const TextMeasure& measure) {
+  const TableType& type = table_type(table);
   std::vector<std::vector<SetLine>> set;
   std::size_t deepest = 1;
   for (std::size_t i = 0; i < cells.size(); ++i) {
-    const double room = cells[i].swatch ? swatch_room : 0;
-    set.push_back(broken({{cells[i].text, face_of(heading)}}, size_pt,
+    const double room = cells[i].swatch ? type.swatch_room : 0;
+    set.push_back(broken({{cells[i].text, face_of(heading)}}, type.size_pt,
                          columns.width[i] - room + 0.01, measure));
     deepest = std::max(deepest, set.back().size());
   }
   double x = 0;
+  items.emplace_back(Tag{true, "TR", {}});
   for (std::size_t i = 0; i < cells.size(); ++i) {
-    const double room = cells[i].swatch ? swatch_room : 0;
+    const double room = cells[i].swatch ? type.swatch_room : 0;
     const Face face = face_of(heading);
+    const char* role = heading || i == 0 ? "TH" : "TD";
+    items.emplace_back(Tag{true, role, {}});
     // Headings stand on one line at their foot.
     const std::size_t skipped = heading ? deepest - set[i].size() : 0;
-    double y = top + pad + leading * static_cast<double>(skipped);
+    double y = top + type.pad + type.leading * static_cast<double>(skipped);
     if (cells[i].swatch) {
       Drawing swatch;
-      Pen(swatch).box({x, y + 1.2}, swatch_side, swatch_side, patch_style(cells[i].swatch));
+      Pen(swatch).box({x, y + 1.2}, type.swatch_side, type.swatch_side,
+                      patch_style(cells[i].swatch));
       items.push_back(std::move(swatch.items.front()));
     }
     for (const SetLine& line : set[i]) {
-      const std::string& text = line.runs.front().second.text;
+      std::string text = line.runs.front().second.text;
       const bool number_cell = table.columns[i].holds == Holds::number;
-      items.emplace_back(Text{{number_cell ? x + columns.width[i] : x + room, y + leading * 0.76},
-                              text,
-                              face,
-                              size_pt,
-                              number_cell ? Anchor::end : Anchor::start,
-                              black,
-                              false});
-      y += leading;
+      if (number_cell && !text.empty() && text.back() == ' ') text.pop_back();
+      items.emplace_back(
+          Text{{number_cell ? x + columns.width[i] : x + room, y + type.leading * 0.76},
+               text,
+               face,
+               type.size_pt,
+               number_cell ? Anchor::end : Anchor::start,
+               black,
+               false});
+      y += type.leading;
     }
+    items.emplace_back(Tag{false, role, {}});
     x += columns.width[i] + columns.gutter;
   }
-  return leading * static_cast<double>(deepest) + 2 * pad;
+  items.emplace_back(Tag{false, "TR", {}});
+  return type.leading * static_cast<double>(deepest) + 2 * type.pad;
 }
 
 Path rule(double y, double width, double stroke_pt, Ink ink) {
@@ -152,19 +174,23 @@ Path rule(double y, double width, double stroke_pt, Ink ink) {
 
 std::vector<Slab> set_table(const Table& table, double width, const TextMeasure& measure) {
   const Columns columns = columns_of(table, width, measure);
+  const TableType& type = table_type(table);
   Slab head;
+  head.items.emplace_back(Tag{true, "Table", {}});
+  head.items.emplace_back(Tag{true, "Caption", {}});
   for (const SetLine& line :
-       broken({{table.caption, Face::sans_italic}}, size_pt, width, measure)) {
-    head.items.emplace_back(Text{{0, head.height + leading * 0.76},
+       broken({{table.caption, Face::sans_italic}}, type.size_pt, width, measure)) {
+    head.items.emplace_back(Text{{0, head.height + type.leading * 0.76},
                                  line.runs.front().second.text,
                                  Face::sans_italic,
-                                 size_pt,
+                                 type.size_pt,
                                  Anchor::start,
                                  black,
                                  false});
-    head.height += leading;
+    head.height += type.leading;
   }
-  head.height += 3;
+  head.items.emplace_back(Tag{false, "Caption", {}});
+  head.height += 2;
   std::vector<Cell> headings;
   for (const Column& column : table.columns) headings.push_back({column.heading, {}});
   std::vector<Item> heading;
@@ -190,7 +216,8 @@ std::vector<Slab> set_table(const Table& table, double width, const TextMeasure&
         i + 1 < table.rows.size() && (table.rows.size() <= 8 || i + 2 == table.rows.size());
     slabs.push_back(std::move(row));
   }
-  slabs.back().height += 6;
+  slabs.back().height += table.set == Set::small ? 3 : 6;
+  slabs.back().items.emplace_back(Tag{false, "Table", {}});
   return slabs;
 }
 

@@ -2,13 +2,21 @@
 
 #include <algorithm>
 
+#include "mendtone/report/sentences.hpp"
 #include "report/words.hpp"
 
 namespace mendtone::report {
 namespace {
 
-constexpr double body_pt = 10.3, body_leading = 13.4;
-constexpr double caption_pt = 8.5, caption_leading = 11;
+/// A size of letters, and how far lines lie apart.
+struct Type {
+  double size, leading;
+};
+constexpr Type body{10.3, 13.4}, small{8.4, 10.6}, caption{8, 10};
+
+constexpr Type type_of(Set set) {
+  return set == Set::small ? small : body;
+}
 
 struct Word {
   std::string text;
@@ -62,17 +70,24 @@ void place(std::vector<Item>& items, const SetLine& line, double x, double basel
 }
 
 /// Lines as slabs; the first two and the last two stay together.
-std::vector<Slab> set_lines(const std::vector<SetLine>& lines, double indent, double size_pt,
-                            double leading) {
+std::vector<Slab> set_lines(const std::vector<SetLine>& lines, double indent, const Type& type) {
   std::vector<Slab> slabs;
   for (std::size_t i = 0; i < lines.size(); ++i) {
     Slab slab;
-    slab.height = leading;
+    slab.height = type.leading;
     slab.keep_with_next = i + 1 < lines.size() && (i == 0 || i + 2 == lines.size());
-    place(slab.items, lines[i], indent, leading * 0.76, size_pt);
+    place(slab.items, lines[i], indent, type.leading * 0.76, type.size);
     slabs.push_back(std::move(slab));
   }
   return slabs;
+}
+
+/// Wraps slabs in one part of the document's structure.
+void tag(std::vector<Slab>& slabs, const char* role) {
+  if (slabs.empty()) return;
+  auto& first = slabs.front().items;
+  first.insert(first.begin(), Tag{true, role, {}});
+  slabs.back().items.emplace_back(Tag{false, role, {}});
 }
 
 struct Setter {
@@ -95,7 +110,10 @@ struct Setter {
       slab.height += leading;
     }
     slab.height += 3;
-    slab.gap_before = heading.level <= 2 ? 20 : 16;
+    const std::string role = "H" + std::to_string(std::clamp(heading.level, 1, 6));
+    slab.items.insert(slab.items.begin(), Tag{true, role, {}});
+    slab.items.emplace_back(Tag{false, role, {}});
+    slab.gap_before = heading.level <= 2 ? 16 : 12;
     slab.keep_with_next = true;
     slab.heading_level = heading.level;
     slab.heading = heading.text;
@@ -103,32 +121,40 @@ struct Setter {
   }
 
   void operator()(const Paragraph& p) {
-    const auto lines =
-        broken({{p.lead, Face::serif_bold}, {p.text, Face::serif}}, body_pt, width, measure);
-    append(set_lines(lines, 0, body_pt, body_leading), 5);
+    const Type type = type_of(p.set);
+    auto lines = set_lines(
+        broken({{p.lead, Face::serif_bold}, {p.text, Face::serif}}, type.size, width, measure), 0,
+        type);
+    tag(lines, "P");
+    append(std::move(lines), p.set == Set::small ? 2.5 : 5);
   }
 
-  void list(const std::vector<std::string>& items, double indent) {
+  void list(const std::vector<std::string>& items, double indent, const Type& type) {
+    std::vector<Slab> all;
     for (const std::string& text : items) {
-      auto set = set_lines(broken({{text, Face::serif}}, body_pt, width - indent - 12, measure),
-                           indent + 12, body_pt, body_leading);
+      auto set = set_lines(broken({{text, Face::serif}}, type.size, width - indent - 12, measure),
+                           indent + 12, type);
       if (set.empty()) continue;
-      set.front().items.emplace_back(Text{{indent + 2, body_leading * 0.76},
-                                          "\u2022",
-                                          Face::serif,
-                                          body_pt,
-                                          Anchor::start,
-                                          black,
-                                          false});
-      append(std::move(set), 2.5);
+      set.front().items.insert(set.front().items.begin(), Text{{indent + 2, type.leading * 0.76},
+                                                               "\u2022",
+                                                               Face::serif,
+                                                               type.size,
+                                                               Anchor::start,
+                                                               black,
+                                                               false});
+      set.front().gap_before = type.size > 9 ? 2.5 : 1.5;
+      tag(set, "LI");
+      for (Slab& slab : set) all.push_back(std::move(slab));
     }
+    tag(all, "L");
+    for (Slab& slab : all) slabs.push_back(std::move(slab));
   }
 
-  void operator()(const Bullets& bullets) { list(bullets.items, 0); }
+  void operator()(const Bullets& bullets) { list(bullets.items, 0, type_of(bullets.set)); }
 
   void operator()(const Facts& facts) {
-    constexpr double value_x = 92, size = 9.5, leading = 13;
-    double gap = 8;
+    constexpr double value_x = 92, size = 9.2, leading = 12;
+    double gap = 6;
     for (const auto& line : facts.lines) {
       Slab slab;
       place(slab.items, {{{0, {line[0], Face::sans_bold}}}}, 0, leading * 0.76, size);
@@ -139,7 +165,9 @@ struct Setter {
       slab.height = std::max(slab.height, leading) + 1;
       slab.gap_before = gap;
       gap = 0;
-      slabs.push_back(std::move(slab));
+      std::vector<Slab> one{std::move(slab)};
+      tag(one, "P");
+      slabs.push_back(std::move(one.front()));
     }
   }
 
@@ -149,9 +177,11 @@ struct Setter {
     head.height = 17;
     head.keep_with_next = true;
     head.gap_before = 16;
+    head.items.emplace_back(Tag{true, "H2", {}});
     place(head.items, {{{0, {box.heading, Face::serif_bold}}}}, 12, 12, 12);
+    head.items.emplace_back(Tag{false, "H2", {}});
     slabs.push_back(std::move(head));
-    list(box.items, 12);
+    list(box.items, 12, body);
     // A rule at the left, drawn slab by slab so that it runs on over a page break.
     for (std::size_t i = first; i < slabs.size(); ++i) {
       const double above = i == first ? 0 : slabs[i].gap_before;
@@ -170,27 +200,32 @@ struct Setter {
     double gap = 10;
     for (const FigureRow& row : figure.rows) {
       Slab slab;
-      slab.items = row.drawing.items;
+      slab.items.emplace_back(Tag{true, "Figure", row.alt});
+      slab.items.insert(slab.items.end(), row.drawing.items.begin(), row.drawing.items.end());
+      slab.items.emplace_back(Tag{false, "Figure", {}});
       slab.height = row.drawing.height;
       slab.gap_before = gap;
       gap = 0;
       slabs.push_back(std::move(slab));
     }
+    if (figure.caption.empty()) return;
     slabs.back().keep_with_next = true;
     Slab slab;
-    slab.height = 6;
+    slab.height = 4;
+    slab.items.emplace_back(Tag{true, "P", {}});
     for (const SetLine& line :
-         broken({{figure.caption, Face::sans_italic}}, caption_pt, width, measure)) {
-      place(slab.items, line, 0, slab.height + caption_leading * 0.76, caption_pt, dark);
-      slab.height += caption_leading;
+         broken({{figure.caption, Face::sans_italic}}, caption.size, width, measure)) {
+      place(slab.items, line, 0, slab.height + caption.leading * 0.76, caption.size, dark);
+      slab.height += caption.leading;
     }
-    slab.height += 4;
+    slab.items.emplace_back(Tag{false, "P", {}});
+    slab.height += 3;
     slabs.push_back(std::move(slab));
   }
 
-  void operator()(const Signature&) {
+  void operator()(const Signature& signature) {
     Slab slab;
-    slab.gap_before = 36;
+    slab.gap_before = 30;
     slab.height = 14;
     Drawing lines;
     Pen pen(lines);
@@ -198,13 +233,21 @@ struct Setter {
     pen.line({320, 0}, {width, 0}, 0.4, black);
     pen.text({0, 10}, "Signed");
     pen.text({320, 10}, "Date");
+    if (!signature.record_head.empty()) {
+      pen.text({0, 22}, say(Sentence::record_head), 7.4, Anchor::start, Face::sans, dark);
+      pen.text({0, 31}, signature.record_head, 7.4, Anchor::start, Face::sans, dark);
+      slab.height = 34;
+    }
     slab.items = std::move(lines.items);
-    slabs.push_back(std::move(slab));
+    std::vector<Slab> one{std::move(slab)};
+    tag(one, "P");
+    slabs.push_back(std::move(one.front()));
   }
 
-  void operator()(const NewPage&) {
+  void operator()(const NewPage& page) {
     Slab slab;
     slab.opens_page = true;
+    slab.unless_free = page.unless_free;
     slabs.push_back(std::move(slab));
   }
 };
@@ -231,6 +274,8 @@ std::vector<SetLine> broken(const std::vector<Run>& runs, double size_pt, double
       line.push_back({x, {word.text, word.face}});
     x += word.width;
   }
+  // A blank where a line was broken, so that copied and spoken words do not run together.
+  for (std::size_t i = 0; i + 1 < lines.size(); ++i) lines[i].runs.back().second.text += " ";
   return lines;
 }
 

@@ -19,6 +19,7 @@ struct Slab {
   int heading_level = 0;  ///< above 0: a bookmark
   std::string heading;
   bool opens_page = false;
+  double unless_free = 1;  ///< with opens_page: no new page where a larger share is free
 };
 
 /// One or two faces on one line.

@@ -33,7 +33,6 @@ std::string path_data(const Path& path) {
 
 struct Writer {
   const std::string& id;
-  const std::vector<std::string>& pictures;
   std::string body;
   bool hatched = false;
 
@@ -70,13 +69,18 @@ struct Writer {
   }
 
   void operator()(const Image& image) {
-    if (image.picture >= pictures.size()) return;
-    body += "<image" + attribute("x", n(image.at.x)) + attribute("y", n(image.at.y)) +
-            attribute("width", n(image.width)) + attribute("height", n(image.height)) +
-            attribute("preserveAspectRatio", "none") +
-            attribute("href", "data:image/png;base64," + base64(pictures[image.picture])) + "/>";
+    body += "<use" + attribute("href", "#picture-" + std::to_string(image.picture)) +
+            attribute("transform", "translate(" + n(image.at.x) + " " + n(image.at.y) + ") scale(" +
+                                       n(image.width) + " " + n(image.height) + ")") +
+            "/>";
   }
+
+  void operator()(const Tag&) {}
 };
+
+const char* media_type(std::string_view picture) {
+  return picture.substr(0, 2) == "\xff\xd8" ? "image/jpeg" : "image/png";
+}
 
 }  // namespace
 
@@ -108,9 +112,20 @@ std::string base64(std::string_view bytes) {
   return text;
 }
 
-std::string to_svg(const Drawing& drawing, const std::string& id, const std::string& alt,
-                   const std::vector<std::string>& pictures) {
-  Writer writer{id, pictures, {}};
+std::string shared_pictures(const std::vector<std::string>& pictures) {
+  if (pictures.empty()) return {};
+  std::string svg = "<svg class=\"shared\" width=\"0\" height=\"0\" aria-hidden=\"true\"><defs>";
+  for (std::size_t i = 0; i < pictures.size(); ++i)
+    svg += "<image" + attribute("id", "picture-" + std::to_string(i)) + attribute("width", "1") +
+           attribute("height", "1") + attribute("preserveAspectRatio", "none") +
+           attribute("href", std::string("data:") + media_type(pictures[i]) + ";base64," +
+                                 base64(pictures[i])) +
+           "/>";
+  return svg + "</defs></svg>\n";
+}
+
+std::string to_svg(const Drawing& drawing, const std::string& id, const std::string& alt) {
+  Writer writer{id, {}};
   for (const Item& item : drawing.items) std::visit(writer, item);
   std::string svg = "<svg" +
                     attribute("viewBox", "0 0 " + n(drawing.width) + " " + n(drawing.height)) +

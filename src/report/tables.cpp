@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "mendtone/report/sentences.hpp"
 #include "report/decisions.hpp"
 #include "report/words.hpp"
 
@@ -48,6 +49,45 @@ std::optional<Table> with_rows(Table table) {
   return table;
 }
 
+/// "lighter by 0.3 L*" stands in a column of its own.
+bool repeats_a_column(const std::string& reason) {
+  for (const char* unit : {" L*", " a*", " b*"})
+    if (reason.size() > 3 && reason.compare(reason.size() - 3, 3, unit) == 0 &&
+        reason.find(" by ") != std::string::npos)
+      return true;
+  return false;
+}
+
+/// Loss by loss as they were first named; within one by score, and what has none behind.
+std::vector<const Fill*> in_order_of_score(const ReportContent& content) {
+  std::vector<std::string> losses;
+  for (const Fill& f : content.fills) add_new(losses, {f.loss.empty() ? " " : f.loss});
+  const auto place = [&](const Fill& f) {
+    return std::find(losses.begin(), losses.end(), f.loss.empty() ? " " : f.loss) - losses.begin();
+  };
+  std::vector<const Fill*> fills;
+  for (const Fill& f : content.fills) fills.push_back(&f);
+  std::stable_sort(fills.begin(), fills.end(), [&](const Fill* p, const Fill* q) {
+    if (place(*p) != place(*q)) return place(*p) < place(*q);
+    return p->score.value_or(1e300) < q->score.value_or(1e300);
+  });
+  return fills;
+}
+
+/// "nearest first" is said only where it is so.
+std::string order_words(const std::vector<const Fill*>& fills) {
+  const bool scored =
+      std::any_of(fills.begin(), fills.end(), [](const Fill* f) { return f->score.has_value(); });
+  bool nearest_first = true;
+  for (std::size_t i = 1; i < fills.size(); ++i)
+    if (fills[i]->loss == fills[i - 1]->loss &&
+        fills[i]->de00.value_or(1e300) < fills[i - 1]->de00.value_or(1e300))
+      nearest_first = false;
+  if (!scored)
+    return say(nearest_first ? Sentence::table_fills_nearest : Sentence::table_fills_entered);
+  return say(nearest_first ? Sentence::table_fills_score_nearest : Sentence::table_fills_score);
+}
+
 std::string unit_words(const std::string& unit) {
   if (unit == "g_m2") return "g/m\u00b2";
   if (unit == "ml_m2") return "ml/m\u00b2";
@@ -58,7 +98,7 @@ std::string unit_words(const std::string& unit) {
 }  // namespace
 
 std::optional<Table> readings_table(const ReportContent& content) {
-  Table table{"Tone of each spot at each stage",
+  Table table{say(Sentence::table_readings),
               {{"Spot", Holds::name},
                {"Stage", Holds::text},
                {"Over", Holds::text},
@@ -107,7 +147,7 @@ std::optional<Table> conditions_table(const ReportContent& content) {
     if (stage == stages.end()) stage = stages.insert(stages.end(), {r.stage, {}});
     add_new(stage->second, {r.spot});
   }
-  Table table{"How the readings were taken",
+  Table table{say(Sentence::table_conditions),
               {{"Stage and spots", Holds::text},
                {"Instrument", Holds::text},
                {"Geometry", Holds::name},
@@ -129,7 +169,7 @@ std::optional<Table> conditions_table(const ReportContent& content) {
 }
 
 std::optional<Table> differences_table(const ReportContent& content) {
-  Table table{"Change of each spot, later less earlier",
+  Table table{say(Sentence::table_differences),
               {{"Spot", Holds::name},
                {"Compared", Holds::text},
                {"Light", Holds::name},
@@ -137,6 +177,7 @@ std::optional<Table> differences_table(const ReportContent& content) {
                {"\u0394L*", Holds::number},
                {"\u0394a*", Holds::number},
                {"\u0394b*", Holds::number},
+               {"Grey scale grade, ISO 105-A05", Holds::number},
                {"Against tolerance", Holds::text}},
               {}};
   for (const Difference& d : content.differences) {
@@ -146,8 +187,7 @@ std::optional<Table> differences_table(const ReportContent& content) {
     std::string verdict = d.verdict;
     if (verdict.empty()) verdict = "no verdict";
     if (d.tolerance) verdict += ", " + number(*d.tolerance, 1);
-    if (d.more_readings)
-      verdict += "; " + more_readings_words(*d.more_readings);
+    if (d.more_readings) verdict += "; " + more_readings_words(*d.more_readings);
     table.rows.push_back({{d.spot, {}},
                           {stages, {}},
                           {viewing_words(d.light, d.observer_deg), {}},
@@ -155,17 +195,20 @@ std::optional<Table> differences_table(const ReportContent& content) {
                           {signed_number(d.dL, 2), {}},
                           {signed_number(d.da, 2), {}},
                           {signed_number(d.db, 2), {}},
+                          {number(d.grey_rating, 1), {}},
                           {verdict, {}}});
   }
   return with_rows(std::move(table));
 }
 
 std::optional<Table> fills_table(const ReportContent& content) {
-  const bool some_nearest = std::any_of(content.fills.begin(), content.fills.end(),
-                                        [](const Fill& f) { return f.nearest_probability.has_value(); });
-  Table table{"Fills considered, nearest first",
-              {{"Fill", Holds::text},
-               {"For", Holds::text},
+  const bool some_nearest =
+      std::any_of(content.fills.begin(), content.fills.end(),
+                  [](const Fill& f) { return f.nearest_probability.has_value(); });
+  Table table{"",
+              {{"Fill", Holds::name},
+               {"For", Holds::name},
+               {"Score", Holds::number},
                {de00_sign, Holds::number},
                {"\u0394L*", Holds::number},
                {"\u0394a*", Holds::number},
@@ -174,19 +217,23 @@ std::optional<Table> fills_table(const ReportContent& content) {
                {"Taken or not, and why", Holds::text}},
               {}};
   if (some_nearest)
-    table.columns.insert(table.columns.begin() + 3, {"Chance of being the nearest", Holds::number});
-  for (const Fill& f : content.fills) {
-    std::string why = f.chosen || !f.verdict.empty() || !f.refused_because.empty()
-                          ? standing_of(f) + " "
-                          : "";
+    table.columns.insert(table.columns.begin() + 4, {"Chance of being the nearest", Holds::number});
+  const std::vector<const Fill*> fills = in_order_of_score(content);
+  table.caption = order_words(fills);
+  for (const Fill* one : fills) {
+    const Fill& f = *one;
+    std::string why =
+        f.chosen || !f.verdict.empty() || !f.refused_because.empty() ? standing_of(f) + " " : "";
     if (!f.chosen && !f.refused_because.empty()) why += sentence(f.refused_because) + " ";
     std::vector<std::string> reasons;
-    for (const std::string& reason : f.reasons) reasons.push_back(sentence(reason));
+    for (const std::string& reason : f.reasons)
+      if (!f.verdict.empty() || !repeats_a_column(reason)) reasons.push_back(sentence(reason));
     why += joined(reasons, " ");
     const std::string worst =
         f.worst_de00 ? number(*f.worst_de00, 2) + ", " + f.worst_light : "\u2013";
     std::vector<Cell> row{toned(fill_words(f), f.tone),
                           {f.loss, {}},
+                          {number(f.score, 2), {}},
                           {number(f.de00, 2), {}},
                           {signed_number(f.dL, 1), {}},
                           {signed_number(f.da, 1), {}},
@@ -194,42 +241,71 @@ std::optional<Table> fills_table(const ReportContent& content) {
                           {worst, {}},
                           {why, {}}};
     if (some_nearest)
-      row.insert(row.begin() + 3,
-                 Cell{f.nearest_probability ? number(100 * *f.nearest_probability, 0) + " %" : "\u2013", {}});
+      row.insert(
+          row.begin() + 4,
+          Cell{f.nearest_probability ? number(100 * *f.nearest_probability, 0) + " %" : "\u2013",
+               {}});
     table.rows.push_back(std::move(row));
   }
   return with_rows(std::move(table));
 }
 
 std::optional<Table> entered_table(const Fill& fill) {
-  Table table{"As it was entered", {{"What", Holds::name}, {"Entered", Holds::text}}, {}};
+  Table table{
+      say(Sentence::table_fill_entered), {{"What", Holds::name}, {"Entered", Holds::text}}, {}};
   for (const Fact& fact : fill.entered)
     table.rows.push_back({{fact_label(fact.name), {}}, {fact.value, {}}});
   return with_rows(std::move(table));
 }
 
-std::vector<Table> entered_tables(const ReportContent& content) {
-  std::vector<Table> tables;
-  for (const Entered& one : content.entered) {
-    const std::string caption = capital(fact_label(one.kind));
-    if (tables.empty() || tables.back().caption != caption)
-      tables.push_back({caption,
-                        {{"Name", Holds::text}, {"What", Holds::name}, {"Entered", Holds::text}},
-                        {}});
-    for (const Fact& fact : one.facts) {
-      const std::string value =
-          fact.name == "outline"
-              ? std::to_string(std::count(fact.value.begin(), fact.value.end(), ',')) + " corners"
-              : fact.value;
-      tables.back().rows.push_back({{one.name, {}}, {fact_label(fact.name), {}}, {value, {}}});
-    }
+namespace {
+
+std::string entered_words(const Entered& one) {
+  std::vector<std::string> facts;
+  for (const Fact& fact : one.facts) {
+    const std::string value =
+        fact.name == "outline"
+            ? std::to_string(std::count(fact.value.begin(), fact.value.end(), ',')) + " corners"
+            : fact.value;
+    facts.push_back(fact_label(fact.name) + ": " + value);
   }
-  return tables;
+  return joined(facts, "; ");
+}
+
+}  // namespace
+
+std::optional<Table> all_entered(const ReportContent& content) {
+  Table table{say(Sentence::table_all_entered),
+              {{"Thing", Holds::text}, {"Name", Holds::text}, {"Entered", Holds::text}},
+              {}};
+  for (const Entered& one : content.entered)
+    table.rows.push_back(
+        {{capital(fact_label(one.kind)), {}}, {one.name, {}}, {entered_words(one), {}}});
+  return with_rows(std::move(table));
+}
+
+std::optional<Table> spot_tests_table(const ReportContent& content) {
+  const std::array<const char*, 6> facts{"tested",  "liquid",   "place",
+                                         "outcome", "happened", "made"};
+  Table table{say(Sentence::table_spot_tests), {}, {}};
+  for (const char* fact : facts) table.columns.push_back({capital(fact_label(fact)), Holds::text});
+  for (const Entered& one : content.entered) {
+    if (one.kind != "spot_test") continue;
+    std::vector<Cell> row;
+    for (const char* wanted : facts) {
+      std::string value;
+      for (const Fact& fact : one.facts)
+        if (fact.name == wanted) value = fact.value;
+      row.push_back({value, {}});
+    }
+    table.rows.push_back(std::move(row));
+  }
+  return with_rows(std::move(table));
 }
 
 std::optional<Table> lights_table(const std::vector<UnderLight>& by_light, int observer_deg,
                                   const std::string& what) {
-  Table table{what + ": against the sheet, lamp by lamp",
+  Table table{say(Sentence::table_lights, {{"what", what}}),
               {{"Light", Holds::name},
                {"L*", Holds::number},
                {"a*", Holds::number},
@@ -252,7 +328,7 @@ std::optional<Table> lights_table(const std::vector<UnderLight>& by_light, int o
 }
 
 std::optional<Table> dispense_table(const RecipeCard& card) {
-  Table table{"To measure out",
+  Table table{say(Sentence::table_dispense),
               {{"Stock", Holds::text}, {"Drops", Holds::number}, {"Millilitres", Holds::number}},
               {}};
   for (const Dispense& item : card.dispense)
@@ -261,7 +337,7 @@ std::optional<Table> dispense_table(const RecipeCard& card) {
 }
 
 std::optional<Table> loads_table(const RecipeCard& card) {
-  Table table{"Dry colorant on one ply",
+  Table table{say(Sentence::table_loads),
               {{"Colorant", Holds::text}, {"Load, " + unit_words(card.load_unit), Holds::number}},
               {}};
   for (const Load& load : card.loads)
@@ -270,7 +346,7 @@ std::optional<Table> loads_table(const RecipeCard& card) {
 }
 
 std::optional<Table> coats_table(const RecipeCard& card) {
-  Table table{"Coats: stop where the colour is near enough",
+  Table table{say(Sentence::table_coats),
               {{"After coat", Holds::text},
                {"L*", Holds::number},
                {"a*", Holds::number},
@@ -291,7 +367,7 @@ std::optional<Table> coats_table(const RecipeCard& card) {
 }
 
 std::optional<Table> recipes_table(const ReportContent& content) {
-  Table table{"Washes considered",
+  Table table{say(Sentence::table_recipes),
               {{"Wash", Holds::text},
                {"Loads", Holds::text},
                {de00_sign, Holds::number},
@@ -315,7 +391,7 @@ std::optional<Table> recipes_table(const ReportContent& content) {
 }
 
 std::optional<Table> trials_table(const ReportContent& content) {
-  Table table{"Predicted against read",
+  Table table{say(Sentence::table_trials),
               {{"Trial", Holds::text},
                {"Predicted L* a* b*", Holds::name},
                {"Read L* a* b*", Holds::name},
@@ -337,7 +413,8 @@ std::optional<Table> trials_table(const ReportContent& content) {
       taught.push_back(l.colorant + " " + signed_number(100 * (l.strength - 1), 0) + " %" + u);
     }
     std::vector<std::string> words;
-    if (!taught.empty()) words.push_back("Strength: " + joined(taught, ", ") + ".");
+    if (!taught.empty())
+      words.push_back(say(Sentence::learned, {{"strengths", joined(taught, ", ")}}));
     for (const std::string& note : trial.notes) words.push_back(sentence(note));
     table.rows.push_back({{joined({trial.name, trial.when}, ", "), {}},
                           lab(trial.predicted),
@@ -350,25 +427,45 @@ std::optional<Table> trials_table(const ReportContent& content) {
   return with_rows(std::move(table));
 }
 
-std::optional<Table> series_table(const Series& series) {
-  Table table{"Series of " + series.spot,
-              {{capital(series.steps.empty() ? "step" : series.steps), Holds::text},
-               {std::string(de00_sign) + " (95 %)", Holds::number},
+std::optional<Table> series_table(const ReportContent& content) {
+  if (content.series.empty()) return std::nullopt;
+  constexpr std::size_t most_spots = 4;
+  std::vector<const Series*> shown;
+  for (const Series& one : content.series)
+    if (shown.size() < most_spots) shown.push_back(&one);
+  Table table{say(Sentence::table_series),
+              {{capital(shown.front()->steps.empty() ? "step" : shown.front()->steps), Holds::text},
                {"Minutes", Holds::number},
                {"\u00b0C", Holds::number},
                {"pH", Holds::number},
-               {"\u00b5S/cm", Holds::number},
-               {"Note", Holds::text}},
+               {"\u00b5S/cm", Holds::number}},
               {}};
-  for (const SeriesPoint& p : series.points) {
-    const std::string range = interval(p.low, p.high);
-    table.rows.push_back({{p.label, {}},
-                          {number(p.de00, 2) + (range.empty() ? "" : " (" + range + ")"), {}},
-                          {number(p.minutes, 0), {}},
-                          {number(p.temperature_c, 0), {}},
-                          {number(p.ph, 1), {}},
-                          {number(p.conductivity_us_cm, 0), {}},
-                          {p.note, {}}});
+  for (const Series* one : shown)
+    table.columns.push_back({std::string(de00_sign) + ", " + one->spot, Holds::number});
+  table.columns.push_back({"Water", Holds::text});
+  std::vector<std::string> steps;
+  for (const Series& one : content.series)
+    for (const SeriesPoint& point : one.points) add_new(steps, {point.label});
+  for (const std::string& step : steps) {
+    const SeriesPoint* any = nullptr;
+    std::vector<Cell> change;
+    for (const Series& one : content.series)
+      for (const SeriesPoint& point : one.points)
+        if (point.label == step && (!any || any->note.empty())) any = &point;
+    for (const Series* one : shown) {
+      std::string text = "\u2013";
+      for (const SeriesPoint& point : one->points)
+        if (point.label == step) text = number(point.de00, 2);
+      change.push_back({text, {}});
+    }
+    std::vector<Cell> row{{step, {}},
+                          {number(any->minutes, 0), {}},
+                          {number(any->temperature_c, 0), {}},
+                          {number(any->ph, 1), {}},
+                          {number(any->conductivity_us_cm, 0), {}}};
+    append(row, std::move(change));
+    row.push_back({any->note, {}});
+    table.rows.push_back(std::move(row));
   }
   return with_rows(std::move(table));
 }

@@ -4,7 +4,10 @@
 #include <cmath>
 
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/colour/change.hpp"
 #include "mendtone/colour/direction.hpp"
+#include "mendtone/report/sentences.hpp"
+#include "mendtone/results/common.hpp"
 
 namespace mendtone::report {
 namespace {
@@ -78,29 +81,52 @@ std::string direction_words(const std::optional<double>& dL, const std::optional
   return joined(parts, ", ");
 }
 
-std::string finding(const Difference& d) {
-  std::string text = de00_words(d.de00);
-  const std::string range = interval(d.low, d.high);
-  if (!range.empty()) text += " (95\u00a0% interval " + range + ")";
-  text += " under " + viewing_words(d.light, d.observer_deg);
-  const std::string direction = direction_words(d.dL, d.da, d.db);
-  if (!direction.empty()) text += ", " + direction;
-  const std::string limit = d.tolerance ? "the tolerance of " + number(*d.tolerance, 1) : "";
-  if (d.verdict == "within") return "Within " + limit + ": " + text + ".";
-  if (d.verdict == "beyond") return "Beyond " + limit + ": " + text + ".";
-  if (d.verdict != "undecided") return text + ".";
-  text = "Not decidable against " + limit + " with these readings: " + text + ".";
-  if (d.more_readings)
-    text += " " + sentence(more_readings_words(*d.more_readings));
-  return text;
+std::string seen_words(double de00) {
+  const double seen_by_half = ChangeSettings{}.tolerance_de00;
+  constexpr double plain = results::match_tolerance_de00, far = 4;
+  if (de00 < seen_by_half) return say(Sentence::seen_hardly);
+  if (de00 < plain) return say(Sentence::seen_just);
+  if (de00 < far) return say(Sentence::seen_plainly);
+  return say(Sentence::seen_far);
+}
+
+std::string plain_change(const Difference& d) {
+  struct Part {
+    double size;
+    std::string word;
+  };
+  constexpr double no_longer_slight = 1.5;
+  std::vector<Part> parts;
+  const auto add = [&](const std::optional<double>& value, Axis axis) {
+    const std::string word(value ? direction_word(axis, *value) : std::string_view());
+    if (word.empty()) return;
+    const double size = std::abs(*value);
+    parts.push_back({size, (size < no_longer_slight ? "slightly " : "") + word});
+  };
+  add(d.dL, Axis::L);
+  add(d.da, Axis::a);
+  add(d.db, Axis::b);
+  std::stable_sort(parts.begin(), parts.end(),
+                   [](const Part& p, const Part& q) { return p.size > q.size; });
+  std::vector<std::string> words;
+  for (const Part& part : parts) words.push_back(part.word);
+  if (words.empty()) words.push_back(say(Sentence::no_direction));
+  return say(Sentence::change, {{"directions", joined(words, ", ")}, {"seen", seen_words(d.de00)}});
 }
 
 std::string fact_label(std::string column) {
-  constexpr std::pair<std::string_view, std::string_view> units[] = {
-      {"_g_m2", "g/m\u00b2"},   {"_ml_m2", "ml/m\u00b2"}, {"_us_cm", "\u00b5S/cm"},
-      {"_lx_h", "lux hours"},   {"_cm2", "cm\u00b2"},     {"_mm", "mm"},
-      {"_cm", "cm"},            {"_px", "pixels"},        {"_g_ml", "g/ml"},
-      {"_ml", "ml"},            {"_l", "l"},              {"_c", "\u00b0C"}};
+  constexpr std::pair<std::string_view, std::string_view> units[] = {{"_g_m2", "g/m\u00b2"},
+                                                                     {"_ml_m2", "ml/m\u00b2"},
+                                                                     {"_us_cm", "\u00b5S/cm"},
+                                                                     {"_lx_h", "lux hours"},
+                                                                     {"_cm2", "cm\u00b2"},
+                                                                     {"_mm", "mm"},
+                                                                     {"_cm", "cm"},
+                                                                     {"_px", "pixels"},
+                                                                     {"_g_ml", "g/ml"},
+                                                                     {"_ml", "ml"},
+                                                                     {"_l", "l"},
+                                                                     {"_c", "\u00b0C"}};
   std::string unit;
   for (const auto& [ending, words] : units) {
     if (column.size() <= ending.size() ||

@@ -64,4 +64,11 @@ void fields(Describe& v, Refused& s) {
   v("reason", s.reason, {.help = "why", .prose = true});
 }
 
+std::string match_tolerance_origin(bool asked) {
+  return asked ? "as asked"
+               : "default, a screening figure: where half of observers accept a pair, in dental "
+                 "studies (published, read by the maintainers, source not at hand); no tolerance for "
+                 "fills was found";
+}
+
 }  // namespace mendtone::results

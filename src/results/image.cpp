@@ -391,6 +391,18 @@ void fields(Describe& v, Brightness& s) {
   v("remaining_de00", s.drift.remaining_de00, {.unit = "DeltaE00"});
 }
 
+void fields(Describe& v, MapFrame& s) {
+  v.name("MapFrame");
+  v("file", s.file, {});
+  v("quantity", s.quantity, {});
+  v("low", s.low, {.help = "what the foot of the bar means"});
+  v("high", s.high, {.help = "what its head means"});
+  v("low_word", s.low_word, {});
+  v("high_word", s.high_word, {});
+  v("map", s.map, {.help = "left, top, width, height in the picture, pixels"});
+  v("bar", s.bar, {.help = "the same of the bar"});
+}
+
 void fields(Describe& v, ImageChangeAnswer& s) {
   v.name("ImageChangeAnswer");
   v.document("image_change", 2);
@@ -404,6 +416,8 @@ void fields(Describe& v, ImageChangeAnswer& s) {
   v("pixels_per_mm", s.pixels_per_mm, {});
   v("regions", s.regions, {.help = "the whole first"});
   v("pictures", s.pictures, {.help = "files that were written", .prose = true});
+  v("frames", s.frames,
+    {.help = "where their parts lie", .blank = Blank::left_out, .prose = true});
   v("warnings", s.warnings, {.prose = true});
   v.table("regions", {{"region", "name"},
                       {"light", "../light"},

@@ -31,8 +31,8 @@ std::string wrong_rows(const std::vector<std::vector<double>>& rows, const std::
 }
 
 std::string wrong_colorant(const Colorant& colorant, const std::string& at, std::size_t bands) {
-  if (auto said = wrong_bands(colorant.k, at + "/k", bands); !said.empty()) return said;
-  if (auto said = wrong_bands(colorant.s, at + "/s", bands); !said.empty()) return said;
+  if (auto said = wrong_bands(colorant.k, at + "/absorption", bands); !said.empty()) return said;
+  if (auto said = wrong_bands(colorant.s, at + "/scattering", bands); !said.empty()) return said;
   if (!(colorant.law.parameter > 0)) return at + "/law/parameter must be above 0";
   return {};
 }
@@ -54,14 +54,17 @@ std::string wrong(const Palette& palette) {
   if (palette.application == Application::film) {
     if (auto said = wrong_bands(palette.support, "support", bands); !said.empty()) return said;
   } else {
-    if (auto said = wrong_bands(palette.ply.K, "ply/K", bands); !said.empty()) return said;
-    if (auto said = wrong_bands(palette.ply.S, "ply/S", bands); !said.empty()) return said;
+    if (auto said = wrong_bands(palette.ply.K, "ply/absorption", bands); !said.empty()) return said;
+    if (auto said = wrong_bands(palette.ply.S, "ply/scattering", bands); !said.empty()) return said;
     if (!palette.ply.opaque.empty() && palette.ply.opaque.size() != bands)
       return "ply/opaque must have one entry a band";
   }
   for (const auto& [name, R] : palette.backings)
     if (auto said = wrong_bands(R, "backings/" + name, bands, true); !said.empty()) return said;
   if (palette.screening < 0) return "screening is below 0";
+  if (palette.model != LayerModel::two_fluxes && palette.screening + palette.quenching > 0)
+    return "screening and quenching belong to two fluxes, model is '" +
+           std::string(name_of(palette.model)) + "'";
   if (palette.quenching < 0) return "quenching is below 0";
   if (palette.colorants.empty()) return "colorants must hold at least one colorant";
   for (std::size_t c = 0; c < palette.colorants.size(); ++c)
@@ -126,8 +129,8 @@ std::vector<double> loads_in(const Palette& palette, const std::vector<Load>& lo
 
 void fields(Describe& v, Ply& s) {
   v.name("Ply");
-  v("K", s.K, {.help = "absorption of one ply, band by band"});
-  v("S", s.S, {.help = "scattering of one ply, band by band"});
+  v("absorption", s.K, {.help = "of one ply, band by band, as the model means it", .was = "K"});
+  v("scattering", s.S, {.help = "of one ply, band by band, as the model means it", .was = "S"});
   v("opaque", s.opaque, {.help = "bands where it is too opaque to measure what it lets through"});
   v.blank([](const void* ply) { return static_cast<const Ply*>(ply)->K.empty(); });
 }
@@ -142,10 +145,10 @@ void fields(Describe& v, Colorant& s) {
   v.name("Colorant");
   v("name", s.name, {});
   v("colour_index", s.colour_index, {.help = "PY43, PR101 …"});
-  v("k", s.k, {.help = "absorption a unit of load, band by band"});
-  v("s", s.s, {.help = "scattering a unit of load, band by band"});
-  v("k_se", s.k_se, {.help = "standard errors"});
-  v("s_se", s.s_se, {.help = "standard errors"});
+  v("absorption", s.k, {.help = "a unit of load, band by band, as the model means it", .was = "k"});
+  v("scattering", s.s, {.help = "a unit of load, band by band, as the model means it", .was = "s"});
+  v("absorption_se", s.k_se, {.help = "standard errors", .was = "k_se"});
+  v("scattering_se", s.s_se, {.help = "standard errors", .was = "s_se"});
   v("law", s.law, {});
   v("filling", s.filling, {.help = "what its binder takes from the ply's own scattering"});
   v("load_range", s.load_range, {.help = "loads that were read"});
@@ -176,6 +179,8 @@ void fields(Describe& v, Posterior& s) {
 void fields(Describe& v, Palette& s) {
   v.name("Palette");
   v("application", s.application, {.help = "absorbed by the tissue, or a film on it"});
+  v("model", s.model,
+    {.help = "how a layer is computed, and what its absorption and scattering are", .since = 2});
   v("load_unit", s.load_unit, {});
   v("substrate", s.substrate, {.help = "the tissue or support that was read bare"});
   v("lot", s.lot, {});
@@ -186,8 +191,8 @@ void fields(Describe& v, Palette& s) {
   v("ply", s.ply, {.help = "absorbed: one untoned ply", .blank = Blank::left_out});
   v("backings", s.backings, {.help = "backings that were read with the swatches"});
   v("interface", s.interface, {});
-  v("screening", s.screening, {});
-  v("quenching", s.quenching, {});
+  v("screening", s.screening, {.help = "of a palette of version 1; else 0"});
+  v("quenching", s.quenching, {.help = "of a palette of version 1; else 0"});
   v("cross_validated_de00", s.cross_validated_de00,
     {.help = "median of held-out swatches", .unit = "DeltaE00"});
   v("brightener", s.brightener, {.help = "one was found in the substrate", .since = 2});
@@ -202,6 +207,7 @@ namespace {
 /// A palette that was just read.
 std::string settle_palette(Palette& palette) {
   palette.ply.grid = palette.grid;
+  palette.ply.model = palette.model;
   const std::string said = wrong(palette);
   return said.empty() ? said : "this is no calibrated palette: " + said;
 }
@@ -215,8 +221,9 @@ void fields(Describe& v, LawTried& s) {
   v("load_law", s.load, {});
   v("interface", s.interface, {});
   v("filling", s.filling, {});
-  v("screening", s.screening, {});
+  v("screening", s.screening, {.help = "no longer tried"});
   v("learnt", s.learnt, {});
+  v("many_fluxes", s.many_fluxes, {.help = "light followed in many directions", .since = 2});
   v("cross_validated_de00", s.cross_validated_de00, {.unit = "DeltaE00"});
   v("mean_de00", s.mean_de00, {.unit = "DeltaE00"});
   v("p95_de00", s.p95_de00, {.unit = "DeltaE00"});
@@ -284,7 +291,8 @@ void fields(Describe& v, AdvisedSwatch& s) {
 void fields(Describe& v, ColorantAnswer& s) {
   v.name("ColorantAnswer");
   v.document("colorant", 2);
-  v.method({"repeats that stand apart are left out of the mean"});
+  v.method({"repeats that stand apart are left out of the mean",
+            "layers solved in many directions of light are tried too"});
   fields(v, s.palette);
   v.name("ColorantAnswer");
   v("laws", s.laws, {.help = "models that were tried"});
@@ -294,12 +302,12 @@ void fields(Describe& v, ColorantAnswer& s) {
   v("advice", s.advice, {.help = "swatches worth making, in order"});
   v("warnings", s.warnings, {.prose = true});
   v.settle([](void* into) { return settle_palette(static_cast<ColorantAnswer*>(into)->palette); });
-  v.table("colorants/k[]", {{"colorant", "../name"},
-                            {"nm", "../../wavelengths_nm/@index"},
-                            {"k", "../k/@index"},
-                            {"k_se", "../k_se/@index"},
-                            {"s", "../s/@index"},
-                            {"s_se", "../s_se/@index"}});
+  v.table("colorants/absorption[]", {{"colorant", "../name"},
+                                     {"nm", "../../wavelengths_nm/@index"},
+                                     {"absorption", "../absorption/@index"},
+                                     {"absorption_se", "../absorption_se/@index"},
+                                     {"scattering", "../scattering/@index"},
+                                     {"scattering_se", "../scattering_se/@index"}});
 }
 
 void fields(Describe& v, SwatchRequest& s) {

@@ -126,7 +126,7 @@ void fields(Describe& v, TissueRequest& s) {
      .greedy = true});
   v("over", s.over,
     {.help = "what lies behind when it is shown: the name of a backing that was read, a file with "
-             "one reading, or black or white as a nominal one",
+             "one reading, or black or white as a nominal one; a sheet of the record knows its own",
      .option = "--over"});
   v("scale", s.scale,
     {.help = "what the readings' numbers are: fraction or percent", .option = "--scale"});
@@ -197,7 +197,8 @@ void fields(Describe& v, TissueCandidate& s) {
   v("weight_g_m2", s.weight_g_m2, {.help = "all plies together"});
   v("pasted", s.pasted, {.help = "what pasting does"});
   v("group", s.group,
-    {.help = "from 1: candidates that nobody could tell from one another", .blank = Blank::left_out});
+    {.help = "from 1: candidates that nobody could tell from one another",
+     .blank = Blank::left_out});
   v("open_line_de00", s.open_line_de00,
     {.help = "in the open line of a tear, where the tissue is bare, from the sheet",
      .unit = "DeltaE00",
@@ -229,6 +230,10 @@ namespace {
 void before_candidates(Describe& v, TissueAnswer& s) {
   v("target", s.target, {});
   v("over", s.over, {.help = "what lies behind"});
+  v("over_from", s.over_from,
+    {.help = "where that was taken from, if the question did not say it",
+     .blank = Blank::left_out,
+     .prose = true});
   v("over_is_nominal", s.over_is_nominal, {.help = "it was not read"});
   v("uses", s.uses, {});
   v("side", s.side, {});
@@ -251,6 +256,7 @@ void before_candidates(Describe& v, TissueAnswer& s) {
   v("probability", s.probability_note, {.blank = Blank::null, .prose = true});
   v("ranked", s.ranked, {.help = "candidates before filters"});
   v("within_tolerance", s.within, {.help = "candidates within the tolerance"});
+  v("verdict", s.verdict, {.blank = Blank::left_out, .prose = true});
   v("filtered", s.filtered, {.help = "candidates taken away by each filter"});
   v("told_apart_de00", s.told_apart_de00,
     {.help = "less than this under every light is one group",

@@ -15,8 +15,7 @@ void fields(Describe& v, RecipeWeights& s) {
   v("worst", s.worst, weight("--weigh-worst", "weight of the worst light in the order"));
   v("transmitted", s.transmitted,
     weight("--weigh-light-sheet", "weight of the light sheet in the order"));
-  v("colorants", s.colorants,
-    weight("--weigh-colorants", "weight of each colorant in the order"));
+  v("colorants", s.colorants, weight("--weigh-colorants", "weight of each colorant in the order"));
   v("load", s.load, weight("--weigh-load", "weight of the loads in the order"));
 }
 
@@ -51,15 +50,14 @@ void fields(Describe& v, WashRequest& s) {
              "with colorants calibrated as a film: readings of the fill in place",
      .option = "--on",
      .required = true});
-  v("on_name", s.on_name,
-    {.help = "which tissue, where there are several", .option = "--tissue"});
+  v("on_name", s.on_name, {.help = "which tissue, where there are several", .option = "--tissue"});
   v("palette", s.palette,
     {.help = "the calibrated colorants: what 'colorant --out' wrote",
      .option = "--from",
      .required = true});
   v("over", s.over,
     {.help = "what lies behind when it is shown: a backing's name (a film needs none where its "
-             "fill was read over one thing only)",
+             "fill was read over one thing only); a sheet of the record knows its own",
      .option = "--over"});
   v("plies", s.plies,
     {.help = "plies of it, all toned alike (not for a film)",
@@ -74,8 +72,7 @@ void fields(Describe& v, WashRequest& s) {
      .option = "--application"});
   v("at_most", s.at_most,
     {.help = "colorants in one recipe", .option = "--at-most", .least = 1, .most = 4});
-  v("top", s.top,
-    {.help = "only the best so many", .option = "--top", .least = 1, .most = 1000});
+  v("top", s.top, {.help = "only the best so many", .option = "--top", .least = 1, .most = 1000});
   v("exclude", s.exclude,
     {.help = "NAME=REASON: a colorant that is not to be used, and why", .option = "--exclude"});
   v("max_load", s.max_load,
@@ -101,8 +98,7 @@ void fields(Describe& v, WashRequest& s) {
      .option = "--tolerance",
      .least = 0,
      .above_least = true});
-  v("tolerance_is_default", s.tolerance_is_default,
-    {.blank = Blank::left_out, .only_read = true});
+  v("tolerance_is_default", s.tolerance_is_default, {.blank = Blank::left_out, .only_read = true});
   v("method", s.method,
     {.help = "bath (default) or brush; a film is always brushed", .option = "--method"});
   v("stocks", s.stocks,
@@ -127,8 +123,7 @@ void fields(Describe& v, WashRequest& s) {
      .option = "--lay",
      .least = 0,
      .above_least = true});
-  v("sheets", s.sheets,
-    {.help = "sheets from one volume", .option = "--sheets", .least = 1});
+  v("sheets", s.sheets, {.help = "sheets from one volume", .option = "--sheets", .least = 1});
   v("coats", s.coats,
     {.help = "equal coats (or dips) that make up the load",
      .option = "--coats",
@@ -312,6 +307,10 @@ void fields(Describe& v, WashPlan& s) {
   v("target", s.target, {.help = "the sheet"});
   v("tissue", s.tissue, {.help = "the tissue, or the fill of a film"});
   v("over", s.over, {.help = "what lies behind"});
+  v("over_from", s.over_from,
+    {.help = "where that was taken from, if the question did not say it",
+     .blank = Blank::left_out,
+     .prose = true});
   v("use", s.use, {});
   v("side", s.side, {});
   v("plies", s.plies, {});
@@ -378,10 +377,12 @@ void recipes_table(Describe& v) {
 void fields(Describe& v, WashAnswer& s) {
   v.name("WashAnswer");
   v.document("wash", 2);
-  v.method({"what comes to no drop is left out of what is measured out; repeats that stand apart "
-            "are left out of the mean",
-            "a fill of a loss is aimed 0.5 L* lighter, and the chance of coming out darker counts; a "
-            "colorant that the record excludes is not planned"});
+  v.method(
+      {"what comes to no drop is left out of what is measured out; repeats that stand apart "
+       "are left out of the mean",
+       "the sheet is computed in many directions of light, no longer in two",
+       "a fill of a loss is aimed 0.5 L* lighter, and the chance of coming out darker counts; a "
+       "colorant that the record excludes is not planned"});
   v("application", s.application, {});
   v("lights", s.lights, {.help = "the first is the viewing light"});
   v("observer", s.observer_deg, {.unit = "degrees"});
@@ -396,6 +397,7 @@ void fields(Describe& v, WashAnswer& s) {
   v("proof", s.proof, {.prose = true});
   v("why_not_exact", s.why_not_exact, {.prose = true});
   v("within_tolerance", s.within_tolerance, {});
+  v("verdict", s.verdict, {.blank = Blank::left_out, .prose = true});
   v("untoned", s.untoned, {});
   v("nearer", s.nearer, {.help = "what would bring it nearer"});
   v("objective", s.objective, {.help = "how the order is made", .prose = true});
@@ -419,10 +421,7 @@ void fields(Describe& v, CorrectRequest& s) {
      .option = "--after-coat",
      .least = 1});
   v("trials", s.trials,
-    {.help = "readings of the dry trial",
-     .option = "--trial",
-     .required = true,
-     .greedy = true});
+    {.help = "readings of the dry trial", .option = "--trial", .required = true, .greedy = true});
   v("dosing_sd", s.dosing_sd,
     {.help = "standard deviation of one colorant in one mix, per cent",
      .option = "--dosing-spread",
@@ -488,14 +487,16 @@ void fields(Describe& v, KeptTrial& s) {
 void fields(Describe& v, CorrectAnswer& s) {
   v.name("CorrectAnswer");
   v.document("correct", 2);
-  v.method({"a correction that is not expected to come nearer than the trial is not offered; what "
-            "comes to no drop, and repeats that stand apart, are left out"});
+  v.method(
+      {"a correction that is not expected to come nearer than the trial is not offered; what "
+       "comes to no drop, and repeats that stand apart, are left out"});
   v("lights", s.lights, {.help = "the first is the viewing light"});
   v("observer", s.observer_deg, {.unit = "degrees"});
   v("trial", s.trial, {});
   v("learned", s.learned, {.help = "colorant by colorant"});
   v("spreads", s.spreads, {});
-  v("recipes", s.recipes, {.help = "of one more coat and a new mix, those that should come nearer; the nearer first"});
+  v("recipes", s.recipes,
+    {.help = "of one more coat and a new mix, those that should come nearer; the nearer first"});
   v("searched", s.searched, {});
   v("exact", s.exact, {});
   v("within_tolerance", s.within_tolerance, {});

@@ -23,6 +23,8 @@ MENDTONE_EVERY(LoadUnit, LoadUnit::unstated, LoadUnit::g_m2, LoadUnit::ml_m2, Lo
 MENDTONE_EVERY(Application, Application::absorbed, Application::film)
 MENDTONE_EVERY(LoadLaw::Kind, LoadLaw::Kind::linear, LoadLaw::Kind::power,
                LoadLaw::Kind::saturating)
+MENDTONE_EVERY(LayerModel, LayerModel::two_fluxes, LayerModel::many_fluxes_45_0,
+               LayerModel::many_fluxes_sphere)
 MENDTONE_EVERY(Method, Method::bath, Method::brush)
 MENDTONE_EVERY(Verdict, Verdict::within, Verdict::beyond, Verdict::undecided)
 MENDTONE_EVERY(Quantity, Quantity::reflectance, Quantity::transmittance)

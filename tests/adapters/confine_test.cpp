@@ -20,7 +20,7 @@
 #endif
 
 // What a process that decodes a picture can still do, tried out in one that is confined alike.
-namespace mendtone::pictures {
+namespace mendtone::pictures::confine_test {
 namespace {
 
 /// What `attempt` returned (0 to 100) in a confined process, or 200 and the signal that ended it.
@@ -102,4 +102,4 @@ TEST(Confine, AStepThatDoesNotEndIsEnded) {
 }
 
 }  // namespace
-}  // namespace mendtone::pictures
+}  // namespace mendtone::pictures::confine_test

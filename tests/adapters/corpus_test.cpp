@@ -8,9 +8,8 @@
 
 // Small files kept in tests/adapters/corpus, fit and unfit; expected.csv says what is to become of
 // each and words that must be said.
+namespace mendtone::corpus_test {
 namespace {
-
-using namespace mendtone;
 
 const std::string corpus = MENDTONE_SOURCE_DIR "/tests/adapters/corpus/";
 
@@ -107,3 +106,4 @@ TEST(Corpus, SpoiltPicturesAreReadOrRefused) {
 }
 
 }  // namespace
+}  // namespace mendtone::corpus_test

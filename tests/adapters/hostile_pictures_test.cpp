@@ -11,9 +11,8 @@
 #include "mendtone/adapters/picture_file.hpp"
 
 // The corpus of spoilt and unfit pictures, made here so that each stands beside its reason.
+namespace mendtone::hostile_pictures_test {
 namespace {
-
-using namespace mendtone;
 
 constexpr int width = 64, height = 48;
 constexpr std::size_t values = static_cast<std::size_t>(width) * height * 3;
@@ -262,3 +261,4 @@ TEST_F(Hostile, WhatIsWrittenIsReadBackBitForBit) {
 }
 
 }  // namespace
+}  // namespace mendtone::hostile_pictures_test

@@ -6,13 +6,16 @@
 #include <cstdio>
 #include <filesystem>
 #include <fstream>
+#include <map>
+#include <pugixml.hpp>
+#include <qpdf/QPDF.hh>
 #include <sstream>
 
 #include "mendtone/report/write.hpp"
 #include "report/kestrel_bay.hpp"
 
 // What stands in the PDF is asked of poppler's tools, programs that share no code with ours.
-namespace mendtone {
+namespace mendtone::pdf_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -56,9 +59,9 @@ TEST(Pdf, TextIsFoundByPdftotext) {
   std::ofstream(file, std::ios::binary) << d.pdf;
   const std::string text = output_of("pdftotext -layout " + file.string() + " -");
   for (const char* expected :
-       {"Pilot chart of Kestrel Bay", "KB.1894.7", "Cautions", "Not known", "Card for the bench",
-        "yellow ochre stock, 0.020 g/ml", "ISO/CIE 11664-6", "mendtone 0.1.0", "Page 2 of",
-        "\u0394E\u2080\u2080", "\u2212"})
+       {"Pilot chart of Kestrel Bay", "KB.1894.7", "Cautions", "What is not known",
+        "The wash as it was mixed", "yellow ochre stock, 0.020 g/ml", "ISO/CIE 11664-6",
+        "mendtone 0.1.0", "Page 2 of", "\u0394E\u2080\u2080", "\u2212"})
     EXPECT_NE(text.find(expected), std::string::npos) << expected;
 }
 
@@ -79,14 +82,79 @@ TEST(Pdf, EmbedsEveryFontAndIsA4) {
       << info;
 }
 
-// With everything that a treatment brings: fill, card, cautions, what was not known, a place to
-// sign.
-TEST(Pdf, TwoPagesOfUseThenTheEvidence) {
+TEST(Pdf, TheFirstPageThenWhatWasDoneThenTheAnnex) {
   const Drawn d = drawn();
-  for (const report::Bookmark& mark : d.pages.bookmarks) {
-    if (mark.title == "Card for the bench") EXPECT_LE(mark.page, 1u);
-    if (mark.title == "Evidence") EXPECT_EQ(mark.page, 2u);
+  std::map<std::string, std::size_t> page;
+  for (const report::Bookmark& mark : d.pages.bookmarks) page.emplace(mark.title, mark.page);
+  EXPECT_EQ(page.at("What was done, and how near it came"), 0u);
+  EXPECT_EQ(page.at("What is not known"), 0u);
+  EXPECT_EQ(page.at("The treatment"), 1u);
+  EXPECT_LE(page.at("Annex"), 4u);
+  EXPECT_LE(d.pages.pages.size(), 12u);
+}
+
+/// What poppler says of the document's structure.
+std::string structure_of(const fs::path& file) {
+  return output_of("pdfinfo -struct-text " + file.string());
+}
+
+// The roles of ISO 32000-1, 14.8.4, asked of another program.
+TEST(Pdf, ItsPartsAreTagged) {
+  const Folder folder;
+  const Drawn d = drawn();
+  const fs::path file = folder.path / "report.pdf";
+  std::ofstream(file, std::ios::binary) << d.pdf;
+  const std::string tree = structure_of(file);
+  for (const char* role :
+       {"Document\n", " H1 ", " H2 ", " P ", " L ", " LI ", " Table ", " TR\n", " TH:", " TD\n", " Figure\n"})
+    EXPECT_NE(tree.find(role), std::string::npos) << role;
+  EXPECT_NE(tree.find("Scope"), std::string::npos) << tree.substr(0, 4000);
+  EXPECT_NE(output_of("pdfinfo " + file.string()).find("Tagged:          yes"), std::string::npos);
+}
+
+/// The value of a key of the document's catalogue.
+QPDFObjectHandle in_catalogue(QPDF& pdf, const Drawn& d, const char* key) {
+  pdf.processMemoryFile("report", d.pdf.data(), d.pdf.size());
+  return pdf.getRoot().getKey(key);
+}
+
+TEST(Pdf, EveryFigureHasItsWords) {
+  const Drawn d = drawn();
+  QPDF pdf;
+  pdf.processMemoryFile("report", d.pdf.data(), d.pdf.size());
+  std::size_t figures = 0, told = 0, drawn_figures = 0;
+  for (QPDFObjectHandle object : pdf.getAllObjects()) {
+    if (!object.isDictionary() || !object.hasKey("/S") || !object.getKey("/S").isName() ||
+        object.getKey("/S").getName() != "/Figure")
+      continue;
+    ++figures;
+    told += object.hasKey("/Alt") && object.getKey("/Alt").getUTF8Value().size() > 10;
   }
+  for (const report::Drawing& page : d.pages.pages)
+    for (const report::Item& item : page.items)
+      if (const auto* tag = std::get_if<report::Tag>(&item))
+        drawn_figures += tag->begins && tag->role == "Figure";
+  EXPECT_GT(figures, 4u);
+  EXPECT_EQ(figures, drawn_figures);
+  EXPECT_EQ(told, figures);
+}
+
+TEST(Pdf, SaysItsLanguageTitleColoursAndIdentifier) {
+  const Drawn d = drawn();
+  QPDF pdf;
+  EXPECT_EQ(in_catalogue(pdf, d, "/Lang").getStringValue(), "en-GB");
+  EXPECT_TRUE(pdf.getRoot().getKey("/ViewerPreferences").getKey("/DisplayDocTitle").getBoolValue());
+  QPDFObjectHandle intent = pdf.getRoot().getKey("/OutputIntents").getArrayItem(0);
+  EXPECT_EQ(intent.getKey("/S").getName(), "/GTS_PDFA1");
+  const auto profile = intent.getKey("/DestOutputProfile").getStreamData();
+  EXPECT_EQ(std::string(reinterpret_cast<const char*>(profile->getBuffer()) + 36, 4), "acsp");
+  EXPECT_EQ(pdf.getTrailer().getKey("/ID").getArrayNItems(), 2);
+  const auto xmp = pdf.getRoot().getKey("/Metadata").getStreamData();
+  const std::string words(reinterpret_cast<const char*>(xmp->getBuffer()), xmp->getSize());
+  EXPECT_NE(words.find("Pilot chart of Kestrel Bay"), std::string::npos);
+  EXPECT_NE(words.find("A. Conservator"), std::string::npos);
+  pugi::xml_document document;
+  EXPECT_TRUE(document.load_string(words.c_str()));
 }
 
 TEST(Pdf, TheSameReportGivesTheSameBytes) {
@@ -132,4 +200,4 @@ TEST(Pdf, LabelsFitTheRoomThatFiguresLeaveThem) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::pdf_test

@@ -7,9 +7,8 @@
 #include "mendtone/colour/difference.hpp"
 #include "mendtone/imaging/change.hpp"
 
+namespace mendtone::photograph_test {
 namespace {
-
-using namespace mendtone;
 
 /// LittleCMS in double precision, one pixel at a time: the judge.
 class Judge {
@@ -254,3 +253,4 @@ TEST(Photographs, RowsMayBeAskedForInAnyOrder) {
 }
 
 }  // namespace
+}  // namespace mendtone::photograph_test

@@ -14,9 +14,8 @@
 #include "mendtone/adapters/picture_file.hpp"
 
 // The helper that reads pictures: what it does to itself costs one picture.
+namespace mendtone::picture_helper_test {
 namespace {
-
-using namespace mendtone;
 
 constexpr int width = 64, height = 48;
 
@@ -180,3 +179,4 @@ TEST(PictureHelper, EveryFormatGivesItsRowsInAnyOrder) {
 }
 
 }  // namespace
+}  // namespace mendtone::picture_helper_test

@@ -3,9 +3,8 @@
 #include "adapters/pictures.hpp"
 #include "mendtone/adapters/icc.hpp"
 
+namespace mendtone::profile_gate_test {
 namespace {
-
-using namespace mendtone;
 
 std::string refusal(const std::string& bytes, int channels = 3) {
   const auto profile = open_profile(bytes, channels);
@@ -62,3 +61,4 @@ TEST(ProfileGate, NoSpoiltProfileGivesNonsense) {
 }
 
 }  // namespace
+}  // namespace mendtone::profile_gate_test

@@ -6,7 +6,7 @@
 
 #include "mendtone/adapters/screen_picture.hpp"
 
-namespace mendtone {
+namespace mendtone::screen_colour_test {
 namespace {
 
 constexpr Xyz d50{96.42, 100, 82.49};
@@ -84,4 +84,4 @@ TEST(ScreenPixels, APngHoldsThem) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::screen_colour_test

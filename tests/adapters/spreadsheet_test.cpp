@@ -9,7 +9,7 @@
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/base/numbers.hpp"
 
-namespace mendtone {
+namespace mendtone::spreadsheet_test {
 namespace {
 
 using namespace formats_test;
@@ -221,4 +221,4 @@ TEST(Spreadsheet, OneAfterAnotherLeavesNoDescriptorOpen) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::spreadsheet_test

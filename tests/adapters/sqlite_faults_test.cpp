@@ -11,7 +11,7 @@
 #include "scratch.hpp"
 
 // Every write, sync, read and removal of SQLite's fails once, in each way that a disk can fail.
-namespace mendtone {
+namespace mendtone::sqlite_faults_test {
 namespace {
 
 using namespace record;
@@ -222,4 +222,4 @@ TEST_P(DiskFaults, LeaveWhatWasAcknowledgedOrAreSaid) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::sqlite_faults_test

@@ -12,7 +12,7 @@
 #include "scratch.hpp"
 
 // Records that were tampered with, moved, exchanged, or lie on a network.
-namespace mendtone {
+namespace mendtone::sqlite_foreign_test {
 namespace {
 
 using namespace record;
@@ -268,4 +268,4 @@ TEST(Networks, KeepAJournalInPlaceOfALog) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::sqlite_foreign_test

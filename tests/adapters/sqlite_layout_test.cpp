@@ -9,7 +9,7 @@
 #include "record_samples.hpp"
 #include "scratch.hpp"
 
-namespace mendtone {
+namespace mendtone::sqlite_layout_test {
 namespace {
 
 using namespace record;
@@ -182,4 +182,4 @@ TEST(Layouts, AStepThatFailsLeavesTheRecordAsItWas) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::sqlite_layout_test

@@ -12,7 +12,7 @@
 #include "record_samples.hpp"
 #include "scratch.hpp"
 
-namespace mendtone {
+namespace mendtone::sqlite_locks_test {
 namespace {
 
 using namespace record;
@@ -92,4 +92,4 @@ TEST(SqliteLocks, NothingIsLostBetweenProgramsOfSeveralWriters) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::sqlite_locks_test

@@ -13,7 +13,7 @@
 #include "record_samples.hpp"
 #include "scratch.hpp"
 
-namespace mendtone {
+namespace mendtone::sqlite_refusal_test {
 namespace {
 
 using namespace record;
@@ -254,4 +254,4 @@ TEST(SqliteRefusal, WhatIsNotThere) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::sqlite_refusal_test

@@ -8,7 +8,7 @@
 #include "record_samples.hpp"
 #include "scratch.hpp"
 
-namespace mendtone {
+namespace mendtone::sqlite_seals_test {
 namespace {
 
 using namespace record;
@@ -229,4 +229,4 @@ TEST(Seals, AreWhatTheDescriptionSays) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::sqlite_seals_test

@@ -9,7 +9,7 @@
 #include "record_samples.hpp"
 #include "scratch.hpp"
 
-namespace mendtone {
+namespace mendtone::sqlite_store_test {
 namespace {
 
 using namespace record;
@@ -334,4 +334,4 @@ TEST(SqliteStore, ABackupIsMadeWhileInUse) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::sqlite_store_test

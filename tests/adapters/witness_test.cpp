@@ -11,9 +11,8 @@
 
 // Another image library as an independent witness: libvips 8.14, Debian's libvips-tools, run as a
 // program. It reads TIFF by itself, its CIEDE2000 is its own; LittleCMS it has in common with us.
+namespace mendtone::witness_test {
 namespace {
-
-using namespace mendtone;
 
 constexpr int width = 96, height = 64;
 constexpr std::size_t pixels = static_cast<std::size_t>(width) * height;
@@ -195,3 +194,4 @@ TEST_F(Witness, TurnedPicturesAreSetUprightAlike) {
 }
 
 }  // namespace
+}  // namespace mendtone::witness_test

@@ -9,7 +9,7 @@
 
 #include "app/invented.hpp"
 
-namespace mendtone::app {
+namespace mendtone::app::difference_test {
 namespace {
 
 using test::lab_only;
@@ -210,4 +210,4 @@ TEST(Difference, SaysTheSameUnderADecimalCommaLocale) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::difference_test

@@ -21,7 +21,7 @@
 #include "mendtone/results/walk.hpp"
 
 // Files as labs have them, through the use-cases.
-namespace mendtone::app {
+namespace mendtone::app::files_test {
 namespace {
 
 using test::paper;
@@ -273,4 +273,4 @@ TEST(ToneVerb, AsSheetsHasUnitsInItsHeadsAndSaysUnderWhatLight) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::files_test

@@ -11,7 +11,7 @@
 #include "mendtone/colour/difference.hpp"
 #include "mendtone/results/walk.hpp"
 
-namespace mendtone::app {
+namespace mendtone::app::image_test {
 namespace {
 
 using namespace mendtone::test;
@@ -245,6 +245,8 @@ TEST_F(ImageVerbs, PoorRegistrationIsRefusedWithItsResidual) {
   request.maps = file("map");
   expect_refused(image_change(request), "residual");
   EXPECT_FALSE(exists("map-de00.png"));
+  write("points.csv", "before_x,before_y,after_x,aftr_y\n10,10,10,10\n");
+  expect_refused(image_change(request), "no column 'aftr_y'; is it 'after_y'?");
 }
 
 // ---- preview
@@ -412,6 +414,10 @@ TEST_F(ImageCheck, UnlikeNamesAndWrongGridsAreRefused) {
   auto ask = request(target("good.tif", 0));
   write("places.csv", "name,x,y,width,height\nQ1,6,12,18,36\nQ2,36,12,18,36\nQ3,66,12,18,36\n");
   expect_refused(image_check(ask), "no patch 'Q1'");
+  write("places.csv", "name,x,y,width,hieght\nP1,6,12,18,36\nP2,36,12,18,36\nP3,66,12,18,36\n");
+  expect_refused(image_check(ask),
+                 "line 1, column 5: a file of patches has no column 'hieght'; is it "
+                 "'height'?");
   write("places.csv", "name,x,y,width,height\nP1,6,12,1800,36\nP2,36,12,18,36\nP3,66,12,18,36\n");
   expect_refused(image_check(ask), "line 2");
   ask.patches.clear();
@@ -424,4 +430,4 @@ TEST_F(ImageCheck, UnlikeNamesAndWrongGridsAreRefused) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::image_test

@@ -6,6 +6,7 @@
 
 #include "adapters/record_samples.hpp"
 #include "adapters/scratch.hpp"
+#include "app/examples.hpp"
 #include "app/image_scene.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/image/image_change.hpp"
@@ -20,15 +21,12 @@
 #include "mendtone/app/wash/wash.hpp"
 #include "mendtone/base/numbers.hpp"
 
-namespace mendtone::app {
+namespace mendtone::app::keep_test {
 namespace {
 
 using nlohmann::json;
 using record::entry;
-
-std::string example(const std::string& name) {
-  return std::string(MENDTONE_SOURCE_DIR) + "/examples/kestrel-bay/" + name;
-}
+using test::example;
 
 /// A record with the invented chart's readings, drawer, ladders and stocks.
 class KeptWork : public test::ImageFolder {
@@ -437,6 +435,30 @@ TEST_F(KeptWork, ImageResultsFollowTheirPhotographs) {
   EXPECT_EQ(image_tone(tone_request, {path_}).error().code, ErrorCode::outside_world);
 }
 
+/// Raking, transmitted and ultraviolet light are shown with their kind and never measured.
+TEST_F(KeptWork, PhotographsInOtherLightAreShownAndNotMeasured) {
+  const std::string path = photograph("uv.tif", [](int, int) { return Lab{40, -3, -20}; });
+  keep("photograph", {{"name", "under ultraviolet"},
+                      {"sheet", "chart"},
+                      {"path", path},
+                      {"stage", "before"},
+                      {"lighting", "ultraviolet"}});
+  ImageToneRequest tone_request;
+  tone_request.photo.file = "under ultraviolet";
+  tone_request.regions = {"corner=rect:0,0,30,30"};
+  const auto toned = image_tone(tone_request, {path_});
+  ASSERT_FALSE(toned);
+  EXPECT_EQ(toned.error().code, ErrorCode::bad_request);
+  EXPECT_NE(toned.error().message.find("ultraviolet"), std::string::npos);
+  ReportRequest request;
+  request.record = path_;
+  request.sheet = "chart";
+  const auto content = report_content(request);
+  ASSERT_TRUE(content) << content.error().text();
+  const std::string html = report::to_html(*content);
+  EXPECT_NE(html.find("Under ultraviolet, ultraviolet."), std::string::npos);
+}
+
 /// What limits a comparison stands before its figures; where nothing differs, nothing is said.
 TEST_F(KeptWork, PhotographsThatWereNotTakenAlikeAreSaidFirst) {
   const std::string path = photograph("one.tif", [](int, int) { return Lab{86, 2, 13}; });
@@ -478,4 +500,4 @@ TEST_F(KeptWork, APlaceThatWasNeverDrawnIsRefusedInWords) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::keep_test

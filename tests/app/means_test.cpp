@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-namespace mendtone::app {
+namespace mendtone::app::means_test {
 namespace {
 
 record::Kept<record::KeptReading> pressed(record::Id id, const std::string& name, double R) {
@@ -24,4 +24,4 @@ TEST(Means, RepeatsOfOneNameAndNeverOfTwo) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::means_test

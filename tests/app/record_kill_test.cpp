@@ -14,7 +14,7 @@
 #include "mendtone/app/tone/tone.hpp"
 #include "mendtone/base/random.hpp"
 
-namespace mendtone::app {
+namespace mendtone::app::record_kill_test {
 namespace {
 
 using record::entry;
@@ -218,4 +218,4 @@ TEST(RecordKill, ARestorationIsThereWholeOrNotAtAll) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::record_kill_test

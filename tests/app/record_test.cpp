@@ -12,7 +12,7 @@
 #include "mendtone/app/record/recheck.hpp"
 #include "mendtone/app/tone/tone.hpp"
 
-namespace mendtone::app {
+namespace mendtone::app::record_test {
 namespace {
 
 using record::entry;
@@ -409,4 +409,4 @@ TEST(Record, ExportRestoreExportIsByteEqual) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::record_test

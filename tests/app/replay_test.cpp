@@ -2,7 +2,7 @@
 
 #include "fuzz/wash_entry.hpp"
 
-namespace mendtone {
+namespace mendtone::replay_test {
 namespace {
 
 TEST(Replay, PalettesWashesAndStocks) {
@@ -10,4 +10,4 @@ TEST(Replay, PalettesWashesAndStocks) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::replay_test

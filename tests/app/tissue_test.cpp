@@ -9,7 +9,7 @@
 #include "mendtone/optics/layer_model.hpp"
 #include "mendtone/results/walk.hpp"
 
-namespace mendtone::app {
+namespace mendtone::app::tissue_test {
 namespace {
 
 const WavelengthGrid grid = WavelengthGrid::equal_steps(380, 10, 36);
@@ -380,4 +380,4 @@ TEST(Tissue, AnInterfaceIsUsedWhenAskedAndSaid) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::tissue_test

@@ -5,6 +5,7 @@
 #include <nlohmann/json.hpp>
 
 #include "adapters/scratch.hpp"
+#include "app/examples.hpp"
 #include "mendtone/app/record/recheck.hpp"
 #include "mendtone/app/report/report.hpp"
 #include "mendtone/app/tissue/tissue.hpp"
@@ -14,12 +15,10 @@
 #include "mendtone/app/wash/wash.hpp"
 #include "mendtone/results/walk.hpp"
 
-namespace mendtone::app {
+namespace mendtone::app::told_test {
 namespace {
 
-std::string example(const std::string& name) {
-  return std::string(MENDTONE_SOURCE_DIR) + "/examples/kestrel-bay/" + name;
-}
+using test::example;
 
 /// A retouching film for the invented chart, planned once: a wash like any other, and soon
 /// computed.
@@ -192,4 +191,4 @@ TEST(Told, ARecordOfTheFirstVersionNeverDiffers) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::told_test

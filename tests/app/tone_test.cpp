@@ -10,7 +10,7 @@
 #include "app/invented.hpp"
 #include "mendtone/colour/difference.hpp"
 
-namespace mendtone::app {
+namespace mendtone::app::tone_test {
 namespace {
 
 using test::lab_only;
@@ -160,4 +160,4 @@ TEST(Tone, SaysTheSameUnderADecimalCommaLocale) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::tone_test

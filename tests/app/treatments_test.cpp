@@ -6,6 +6,7 @@
 
 #include "adapters/record_samples.hpp"
 #include "adapters/scratch.hpp"
+#include "app/examples.hpp"
 #include "long_runs.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record/keep.hpp"
@@ -24,15 +25,12 @@
 // stands in the report, in its page and in `record show` as it was entered; no sentence denies it;
 // and every figure can be computed again. A treatment that fails is cut down to its smallest part
 // that fails.
-namespace mendtone::app {
+namespace mendtone::app::treatments_test {
 namespace {
 
 using nlohmann::json;
 using record::entry;
-
-std::string example(const std::string& name) {
-  return std::string(MENDTONE_SOURCE_DIR) + "/examples/kestrel-bay/" + name;
-}
+using test::example;
 
 /// One press of a button. What it names are places in the list of losses that were entered.
 struct Act {
@@ -625,4 +623,4 @@ TEST(Treatments, AFactThatIsMissingIsNoticed) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::treatments_test

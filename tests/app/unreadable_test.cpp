@@ -10,7 +10,7 @@
 #include "mendtone/app/record/record.hpp"
 
 // A record of an older program that holds what this one would not keep.
-namespace mendtone::app {
+namespace mendtone::app::unreadable_test {
 namespace {
 
 using record::entry;
@@ -123,4 +123,4 @@ TEST_F(OldRecord, IsWrittenOutExactlyAsItIs) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::unreadable_test

@@ -13,7 +13,7 @@
 #include "mendtone/app/wash/swatch.hpp"
 #include "mendtone/base/numbers.hpp"
 
-namespace mendtone::app {
+namespace mendtone::app::wash_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -376,4 +376,4 @@ TEST_F(WashFiles, ABrightenerAndASheetByLabUnderAnotherLightAreRefused) {
 }
 
 }  // namespace
-}  // namespace mendtone::app
+}  // namespace mendtone::app::wash_test

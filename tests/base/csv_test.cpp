@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-namespace mendtone {
+namespace mendtone::csv_test {
 namespace {
 
 // RFC 4180, section 2, rules 5 to 7.
@@ -26,4 +26,4 @@ TEST(Csv, ASpreadsheetGetsNoFormula) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::csv_test

@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-namespace mendtone {
+namespace mendtone::random_test {
 namespace {
 
 // Known answers of Philox4x32-10 from the Random123 distribution of Salmon et al. 2011
@@ -36,4 +36,4 @@ TEST(CounterRandom, StreamsDiffer) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::random_test

@@ -5,7 +5,7 @@
 #include <memory>
 #include <vector>
 
-namespace mendtone {
+namespace mendtone::result_test {
 namespace {
 
 Result<std::unique_ptr<int>> whole(int n) {
@@ -51,4 +51,4 @@ TEST(ResultDeathTest, StopsWithItsMessageInEveryBuild) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::result_test

@@ -2,7 +2,7 @@
 #include "mendtone/record/kinds.hpp"
 
 // What the page cannot keep: each kind's columns by their own description, through the gate.
-namespace mendtone::bench {
+namespace mendtone::bench::bad_calls_test {
 namespace {
 
 std::vector<Json> not_held(const record::Column& column) {
@@ -85,4 +85,4 @@ TEST(BadCalls, QuestionsThatCannotBeAsked) {
 }
 
 }  // namespace
-}  // namespace mendtone::bench
+}  // namespace mendtone::bench::bad_calls_test

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "app/examples.hpp"
 #include "bench/desk.hpp"
 #include "bench/scratch.hpp"
 
@@ -73,8 +74,7 @@ class Calls {
 };
 
 inline std::string kestrel_bay(const std::string& name) {
-  std::ifstream file(std::string(MENDTONE_SOURCE_DIR) + "/examples/kestrel-bay/" + name,
-                     std::ios::binary);
+  std::ifstream file(test::example(name), std::ios::binary);
   EXPECT_TRUE(file) << name;
   return {std::istreambuf_iterator<char>(file), {}};
 }

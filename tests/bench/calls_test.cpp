@@ -12,6 +12,9 @@ void Calls::open_record(const std::string& path) {
   ASSERT_TRUE(mendtone::open_record(path, Opening::create_if_missing));
 }
 
+}  // namespace mendtone::bench
+
+namespace mendtone::bench::calls_test {
 namespace {
 
 class BenchCalls : public ::testing::Test {
@@ -168,13 +171,10 @@ TEST_F(BenchCalls, ARankingIsThatOfTheCommandLine) {
   enter("backings.csv");
   enter("drawer.csv");
   enter("chart.cgats", "&sheet=chart&stage=before");
-  const auto file = [](const char* name) {
-    return std::string(MENDTONE_SOURCE_DIR) + "/examples/kestrel-bay/" + name;
-  };
   app::TissueRequest request;
-  request.target = file("chart.cgats");
+  request.target = test::example("chart.cgats");
   request.target_name = "loss 1";
-  request.tissues = {file("drawer.csv"), file("backings.csv")};
+  request.tissues = {test::example("drawer.csv"), test::example("backings.csv")};
   request.over = "mount board";
   const auto expected = app::tissue(request);
   ASSERT_TRUE(expected) << expected.error().text();
@@ -217,7 +217,7 @@ TEST_F(BenchCalls, ARankingSeesWhatWasEnteredMeanwhile) {
 }
 
 TEST_F(BenchCalls, NamesNeverMeanFilesOfTheDisk) {
-  const std::string path = std::string(MENDTONE_SOURCE_DIR) + "/examples/kestrel-bay/before.csv";
+  const std::string path = test::example("before.csv");
   const Reply there =
       bench.call("POST", "/api/compute?verb=tone", Json{{"sources", {{"files", {path}}}}}.dump());
   const Reply absent = bench.call("POST", "/api/compute?verb=tone",
@@ -336,4 +336,4 @@ TEST_F(BenchCalls, ALookAtAFileTakesItsTurn) {
 }
 
 }  // namespace
-}  // namespace mendtone::bench
+}  // namespace mendtone::bench::calls_test

@@ -6,7 +6,7 @@
 
 // The rules are those of RFC 9110 (methods, Content-Length), RFC 3986 (percent-encoding), the Fetch
 // standard (Origin, Sec-Fetch-Site) and, against rebinding, the Host check.
-namespace mendtone::bench {
+namespace mendtone::bench::gate_test {
 namespace {
 
 const Address here{"0123456789abcdefghijklmnopqrstuvwxyzABCDEFG", 4711};
@@ -192,4 +192,4 @@ TEST(Gate, SecretsAreComparedWhole) {
 }
 
 }  // namespace
-}  // namespace mendtone::bench
+}  // namespace mendtone::bench::gate_test

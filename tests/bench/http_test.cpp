@@ -11,7 +11,7 @@
 
 // Real sockets. Nothing here depends on how fast this machine is: where something must end, its
 // limit is set so short that it does, and only that it ends is checked.
-namespace mendtone::bench {
+namespace mendtone::bench::http_test {
 namespace {
 
 const std::string secret = "secret-of-the-test-0123456789abcdefghijklmn";
@@ -398,4 +398,4 @@ TEST(Http, APortThatIsTakenIsSaid) {
 }
 
 }  // namespace
-}  // namespace mendtone::bench
+}  // namespace mendtone::bench::http_test

@@ -5,7 +5,7 @@
 #include <future>
 #include <stdexcept>
 
-namespace mendtone::bench {
+namespace mendtone::bench::jobs_test {
 namespace {
 
 /// Asks again until the job is in one of the states that do not change.
@@ -143,4 +143,4 @@ TEST(Jobs, ClosingDoesNotWaitForEver) {
 }
 
 }  // namespace
-}  // namespace mendtone::bench
+}  // namespace mendtone::bench::jobs_test

@@ -11,7 +11,7 @@
 
 #include "bench/scratch.hpp"
 
-namespace mendtone::bench {
+namespace mendtone::bench::launch_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -44,4 +44,4 @@ TEST(Launch, FoldersOfBenchesThatWereKilledAreSweptAndOthersAreNot) {
 }
 
 }  // namespace
-}  // namespace mendtone::bench
+}  // namespace mendtone::bench::launch_test

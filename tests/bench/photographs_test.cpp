@@ -10,7 +10,7 @@
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/app/image/fill_window.hpp"
 
-namespace mendtone::bench {
+namespace mendtone::bench::photographs_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -336,6 +336,29 @@ TEST_F(BenchPhotographs, TheFillsPictureIsAPng) {
   }
 }
 
+/// The page has a place for what `image preview` says of the same fill, and says it where it is so.
+TEST_F(BenchPhotographs, AFillBesidePaperOfAnotherToneIsSaidWithItsPicture) {
+  ASSERT_EQ(bring(picture(scratch / "whole.tif", {800, 400}), "a.tif").status, 200);
+  app::FillWindowRequest request;
+  request.photo.file = "#1";
+  request.loss = "500,100 600,100 600,200 500,200";
+  const auto before = app::fill_window(request, bench.desk.place());
+  ASSERT_TRUE(before) << before.error().text();
+  Json ask{{"photograph", 1}, {"mask", request.loss}, {"lab", {70, 0, 9}}};
+  const auto warnings = [&](double L) {
+    ask["sheet_lab"] = {L, 0, 0};
+    const Reply reply = bench.call("POST", "/api/fill-picture", ask.dump());
+    EXPECT_EQ(png_size(reply.body), (ImageSize{200, 200}));
+    return reply.warnings;
+  };
+  const double L = L_at(*before, 650, 150);
+  EXPECT_TRUE(warnings(L).empty()) << warnings(L).front();
+  const auto said = warnings(L - 40);
+  ASSERT_EQ(said.size(), 1u);
+  EXPECT_NE(said.front().find("DeltaE00 from the sheet's read tone"), std::string::npos)
+      << said.front();
+}
+
 TEST_F(BenchPhotographs, AChangeIsMappedForThePage) {
   ASSERT_EQ(bring(picture(scratch / "one.tif", {200, 100}), "one.tif").status, 200);
   ASSERT_EQ(bring(picture(scratch / "two.tif", {200, 100}), "two.tif").status, 200);
@@ -367,4 +390,4 @@ TEST_F(BenchPhotographs, APassOverAPhotographCanBeEndedInTheMiddle) {
 }
 
 }  // namespace
-}  // namespace mendtone::bench
+}  // namespace mendtone::bench::photographs_test

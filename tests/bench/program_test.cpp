@@ -10,7 +10,7 @@
 #include "bench/scratch.hpp"
 
 // The program itself, as a person starts and ends it.
-namespace mendtone::bench {
+namespace mendtone::bench::program_test {
 namespace {
 
 TEST(BenchProgram, PrintsAnAddressThatOpensThePage) {
@@ -156,4 +156,4 @@ TEST(BenchProgram, WhatCannotBeOpenedIsSaidBeforeAPageIs) {
 }
 
 }  // namespace
-}  // namespace mendtone::bench
+}  // namespace mendtone::bench::program_test

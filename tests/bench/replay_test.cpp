@@ -7,7 +7,7 @@
 #include "fuzz/bench_entry.hpp"
 
 // The fuzz target's corpus, with every request cut short and with a byte changed besides.
-namespace mendtone::bench {
+namespace mendtone::bench::replay_test {
 namespace {
 
 std::string contents(const std::filesystem::path& path) {
@@ -33,4 +33,4 @@ TEST(Replay, EveryRequestOfTheCorpusKeepsThePromises) {
 }
 
 }  // namespace
-}  // namespace mendtone::bench
+}  // namespace mendtone::bench::replay_test

@@ -13,7 +13,7 @@
 #include "mendtone/adapters/sqlite_store.hpp"
 
 // Everything that may be at work on one record, at once, as real programs.
-namespace mendtone::bench {
+namespace mendtone::bench::stress_test {
 namespace {
 
 using Clock = std::chrono::steady_clock;
@@ -170,4 +170,4 @@ TEST(BenchStress, PagesCommandsRecheckAndBackupAtOnce) {
 }
 
 }  // namespace
-}  // namespace mendtone::bench
+}  // namespace mendtone::bench::stress_test

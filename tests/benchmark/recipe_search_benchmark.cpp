@@ -87,8 +87,19 @@ std::vector<int> set_at(const std::vector<std::uint8_t>& sets, int i) {
   return {sets.begin() + i * set_size, sets.begin() + (i + 1) * set_size};
 }
 
-void mendtone_search(benchmark::State& state) {
-  const WashProblem problem = paper_problem();
+/// The same palette as if its numbers were of that model; absorption a path is half of Kubelka's.
+WashProblem of_model(WashProblem problem, LayerModel model) {
+  if (model == LayerModel::two_fluxes) return problem;
+  problem.palette.model = problem.palette.ply.model = model;
+  problem.palette.screening = problem.palette.quenching = 0;
+  for (double& K : problem.palette.ply.K) K /= 2;
+  for (Colorant& colorant : problem.palette.colorants)
+    for (double& k : colorant.k) k /= 2;
+  return problem;
+}
+
+void mendtone_search(benchmark::State& state, LayerModel model) {
+  const WashProblem problem = of_model(paper_problem(), model);
   std::uint64_t searched = 0;
   for (auto _ : state) {
     const auto found = search_recipes(problem, 1);
@@ -112,7 +123,12 @@ void mendtone_search(benchmark::State& state) {
   }
   state.counters["worse_than_nlopt_by_0.001_per_cent"] = 100.0 * worse / sample;
 }
-BENCHMARK(mendtone_search)->Name("recipe_search/mendtone")->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(mendtone_search, two, LayerModel::two_fluxes)
+    ->Name("recipe_search/mendtone")
+    ->Unit(benchmark::kMillisecond);
+BENCHMARK_CAPTURE(mendtone_search, many, LayerModel::many_fluxes_45_0)
+    ->Name("recipe_search/many_fluxes")
+    ->Unit(benchmark::kMillisecond);
 
 /// All 4,087,975 sets of up to four of 100 colorants; `state.range(0)`: those that cannot come
 /// among the best may be skipped.

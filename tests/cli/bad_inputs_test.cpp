@@ -14,7 +14,7 @@
 // named, and that nothing was written. Rows that a description asks for (an option's words and
 // bounds, a column's) are made from it; the rest is written by hand. How a refusal is worded is not
 // tested here.
-namespace mendtone::cli {
+namespace mendtone::cli::bad_inputs_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -276,6 +276,11 @@ TEST_F(BadInputs, FilesThatCannotBeRight) {
   write("fractions.csv", spectra("name", {"margin|0.62", "sea|0.55"}));
   write("percent.csv", spectra("name", {"margin|62", "sea|55"}));
   write("either.csv", spectra("name", {"margin|1.5"}));
+  write("lining.csv", spectra("name,role,backing,scale", {"sekishu,substrate,black,fraction|0.3",
+                                                          "sekishu,substrate,white,fraction|0.8"}));
+  write("patches.csv", "name,x,y,width,hieght\nblack,1,1,5,5\n");
+  write("points.csv", "before_x,before_y,after_x,aftr_y\n1,1,1,1\n");
+  write("stocks.csv", "colorant,stock,g_per_m,ml_per_drop\nochre,ochre 1:20,0.03,0.05\n");
   write("roles.csv", "name,role,light,observer,L*,a*,b*\nmargin,king,D65,10,86,2,14\n");
   write("json.json", "{\"schema\":\"mendtone.wash\"");
   write("other.json", "{\"schema\":\"mendtone.tone\",\"version\":2}");
@@ -310,6 +315,10 @@ TEST_F(BadInputs, FilesThatCannotBeRight) {
        {{"tissue", "--for", "loss 1", "--from", path("two.csv"), "--over", "mount board"},
         bad_data,
         "mount board"},
+       {{"tissue", "--for", "loss 1", "--from", path("two.csv"), path("lining.csv"), "--over",
+         "sekishu"},
+        bad_command,
+        "--over"},
        {{"tissue", "--for", "loss 9", "--from", path("two.csv"), "--over", "white"},
         world_failed,
         "loss 9"},
@@ -357,4 +366,4 @@ TEST_F(BadInputs, FilesThatCannotBeRight) {
 }
 
 }  // namespace
-}  // namespace mendtone::cli
+}  // namespace mendtone::cli::bad_inputs_test

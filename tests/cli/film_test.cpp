@@ -8,7 +8,7 @@
 
 // A retouching film from ladders to correction, as she types it. The bench lays and reads it by
 // physics that the planner does not use, with errors that it is not told.
-namespace mendtone::cli {
+namespace mendtone::cli::film_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -328,4 +328,4 @@ TEST_F(Film, ABrightenerInTheSupportIsKeptWithThePalette) {
 }
 
 }  // namespace
-}  // namespace mendtone::cli
+}  // namespace mendtone::cli::film_test

@@ -9,7 +9,7 @@
 
 // No option that writes replaces what the same command reads, by whatever name, nor any file that
 // is there without --force. The options are found by their description, so a new one is tried too.
-namespace mendtone::cli {
+namespace mendtone::cli::outputs_test {
 namespace {
 
 namespace fs = std::filesystem;
@@ -145,4 +145,4 @@ TEST_F(Outputs, AnAnswerThatCannotBeKeptIsStillPrinted) {
 }
 
 }  // namespace
-}  // namespace mendtone::cli
+}  // namespace mendtone::cli::outputs_test

@@ -6,7 +6,7 @@
 
 // A reading that slipped moves no answer, and every answer that rests on the repeats says so; what
 // nobody could tell apart stands as one group.
-namespace mendtone::cli {
+namespace mendtone::cli::slip_test {
 namespace {
 
 /// Flat grey spectra, 380-730 nm: "name,role,backing,grammage" and a value a row.
@@ -109,4 +109,4 @@ TEST(Slips, ABackingThatIsNotAmongTheFilesIsNamed) {
 }
 
 }  // namespace
-}  // namespace mendtone::cli
+}  // namespace mendtone::cli::slip_test

@@ -2,7 +2,7 @@
 
 #include "mendtone/colour/difference.hpp"
 
-namespace mendtone {
+namespace mendtone::chain_test {
 namespace {
 
 struct ChainRow {
@@ -125,4 +125,4 @@ TEST(Lch, HasHueInZeroTo360AndZeroForGrey) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::chain_test

@@ -13,7 +13,7 @@
 #include "mendtone/base/random.hpp"
 #include "mendtone/colour/change.hpp"
 
-namespace mendtone {
+namespace mendtone::change_cells_test {
 namespace {
 
 const Lab paper{86, 2, 14};
@@ -243,4 +243,4 @@ TEST(ChangeCells, AsManyMoreReadingsDecideAsIsSaid) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::change_cells_test

@@ -13,7 +13,7 @@
 #include "mendtone/colour/grey_scale.hpp"
 #include "mendtone/colour/series.hpp"
 
-namespace mendtone {
+namespace mendtone::change_test {
 namespace {
 
 constexpr double infinite = std::numeric_limits<double>::infinity();
@@ -350,4 +350,4 @@ TEST(Series, FindsWhereFurtherBathsChangeNothing) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::change_test

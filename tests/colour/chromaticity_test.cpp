@@ -6,7 +6,7 @@
 
 #include "colour/lights.hpp"
 
-namespace mendtone {
+namespace mendtone::chromaticity_test {
 namespace {
 
 struct Published {
@@ -154,4 +154,4 @@ TEST(ShareBelow400, OfAFlatLamp) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::chromaticity_test

@@ -11,7 +11,7 @@
 #include "mendtone/base/random.hpp"
 #include "mendtone/colour/de00_planar.hpp"
 
-namespace mendtone {
+namespace mendtone::difference_test {
 namespace {
 
 using test::sharma_pairs;
@@ -155,4 +155,4 @@ TEST(De00Planar, AnyLengthAndNone) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::difference_test

@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-namespace mendtone {
+namespace mendtone::direction_test {
 namespace {
 
 // The words and the threshold are the house's own: no published rule.
@@ -25,4 +25,4 @@ TEST(Direction, APaperThatIsNotBluishIsNeverBluer) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::direction_test

@@ -8,7 +8,7 @@
 #include "mendtone/base/random.hpp"
 #include "mendtone/colour/conformance.hpp"
 
-namespace mendtone {
+namespace mendtone::mean_region_test {
 namespace {
 
 // Student's t, two-sided 95 %: the table that every handbook of statistics prints (values from
@@ -83,4 +83,4 @@ TEST(MeanRegion, APublishedConfidenceEllipse) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::mean_region_test

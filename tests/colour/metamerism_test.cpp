@@ -7,7 +7,7 @@
 #include "mendtone/colour/brightener.hpp"
 #include "mendtone/colour/repeats.hpp"
 
-namespace mendtone {
+namespace mendtone::metamerism_test {
 namespace {
 
 // The worked example of ISO 18314-4:2024, 400-700 nm, D65 to A, 10 degrees; found in
@@ -136,4 +136,4 @@ TEST(Outliers, RarelyCryWolf) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::metamerism_test

@@ -4,7 +4,7 @@
 
 #include "mendtone/colour/difference.hpp"
 
-namespace mendtone {
+namespace mendtone::repeats_test {
 namespace {
 
 /// A neutral that lies `de` CIEDE2000 lighter than L* 50.
@@ -70,4 +70,4 @@ TEST(RepeatedColour, RefusesWhatDoesNotFit) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::repeats_test

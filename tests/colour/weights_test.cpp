@@ -8,7 +8,7 @@
 #include "mendtone/base/random.hpp"
 #include "mendtone/colour/difference.hpp"
 
-namespace mendtone {
+namespace mendtone::weights_test {
 namespace {
 
 /// The weights that correspond to computed.mjs: four-point Lagrange to 1 nm, ends held.
@@ -191,4 +191,4 @@ TEST(Weights, ServeGridsOfUnequalSteps) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::weights_test

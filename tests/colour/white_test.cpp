@@ -11,7 +11,7 @@
 #include "mendtone/colour/repeats.hpp"
 #include "mendtone/colour/weights.hpp"
 
-namespace mendtone {
+namespace mendtone::white_test {
 namespace {
 
 using test::cut_at_780;
@@ -214,4 +214,4 @@ INSTANTIATE_TEST_SUITE_P(ColordData, ObserverWitness,
                                          std::tuple{"CIE1964-10deg-XYZ.cmf", Observer::deg10}));
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::white_test

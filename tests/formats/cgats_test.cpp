@@ -2,7 +2,7 @@
 
 #include "bands.hpp"
 
-namespace mendtone {
+namespace mendtone::cgats_test {
 namespace {
 
 using formats_test::band_headings;
@@ -202,4 +202,4 @@ TEST(Cgats, WhatIsNoReadingIsNamed) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::cgats_test

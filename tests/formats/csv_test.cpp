@@ -2,7 +2,7 @@
 
 #include "bands.hpp"
 
-namespace mendtone {
+namespace mendtone::csv_test {
 namespace {
 
 using formats_test::band_headings;
@@ -165,6 +165,68 @@ TEST(Csv, Scale) {
   EXPECT_TRUE(holds(refusal(text(10, 1), {Scale::fraction}), "no sheet does that"));
 }
 
+/// A percent file with one more row, flat at `value`; what stands before its bands.
+std::string among_percent(double value, const std::string& row, const std::string& more = {}) {
+  return "name,role,backing,scale," + band_headings(",") + "\npaper,target,," + more + "," +
+         band_values(",", 60, 0.5) + "\n" + row + "," + band_values(",", value, 0) + "\n";
+}
+
+TEST(Csv, AScaleThatTheFileStatesIsKeptAndSaid) {
+  const std::string text =
+      "name,scale," + band_headings(",") + "\na,fraction," + band_values(",", 0.5, 0.01) + "\n";
+  const ReadFile file = read(text, {Scale::percent});
+  EXPECT_DOUBLE_EQ(file.readings[0].spectrum->value[0], 0.5);
+  EXPECT_TRUE(warns(file, "as the file itself says, and not as percent"));
+  EXPECT_FALSE(warns(read(text), "as the file itself says"));
+}
+
+// As percent, 1.2 is L* 10.5 and 0.3 is L* 2.7: no paper, tissue or paint; 0.55 of a fraction is
+// an ordinary paper. A slip of scale is refused by its row; what may be that black is not.
+TEST(Csv, RowsInFractionsAmongPercentAreRefused) {
+  for (const double value : {0.03, 0.2, 0.3, 0.55, 0.9, 1.2}) {
+    const std::string text = refusal(among_percent(value, "sea,target,,"));
+    EXPECT_TRUE(holds(text, "line 3")) << value << text;
+    EXPECT_TRUE(holds(text, "'scale'")) << "the way out: " << text;
+    EXPECT_TRUE(
+        holds(refusal("name," + band_headings(",") + "\nsea," + band_values(",", value, 0) + "\n",
+                      {Scale::percent}),
+              "line 2"))
+        << value;
+  }
+}
+
+TEST(Csv, WhatMayBeThatBlackIsReadAsPercent) {
+  const auto value_of = [](const std::string& text) {
+    const ReadFile file = read(text);
+    return file.readings.size() == 2 ? file.readings[1].spectrum->value[0] : -1;
+  };
+  EXPECT_DOUBLE_EQ(value_of(among_percent(1.25, "sea,target,,")), 0.0125) << "a dark ink";
+  EXPECT_DOUBLE_EQ(value_of(among_percent(0.01, "sea,target,,")), 0.0001) << "next to nothing";
+  EXPECT_DOUBLE_EQ(value_of(among_percent(0.5, "velvet,backing,,")), 0.005);
+  EXPECT_DOUBLE_EQ(value_of(among_percent(0.9, "sea,target,,percent")), 0.009) << "its row says so";
+  // Without a role, but another row names it as what lies behind.
+  const ReadFile named =
+      read("name,backing," + band_headings(",") + "\npaper,trap," + band_values(",", 60, 0.5) +
+           "\ntrap,," + band_values(",", 0.4, 0) + "\n");
+  ASSERT_EQ(named.readings.size(), 2u);
+  EXPECT_DOUBLE_EQ(named.readings[1].spectrum->value[0], 0.004);
+  // A table that an instrument wrote has one scale: its blackest patch may be as black as it likes.
+  const std::string cgats = "CGATS.17\nNUMBER_OF_FIELDS 32\nBEGIN_DATA_FORMAT\nSAMPLE_NAME " +
+                            band_headings(" ", "SPECTRAL_NM") +
+                            "\nEND_DATA_FORMAT\nNUMBER_OF_SETS 2\nBEGIN_DATA\npaper " +
+                            band_values(" ", 60, 0.5) + "\nblack " + band_values(" ", 0.6, 0) +
+                            "\nEND_DATA\n";
+  const auto chart = read_readings(cgats, "chart.txt", {});
+  ASSERT_TRUE(chart) << chart.error().text();
+  EXPECT_DOUBLE_EQ(chart->readings[1].spectrum->value[0], 0.006);
+  auto fractions = cgats;
+  for (std::size_t at;
+       (at = fractions.find("paper " + band_values(" ", 60, 0.5))) != fractions.npos;)
+    fractions.replace(at, 6 + band_values(" ", 60, 0.5).size(),
+                      "paper " + band_values(" ", 0.6, 0));
+  EXPECT_FALSE(read_readings(fractions, "chart.txt", {Scale::percent})) << "all of it is fractions";
+}
+
 TEST(Csv, LabBesideTheSpectrumSettlesTheScale) {
   // A flat 1.5 is either; as percent its L* is 116 (0.015)^(1/3) - 16 = 12.6.
   const std::string text = "name,L*,a*,b*,light,observer," + band_headings(",") +
@@ -206,7 +268,9 @@ TEST(Csv, CellsBeyondTheWidthAreBlankOrRefused) {
 
 TEST(Csv, RowsThatSumUpOthersAreNoReadings) {
   const std::string head = "name," + band_headings(",") + "\n";
-  const auto row = [](const std::string& name) { return name + "," + band_values(",", 0.4, 0.005) + "\n"; };
+  const auto row = [](const std::string& name) {
+    return name + "," + band_values(",", 0.4, 0.005) + "\n";
+  };
   const ReadFile file = read(head + row("margin") + row("Mean") + row("Std. Dev."));
   ASSERT_EQ(file.readings.size(), 1u);
   EXPECT_EQ(file.readings[0].name, "margin");
@@ -292,4 +356,4 @@ TEST(Csv, OtherEncodings) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::csv_test

@@ -2,7 +2,7 @@
 
 #include "bands.hpp"
 
-namespace mendtone {
+namespace mendtone::cxf_test {
 namespace {
 
 using formats_test::band_values;
@@ -155,4 +155,4 @@ TEST(Cxf, EntitiesAreNotFollowed) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::cxf_test

@@ -4,7 +4,7 @@
 
 #include "bands.hpp"
 
-namespace mendtone {
+namespace mendtone::jcamp_test {
 namespace {
 
 using formats_test::warns;
@@ -169,4 +169,4 @@ TEST(Jcamp, WhatIsNoReadingIsNamed) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::jcamp_test

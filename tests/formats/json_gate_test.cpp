@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-namespace mendtone {
+namespace mendtone::json_gate_test {
 namespace {
 
 using Json = nlohmann::ordered_json;
@@ -101,4 +101,4 @@ TEST(JsonGate, ValuesAreAskedWithoutThrowing) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::json_gate_test

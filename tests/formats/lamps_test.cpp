@@ -11,7 +11,7 @@
 #include "mendtone/colour/repeats.hpp"
 #include "mendtone/formats/read.hpp"
 
-namespace mendtone {
+namespace mendtone::lamps_test {
 namespace {
 
 bool holds(const std::string& text, const std::string& words) {
@@ -408,4 +408,4 @@ TEST(Lamps, LampsOfAnOpenPackage) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::lamps_test

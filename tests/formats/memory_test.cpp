@@ -8,7 +8,7 @@
 #include "base/clones.hpp"
 #include "mendtone/formats/read.hpp"
 
-namespace mendtone {
+namespace mendtone::memory_test {
 namespace {
 
 #ifdef MENDTONE_UNDER_SANITIZER
@@ -126,4 +126,4 @@ TEST(Memory, NoFileOf64MbTakesMoreThan600Mb) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::memory_test

@@ -6,7 +6,7 @@
 #include "mendtone/colour/weights.hpp"
 #include "mendtone/formats/read.hpp"
 
-namespace mendtone {
+namespace mendtone::packages_test {
 namespace {
 
 // Files of the Debian package colord-data 1.4.6 (GPL-2+), read where the package puts them and not
@@ -53,4 +53,4 @@ TEST(Packages, LampsObserversAndTargetsAreNoReadings) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::packages_test

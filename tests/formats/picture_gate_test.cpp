@@ -11,7 +11,7 @@
 
 // Expected sizes are those that the bytes were made from (made_pictures.hpp, after the formats'
 // public descriptions).
-namespace mendtone {
+namespace mendtone::picture_gate_test {
 namespace {
 
 Result<PictureHead> head_of(const std::string& bytes) {
@@ -194,4 +194,4 @@ TEST(PictureGate, ReplaysTheCorpus) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::picture_gate_test

@@ -10,7 +10,7 @@
 #include "fuzz/json_entry.hpp"
 #include "fuzz/lamp_entry.hpp"
 
-namespace mendtone {
+namespace mendtone::replay_test {
 namespace {
 
 std::string bytes_of(const std::filesystem::path& path) {
@@ -45,4 +45,4 @@ TEST(Replay, JsonAndLamps) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::replay_test

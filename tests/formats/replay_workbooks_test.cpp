@@ -6,7 +6,7 @@
 
 #include "fuzz/workbook_entry.hpp"
 
-namespace mendtone {
+namespace mendtone::replay_workbooks_test {
 namespace {
 
 /// Every file of a fuzz target's corpus, whole and cut off anywhere. A broken promise aborts.
@@ -43,4 +43,4 @@ TEST(Replay, LampsInEveryForm) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::replay_workbooks_test

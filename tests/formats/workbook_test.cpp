@@ -5,7 +5,7 @@
 #include "bands.hpp"
 #include "formats/zip.hpp"
 
-namespace mendtone {
+namespace mendtone::workbook_test {
 namespace {
 
 using namespace formats_test;
@@ -195,4 +195,4 @@ TEST(BareValues, AreRefusedWithWhatWasFound) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::workbook_test

@@ -8,7 +8,7 @@
 #include "bands.hpp"
 #include "mendtone/base/random.hpp"
 
-namespace mendtone {
+namespace mendtone::write_test {
 namespace {
 
 /// A reading that states everything, with numbers that need all their digits.
@@ -154,4 +154,4 @@ TEST(Locale, ADecimalCommaChangesNothing) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::write_test

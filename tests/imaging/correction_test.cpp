@@ -6,9 +6,8 @@
 #include "mendtone/colour/difference.hpp"
 #include "mendtone/imaging/planar.hpp"
 
+namespace mendtone::correction_test {
 namespace {
-
-using namespace mendtone;
 
 /// A camera whose channels leak: what a 3 x 3 matrix can undo exactly.
 Lab leaking(const Lab& lab) {
@@ -78,3 +77,4 @@ TEST(Corrections, RefuseTooFewPatches) {
 }
 
 }  // namespace
+}  // namespace mendtone::correction_test

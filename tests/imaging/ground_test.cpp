@@ -10,7 +10,7 @@
 #include "mendtone/colour/difference.hpp"
 #include "mendtone/imaging/planar.hpp"
 
-namespace mendtone {
+namespace mendtone::ground_test {
 namespace {
 
 constexpr int width = 300, height = 200;
@@ -93,4 +93,4 @@ TEST(Ground, DrawnLinesAreNoStainsAndScatterIsNoInk) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::ground_test

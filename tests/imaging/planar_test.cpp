@@ -7,9 +7,8 @@
 #include "mendtone/base/random.hpp"
 #include "mendtone/imaging/fill.hpp"
 
+namespace mendtone::planar_test {
 namespace {
-
-using namespace mendtone;
 
 // The double path is the oracle; the bounds are those that the header promises.
 TEST(Planar, LabAgreesWithTheDoublePath) {
@@ -54,3 +53,4 @@ TEST(Planar, BradfordAdaptsAsPublished) {
 }
 
 }  // namespace
+}  // namespace mendtone::planar_test

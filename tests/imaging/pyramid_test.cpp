@@ -7,7 +7,7 @@
 #include "imaging/memory_rows.hpp"
 #include "mendtone/imaging/reduced.hpp"
 
-namespace mendtone {
+namespace mendtone::pyramid_test {
 namespace {
 
 MemoryRows mottled(ImageSize size) {
@@ -86,4 +86,4 @@ TEST(Pyramid, ARefusalEndsIt) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::pyramid_test

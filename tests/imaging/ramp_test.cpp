@@ -4,9 +4,8 @@
 
 #include "mendtone/colour/difference.hpp"
 
+namespace mendtone::ramp_test {
 namespace {
-
-using namespace mendtone;
 
 // Lightness alone tells the order, so any kind of colour vision reads it; steps are equal.
 TEST(Ramps, AmountDarkensInEqualSteps) {
@@ -32,3 +31,4 @@ TEST(Ramps, SignedArmsStandApartInBlueAndYellow) {
 }
 
 }  // namespace
+}  // namespace mendtone::ramp_test

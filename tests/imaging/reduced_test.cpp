@@ -7,9 +7,8 @@
 #include "mendtone/colour/difference.hpp"
 #include "mendtone/imaging/planar.hpp"
 
+namespace mendtone::reduced_test {
 namespace {
-
-using namespace mendtone;
 
 constexpr ImageSize size{53, 71};
 
@@ -79,3 +78,4 @@ TEST(Reduced, RefusesWhatHoldsNothing) {
 }
 
 }  // namespace
+}  // namespace mendtone::reduced_test

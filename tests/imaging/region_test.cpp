@@ -4,9 +4,8 @@
 
 #include <cmath>
 
+namespace mendtone::region_test {
 namespace {
-
-using namespace mendtone;
 
 constexpr ImageSize picture{60, 40};
 
@@ -60,3 +59,4 @@ TEST(Regions, RefusesARingThatIsNone) {
 }
 
 }  // namespace
+}  // namespace mendtone::region_test

@@ -6,9 +6,8 @@
 
 #include "mendtone/base/random.hpp"
 
+namespace mendtone::registration_test {
 namespace {
-
-using namespace mendtone;
 
 std::vector<PointPair> pairs_of(const PlaneMap& map, double noise, int count) {
   CounterRandom random(11);
@@ -67,3 +66,4 @@ TEST(Registration, RefusesWhatCannotBeTold) {
 }
 
 }  // namespace
+}  // namespace mendtone::registration_test

@@ -44,7 +44,7 @@ void* operator new(std::size_t size, std::align_val_t line) {
   std::free(p);
 }
 
-namespace mendtone {
+namespace mendtone::recipe_search_test {
 namespace {
 
 bool long_run() {
@@ -63,13 +63,15 @@ std::vector<double> random_loads(const WashProblem& p, int count, CounterRandom&
 
 enum class Place { loss, tear, tear_in_front, film };
 
-WashProblem in_place(Place place, double exponent) {
+WashProblem in_place(Place place, double exponent, LayerModel model = LayerModel::two_fluxes) {
   WashProblem p = invented::problem(5, 36, 3, 11, exponent);
+  p.palette.model = p.palette.ply.model = model;
   for (Colorant& c : p.palette.colorants) c.filling = 0.2;
   const Slab sheet{0.4, 0.38, 0.5};
   const std::size_t bands = p.palette.grid.size();
   // With and without absorbers that screen each other.
-  p.palette.screening = place == Place::tear || place == Place::film ? 2 : 0;
+  const bool screens = model == LayerModel::two_fluxes;
+  p.palette.screening = screens && (place == Place::tear || place == Place::film) ? 2 : 0;
   p.palette.quenching = p.palette.screening / 40;
   if (place == Place::tear) p.place.above.assign(bands, sheet);
   if (place == Place::tear_in_front) p.place.beneath.assign(bands, sheet);
@@ -114,25 +116,69 @@ TEST(RecipeObjective, IsThatOfThePublicFormulas) {
     }
 }
 
-TEST(RecipeObjective, SlopeIsThatOfDifferences) {
-  for (Place place : {Place::loss, Place::tear, Place::tear_in_front, Place::film}) {
-    const WashProblem p = in_place(place, 0.85);
-    const auto compiled = detail::compile<double>(p, {});
-    const std::vector<int> colorants{0, 2, 3};
-    const double at[3] = {0.2, 0.35, 0.1};
-    double slope[3];
-    detail::scalar_objective(compiled, colorants, at, slope);
-    for (int i = 0; i < 3; ++i) {
-      const double h = 1e-5;
-      double lower[3] = {at[0], at[1], at[2]}, upper[3] = {at[0], at[1], at[2]};
-      lower[i] -= h;
-      upper[i] += h;
-      const double difference = (detail::scalar_objective(compiled, colorants, upper, nullptr) -
-                                 detail::scalar_objective(compiled, colorants, lower, nullptr)) /
-                                (2 * h);
-      EXPECT_NEAR(slope[i], difference, 1e-5 * (1 + std::abs(difference)));
+// Of many fluxes the search knows a polynomial: 3e-4 of the objective's square in double precision.
+TEST(RecipeObjective, OfManyFluxesIsNearThePublicFormulas) {
+  for (LayerModel model : {LayerModel::many_fluxes_45_0, LayerModel::many_fluxes_sphere})
+    for (Place place : {Place::loss, Place::tear, Place::tear_in_front, Place::film}) {
+      const WashProblem p = in_place(place, 0.85, model);
+      const auto compiled = detail::compile<double>(p, {});
+      CounterRandom random(3);
+      for (int i = 0; i < 20; ++i) {
+        const std::vector<double> loads = random_loads(p, 3, random);
+        std::vector<int> colorants;
+        std::vector<double> strengths;
+        for (int c = 0; c < 5; ++c)
+          if (loads[c] > 0) {
+            colorants.push_back(c);
+            strengths.push_back(p.palette.colorants[c].law.value(loads[c]));
+          }
+        const double F = by_public_formulas(p, loads);
+        EXPECT_NEAR(detail::scalar_objective(compiled, colorants, strengths.data(), nullptr), F,
+                    3e-4 * (1 + F))
+            << static_cast<int>(place);
+      }
+    }
+}
+
+// What made the target is found again, or something as good, in every place.
+TEST(RecipeSearch, FindsWhatManyFluxesMadeTheTargetOf) {
+  for (Place place : {Place::loss, Place::tear, Place::film}) {
+    WashProblem p = in_place(place, 0.85, LayerModel::many_fluxes_45_0);
+    p.transmitted.known = false;
+    p.at_most = 3;
+    CounterRandom random(5);
+    for (int i = 0; i < 4; ++i) {
+      std::vector<double> loads = random_loads(p, 1 + i % 3, random);
+      for (double& load : loads) load *= 0.4;
+      invented::aim_at(p, loads);
+      const auto found = search_recipes(p);
+      ASSERT_TRUE(found);
+      EXPECT_LE(found->recipes.front().colour.objective, predict(p, loads)->objective + 0.002)
+          << static_cast<int>(place) << ' ' << i;
     }
   }
+}
+
+TEST(RecipeObjective, SlopeIsThatOfDifferences) {
+  for (LayerModel model : {LayerModel::two_fluxes, LayerModel::many_fluxes_45_0})
+    for (Place place : {Place::loss, Place::tear, Place::tear_in_front, Place::film}) {
+      const WashProblem p = in_place(place, 0.85, model);
+      const auto compiled = detail::compile<double>(p, {});
+      const std::vector<int> colorants{0, 2, 3};
+      const double at[3] = {0.2, 0.35, 0.1};
+      double slope[3];
+      detail::scalar_objective(compiled, colorants, at, slope);
+      for (int i = 0; i < 3; ++i) {
+        const double h = 1e-5;
+        double lower[3] = {at[0], at[1], at[2]}, upper[3] = {at[0], at[1], at[2]};
+        lower[i] -= h;
+        upper[i] += h;
+        const double difference = (detail::scalar_objective(compiled, colorants, upper, nullptr) -
+                                   detail::scalar_objective(compiled, colorants, lower, nullptr)) /
+                                  (2 * h);
+        EXPECT_NEAR(slope[i], difference, 1e-5 * (1 + std::abs(difference)));
+      }
+    }
 }
 
 TEST(RecipeSearch, RecoversTargetsMadeFromKnownLoads) {
@@ -295,19 +341,20 @@ TEST(RecipeSearch, SaysHowFarItIsAndStopsWhenAsked) {
 }
 
 TEST(RecipeSearch, AllocatesNothingInTheLoop) {
-  for (Place place : {Place::loss, Place::tear, Place::film}) {
-    const WashProblem p = in_place(place, 0.85);
-    const auto compiled = detail::compile<float>(p, {});
-    const std::uint8_t subsets[] = {0, 1, 2, 3, 1, 2, 3, 4, 2, 3, 4, 0, 3, 4, 0, 1};
-    float F[16], strengths[16];
-    for (int size = 1; size <= detail::most_searched; ++size) {
-      detail::LaneSolver solver(compiled, size);
-      const long before = allocations;
-      for (int i = 0; i < 3; ++i) solver.solve(subsets, 16 / size, F, strengths);
-      EXPECT_EQ(allocations, before) << size << " colorants";
-      EXPECT_GT(solver.evaluations(), 0u);
+  for (LayerModel model : {LayerModel::two_fluxes, LayerModel::many_fluxes_45_0})
+    for (Place place : {Place::loss, Place::tear, Place::film}) {
+      const WashProblem p = in_place(place, 0.85, model);
+      const auto compiled = detail::compile<float>(p, {});
+      const std::uint8_t subsets[] = {0, 1, 2, 3, 1, 2, 3, 4, 2, 3, 4, 0, 3, 4, 0, 1};
+      float F[16], strengths[16];
+      for (int size = 1; size <= detail::most_searched; ++size) {
+        detail::LaneSolver solver(compiled, size);
+        const long before = allocations;
+        for (int i = 0; i < 3; ++i) solver.solve(subsets, 16 / size, F, strengths);
+        EXPECT_EQ(allocations, before) << size << " colorants";
+        EXPECT_GT(solver.evaluations(), 0u);
+      }
     }
-  }
 }
 
 TEST(RecipeSearch, BoundedFindsWhatExhaustiveFinds) {
@@ -370,4 +417,4 @@ TEST(BestLoads, OnlyAddToWhatIsThere) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::recipe_search_test

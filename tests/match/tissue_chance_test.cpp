@@ -6,7 +6,7 @@
 
 #include "match/drawer.hpp"
 
-namespace mendtone {
+namespace mendtone::tissue_chance_test {
 namespace {
 
 using namespace invented;
@@ -16,7 +16,7 @@ SheetReading read_thrice(const std::vector<Slab>& slabs, double Rg, double sprea
   reading.backing = Rg > 0.5 ? "white" : "black";
   reading.Rg.assign(slabs.size(), Rg);
   for (const Slab& slab : slabs) reading.mean.push_back(over(slab, Rg));
-  for (const double z : {-1.0, 0.0, 1.0}) reading.strays.emplace_back(slabs.size(), z * spread);
+  for (const double z : {-1.0, 0.0, 1.0}) reading.deviations.emplace_back(slabs.size(), z * spread);
   return reading;
 }
 
@@ -77,16 +77,16 @@ TEST(TissueChance, TheSameForTheSameSeedOnly) {
 
 TEST(TissueChance, ASingleReadingBorrowsTheSpreadOfTheOthers) {
   Bench bench(invented::drawer(4), 0.003);
-  bench.readings[3].strays.clear();
+  bench.readings[3].deviations.clear();
   const auto ranked = *rank(bench.drawer, bench.asked);
   const Chance borrowed = chance_of_being_nearest(bench.chance, ranked);
   EXPECT_TRUE(borrowed.pooled);
   EXPECT_FALSE(borrowed.nearest.empty());
-  for (SheetReading& reading : bench.readings) reading.strays.clear();
+  for (SheetReading& reading : bench.readings) reading.deviations.clear();
   const Chance none = chance_of_being_nearest(bench.chance, ranked);
   EXPECT_TRUE(none.nearest.empty());
   EXPECT_FALSE(none.why_not.empty());
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::tissue_chance_test

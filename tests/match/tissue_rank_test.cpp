@@ -7,7 +7,7 @@
 #include "match/drawer.hpp"
 #include "mendtone/colour/difference.hpp"
 
-namespace mendtone {
+namespace mendtone::tissue_rank_test {
 namespace {
 
 using namespace invented;
@@ -193,4 +193,4 @@ TEST(TissueRank, RefusesWhatDoesNotFit) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::tissue_rank_test

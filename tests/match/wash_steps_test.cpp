@@ -10,7 +10,7 @@
 #include "mendtone/match/correct.hpp"
 #include "mendtone/match/dispense.hpp"
 
-namespace mendtone {
+namespace mendtone::wash_steps_test {
 namespace {
 
 const std::vector<double> recipe_loads{0.5, 0.25, 0, 0.1};
@@ -129,6 +129,24 @@ TEST(Dispense, WholeDropsAreNoWorseThanRoundedOnes) {
     for (double& load : rounded) load = std::round(load / load_per_drop) * load_per_drop;
     EXPECT_LE(plan.colour.objective, predict(p, rounded)->objective + 1e-12);
     EXPECT_GT(plan.one_drop_de00, 0);
+  }
+}
+
+// What is not in the mix is not what may be miscounted.
+TEST(Dispense, WhatComesToNoDropIsNotTheCoarsestDrop) {
+  const WashProblem p = paper();
+  DispenseProblem d = bath();
+  for (std::size_t coarse = 0; coarse < d.stocks.size(); ++coarse) {
+    DispenseProblem with = d;
+    with.stocks[coarse].strength_per_ml = 60;  // a hundredth of a drop would do
+    const DispensePlan plan = *dispense(with, p, recipe_loads);
+    bool measured = false, left_out = true;
+    for (const Dispensed& item : plan.items) {
+      measured = measured || item.stock == plan.one_drop_stock;
+      left_out = left_out && item.stock != with.stocks[coarse].name;
+    }
+    EXPECT_TRUE(measured) << plan.one_drop_stock;
+    if (left_out) EXPECT_NE(plan.one_drop_stock, with.stocks[coarse].name);
   }
 }
 
@@ -364,4 +382,4 @@ TEST(WashSteps, RefuseWhatDoesNotFit) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::wash_steps_test

@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-namespace mendtone {
+namespace mendtone::palette_test {
 namespace {
 
 Palette two_colorants(Application application) {
@@ -69,6 +69,14 @@ TEST(Palette, SlopesAgreeWithDifferences) {
   expect_slopes(film, 1, {});
   film.learnt = some_residual();
   expect_slopes(film, 1, {});
+  for (LayerModel model : {LayerModel::many_fluxes_45_0, LayerModel::many_fluxes_sphere}) {
+    Palette many = two_colorants(Application::absorbed);
+    many.model = many.ply.model = model;
+    expect_slopes(many, 2, {0.5, 0.6, 0.7, 0.7});
+    many = two_colorants(Application::film);
+    many.model = model;
+    expect_slopes(many, 1, {});
+  }
   absorbed.screening = film.screening = 2;
   absorbed.quenching = film.quenching = 0.06;
   expect_slopes(absorbed, 2, {0.5, 0.6, 0.7, 0.7});
@@ -128,4 +136,4 @@ TEST(Interface, TabulatedValues) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::palette_test

@@ -4,7 +4,7 @@
 
 #include "mendtone/optics/inversion.hpp"
 
-namespace mendtone {
+namespace mendtone::sheet_test {
 namespace {
 
 const WavelengthGrid grid = WavelengthGrid::equal_steps(400, 10, 31);
@@ -113,8 +113,8 @@ TEST(Sheet, RepeatsAreAveragedAndTheirSpreadKept) {
   const auto sheets = sheets_of(rows, *Backings::from(rows), grid);
   const SheetReading& mean = named(sheets, "kozo").spectral.at(0);
   EXPECT_NEAR(mean.mean[3], 0.81, 1e-15);
-  ASSERT_EQ(mean.strays.size(), 2u);
-  EXPECT_NEAR(mean.strays[1][3], 0.01, 1e-15);
+  ASSERT_EQ(mean.deviations.size(), 2u);
+  EXPECT_NEAR(mean.deviations[1][3], 0.01, 1e-15);
 }
 
 TEST(Sheet, FacesThatDifferAreKeptApart) {
@@ -166,4 +166,4 @@ TEST(Backings, NominalOnesAreFlaggedAndUnknownOnesAreNotGuessed) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::sheet_test

@@ -6,7 +6,7 @@
 
 #include "mendtone/base/random.hpp"
 
-namespace mendtone {
+namespace mendtone::inversion_test {
 namespace {
 
 LayerFound found_from(double KX, double SX, double dark, double light) {
@@ -132,4 +132,4 @@ TEST(Inversion, FacesThatDiffer) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::inversion_test

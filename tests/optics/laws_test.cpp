@@ -9,7 +9,7 @@
 #include "mendtone/optics/layer.hpp"
 #include "mendtone/optics/paper.hpp"
 
-namespace mendtone {
+namespace mendtone::laws_test {
 namespace {
 
 // Computed from Kubelka 1948 by computed.mjs, printed to 12 decimals.
@@ -227,4 +227,4 @@ TEST(Laws, ContactAndGapDifferOnlyWithAnInterface) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::laws_test

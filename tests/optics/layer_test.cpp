@@ -6,7 +6,7 @@
 #include <cmath>
 #include <utility>
 
-namespace mendtone {
+namespace mendtone::layer_test {
 namespace {
 
 struct Golden {
@@ -76,4 +76,4 @@ TEST(Layer, SlopesHaveNoSeamWhereTheSeriesEnds) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::layer_test

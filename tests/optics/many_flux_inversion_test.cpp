@@ -7,7 +7,7 @@
 
 #include "mendtone/base/random.hpp"
 
-namespace mendtone {
+namespace mendtone::many_flux_inversion_test {
 namespace {
 
 constexpr Viewing viewings[] = {Viewing::at_45_0, Viewing::diffuse_8};
@@ -173,4 +173,4 @@ TEST(ManyFluxInversion, WhatNoSheetDoesIsSaid) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::many_flux_inversion_test

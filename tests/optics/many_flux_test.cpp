@@ -12,7 +12,7 @@
 #include "optics/streams.hpp"
 #include "photons/sent.hpp"
 
-namespace mendtone {
+namespace mendtone::many_flux_test {
 namespace {
 
 constexpr Viewing viewings[] = {Viewing::at_45_0, Viewing::diffuse_8};
@@ -288,42 +288,39 @@ double lightness(double R) {
 struct Pair {
   const char* what;
   Path front, behind;
-  double tolerance;
+  double read, shining;  ///< how far off, L*, over backings and on a light sheet
 };
 
-// Unlike layers in contact against the operators of the streams, which assume no diffuse light
-// between; in L*, of which CIEDE2000 is 0.65 parts at paper's tones. Scatterers within 0.1
-// DeltaE00 (0.15 L*); a film that hardly scatters bends the light of the ply under it: 0.25 L*.
-TEST(ManyFlux, UnlikeLayersInContact) {
-  const Pair pairs[] = {{"aged sheet over tissue", {0.12, 4.8}, {0.002, 0.56}, 0.02},
-                        {"thin sheet over tissue", {0.05, 1.5}, {0.002, 0.56}, 0.02},
-                        {"film over ply", {0.4, 0.15}, {0.01, 1.2}, 0.25},
-                        {"tissue over aged sheet", {0.002, 0.56}, {0.12, 4.8}, 0.03},
-                        {"fine tissue over dark sheet", {0.0005, 0.1}, {0.6, 4.0}, 0.05},
-                        {"toned tissue over sheet", {0.15, 0.6}, {0.05, 3.0}, 0.15}};
+// Unlike layers with diffuse light between them (and beams that go on as beams), against the
+// operators of the streams, which assume nothing; in L*, of which CIEDE2000 is 0.65 parts at
+// paper's tones: up to 0.23 DeltaE00 for tissue with an untoned sheet, 0.37 for a film on a ply.
+TEST(ManyFlux, UnlikeLayersOnOneAnother) {
+  const Pair pairs[] = {{"aged sheet over tissue", {0.12, 4.8}, {0.002, 0.56}, 0.06, 0.31},
+                        {"thin sheet over tissue", {0.05, 1.5}, {0.002, 0.56}, 0.36, 0.42},
+                        {"sheet over toned tissue", {0.05, 3.0}, {0.15, 0.6}, 0.14, 0.58},
+                        {"film over ply", {0.4, 0.15}, {0.01, 1.2}, 0.57, 0.02},
+                        {"tissue over aged sheet", {0.002, 0.56}, {0.12, 4.8}, 0.28, 0.15},
+                        {"fine tissue over dark sheet", {0.0005, 0.1}, {0.6, 4.0}, 0.25, 0.09},
+                        {"toned tissue over sheet", {0.15, 0.6}, {0.05, 3.0}, 0.11, 0.03}};
   for (const Viewing viewing : viewings)
     for (const Pair& pair : pairs) {
       const Slab exact =
           solved_in_front(pair.front, pair.behind, viewing, tabulated_streams, tabulated_phase);
-      const Slab met = many_flux_in_contact(pair.front, pair.behind, viewing);
+      const Slab met = in_front(many_flux(pair.front, viewing), many_flux(pair.behind, viewing));
       for (double Rg : {0.03, 0.4, 0.85})
-        EXPECT_NEAR(lightness(over(met, Rg)), lightness(over(exact, Rg)), pair.tolerance)
+        EXPECT_NEAR(lightness(over(met, Rg)), lightness(over(exact, Rg)), pair.read)
             << pair.what << " over " << Rg << (viewing == Viewing::at_45_0 ? ", 45:0" : ", d:8");
-      EXPECT_NEAR(lightness(met.out), lightness(exact.out), 0.05) << pair.what << " light sheet";
-      EXPECT_NEAR(met.R12, exact.R12, 0.0015) << pair.what;
-      EXPECT_NEAR(met.T, exact.T, 0.0035) << pair.what;
+      EXPECT_NEAR(lightness(met.out), lightness(exact.out), pair.shining)
+          << pair.what << " light sheet";
     }
 }
 
-// Where it is known it is exact: like layers, and nothing in front or behind.
-TEST(ManyFlux, LikeLayersInContactAreOneSlab) {
+// Nothing in front or behind changes nothing.
+TEST(ManyFlux, NothingInFrontOrBehind) {
   for (const Viewing viewing : viewings) {
-    const Path thin{0.03, 0.7}, thick{0.06, 1.4};
-    EXPECT_LT(apart(many_flux_in_contact(thin, thick, viewing), many_flux({0.09, 2.1}, viewing)),
-              1e-12);
-    EXPECT_LT(apart(many_flux_in_contact({}, thick, viewing), many_flux(thick, viewing)), 2e-6);
-    EXPECT_LT(apart(many_flux_in_contact(thick, {}, viewing), many_flux(thick, viewing)), 2e-6);
-    EXPECT_LT(apart(many_flux_in_contact({}, {}, viewing), many_flux({}, viewing)), 1e-12);
+    const Slab thick = many_flux({0.06, 1.4}, viewing), none = many_flux({}, viewing);
+    EXPECT_LT(apart(in_front(none, thick), thick), 2e-6);
+    EXPECT_LT(apart(in_front(thick, none), thick), 2e-6);
   }
 }
 
@@ -336,4 +333,4 @@ TEST(ManyFlux, LikePliesAreOneSlab) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::many_flux_test

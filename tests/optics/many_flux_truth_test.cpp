@@ -11,7 +11,7 @@
 // Both layer models against photons, which know neither: a ply is read over black and white, and
 // predicted over other backings, in four plies, and on a light sheet. The tables are of one g
 // whatever that of the photons is.
-namespace mendtone {
+namespace mendtone::many_flux_truth_test {
 namespace {
 
 constexpr double black = 0.04, white = 0.88;
@@ -129,4 +129,4 @@ TEST(LayerModels, AgainstPhotonsTonedSheets) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::many_flux_truth_test

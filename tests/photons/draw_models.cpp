@@ -10,7 +10,7 @@
 #include <string>
 #include <vector>
 
-#include "mendtone/optics/layer.hpp"
+#include "mendtone/optics/many_flux.hpp"
 #include "photons/truth.hpp"
 
 namespace mendtone::photons {
@@ -27,7 +27,10 @@ struct Model {
 };
 
 std::vector<Model> models() {
-  return {{"two fluxes", "#b3541e", [](double K, double S) { return layer(K, S); }}};
+  return {{"two fluxes", "#b3541e", [](double K, double S) { return layer(K, S); }},
+          {"many fluxes", "#1f6f8b", [](double K, double S) {
+             return many_flux({K, S}, Viewing::at_45_0);
+           }}};
 }
 
 photons::Slab sheet(double g) {
@@ -91,8 +94,8 @@ Points before_light(const Model& model, double g) {
   const Constants of = fitted(model, truth(g));
   Points points;
   for (double n = 1; n <= 4; n += 0.1)
-    points.push_back({n, lightness(model.layer(n * of.K, n * of.S).T) -
-                             lightness(truth(g, n).through_hemisphere)});
+    points.push_back({n, lightness(model.layer(n * of.K, n * of.S).out) -
+                             lightness(truth(g, n).through_normal)});
   return points;
 }
 
@@ -166,10 +169,17 @@ std::string drawn() {
                                 1.0, {0, 0.3, 0.6, 0.9}, {-0.4, 0, 0.4, 0.8}};
   const Drawing::Panel plies{360, "Plies over black", "plies",           1, 4, -3,
                              1,   {1, 2, 3, 4},       {-3, -2, -1, 0, 1}};
-  const Drawing::Panel light{670,          "Plies on a light sheet", "plies", 1, 4, -2, 10,
-                             {1, 2, 3, 4}, {-2, 0, 2, 4, 6, 8, 10}};
+  const Drawing::Panel light{670,
+                             "On a light sheet, along the normal",
+                             "plies",
+                             1,
+                             4,
+                             -2,
+                             4,
+                             {1, 2, 3, 4},
+                             {-2, -1, 0, 1, 2, 3, 4}};
   for (const auto& panel : {backings, plies, light}) drawing.frame(panel);
-  double down = 90;
+  double down = 40;
   for (const Model& model : models()) {
     int dashes = 0;
     for (double g : asymmetries) {
@@ -178,7 +188,7 @@ std::string drawn() {
       drawing.line(light, before_light(model, g), model.colour, dashes);
       ++dashes;
     }
-    drawing.note(800, down += 16, model.colour, model.name);
+    drawing.note(690, down += 16, model.colour, model.name);
   }
   drawing.note(50, 298, "#000000",
                "L* predicted from one ply over black and white, less that of photons. Scattering g "

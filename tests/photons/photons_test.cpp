@@ -10,7 +10,7 @@
 
 // The photons themselves, held against what is known. Each limit is some of their own standard
 // errors: four, which chance alone exceeds once in 16,000 checks.
-namespace mendtone::photons {
+namespace mendtone::photons::photons_test {
 namespace {
 
 constexpr double errors_allowed = 4;
@@ -210,4 +210,4 @@ TEST(Photons, PathLengthBinsAreFine) {
 }
 
 }  // namespace
-}  // namespace mendtone::photons
+}  // namespace mendtone::photons::photons_test

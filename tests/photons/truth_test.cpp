@@ -11,7 +11,7 @@
 #include "long_runs.hpp"
 #include "mendtone/base/random.hpp"
 
-namespace mendtone::photons {
+namespace mendtone::photons::truth_test {
 namespace {
 
 /// L* of a grey of this reflectance (CIE 15:2018), for differences in steps that people see.
@@ -148,4 +148,4 @@ TEST(PhotonTables, RefuseWhatTheyDoNotHold) {
 }
 
 }  // namespace
-}  // namespace mendtone::photons
+}  // namespace mendtone::photons::truth_test

@@ -7,7 +7,7 @@
 
 #include "mendtone/record/unreadable.hpp"
 
-namespace mendtone::record {
+namespace mendtone::record::kinds_test {
 namespace {
 
 KeptReading full_reading() {
@@ -193,4 +193,4 @@ TEST(Kinds, CellsFromText) {
 }
 
 }  // namespace
-}  // namespace mendtone::record
+}  // namespace mendtone::record::kinds_test

@@ -2,7 +2,7 @@
 
 #include "fuzz/record_entry.hpp"
 
-namespace mendtone {
+namespace mendtone::replay_test {
 namespace {
 
 TEST(Replay, RowsAsAnyProgramMayHaveLeftThem) {
@@ -10,4 +10,4 @@ TEST(Replay, RowsAsAnyProgramMayHaveLeftThem) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::replay_test

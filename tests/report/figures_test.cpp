@@ -1,13 +1,15 @@
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <nlohmann/json.hpp>
 
+#include "mendtone/report/sentences.hpp"
 #include "mendtone/report/write.hpp"
 #include "report/kestrel_bay.hpp"
 #include "report/plot.hpp"
 #include "report/words.hpp"
 
-namespace mendtone::report {
+namespace mendtone::report::figures_test {
 namespace {
 
 TEST(Words, NumbersCarryATrueMinus) {
@@ -23,20 +25,28 @@ TEST(Words, SmallPartsAreNotNamed) {
   EXPECT_EQ(direction_words(-0.4, 0.1, 0.61), "darker by 0.4\u00a0L*, yellower by 0.6\u00a0b*");
 }
 
-TEST(Words, AnUndecidedFindingSaysWhatWouldDecide) {
-  Difference d;
-  d.de00 = 0.79;
-  d.low = 0.44;
-  d.high = 1.14;
-  d.light = "D65";
-  d.observer_deg = 10;
-  d.tolerance = 0.8;
-  d.verdict = "undecided";
-  d.more_readings = 7;
-  const std::string text = finding(d);
-  EXPECT_NE(text.find("Not decidable against the tolerance of 0.8"), std::string::npos);
-  EXPECT_NE(text.find("0.44\u20131.14"), std::string::npos);
-  EXPECT_NE(text.find("7 more readings on each side decide in 80 % of cases"), std::string::npos);
+// Every sentence is whole: it begins with a letter or a place and its braces are in pairs.
+TEST(Sentences, AreWholeAndTheirPlacesAreFilled) {
+  for (const Sentence one : all_sentences()) {
+    const std::string text(words_of(one));
+    ASSERT_FALSE(text.empty());
+    EXPECT_EQ(std::count(text.begin(), text.end(), '{'), std::count(text.begin(), text.end(), '}'))
+        << text;
+    EXPECT_TRUE(text.back() != ' ' && text.front() != ' ') << text;
+  }
+  EXPECT_EQ(say(Sentence::no_choice_for, {{"loss", "tear 2"}}),
+            "Which fill was taken for tear 2: no choice is recorded.");
+  const std::string html = to_html(sample::kestrel_bay());
+  const std::size_t body = html.find("<body>");
+  EXPECT_EQ(html.find('{', body), std::string::npos) << html.substr(html.find('{', body) - 60, 120);
+}
+
+TEST(Words, AnUndecidedChangeSaysWhatWouldDecide) {
+  ReportContent content = sample::kestrel_bay();
+  content.differences[2].more_readings = 7;
+  const std::string html = to_html(content);
+  EXPECT_NE(html.find("not decidable against the tolerance of 0.8"), std::string::npos);
+  EXPECT_NE(html.find("7 more readings on each side decide in 80 % of cases"), std::string::npos);
 }
 
 TEST(Axis, HoldsItsRangeOnRoundTicks) {
@@ -106,4 +116,4 @@ TEST(Unknowns, AreFoundByTheReportItself) {
 }
 
 }  // namespace
-}  // namespace mendtone::report
+}  // namespace mendtone::report::figures_test

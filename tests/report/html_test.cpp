@@ -11,7 +11,7 @@
 #include "mendtone/report/write.hpp"
 #include "report/kestrel_bay.hpp"
 
-namespace mendtone::report {
+namespace mendtone::report::html_test {
 namespace {
 
 /// The HTML is written so that an XML reader can read it: a second opinion on its structure.
@@ -137,4 +137,4 @@ TEST(Html, AColourOutsideTheScreenIsSaid) {
 }
 
 }  // namespace
-}  // namespace mendtone::report
+}  // namespace mendtone::report::html_test

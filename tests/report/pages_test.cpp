@@ -5,7 +5,7 @@
 #include "mendtone/report/write.hpp"
 #include "report/kestrel_bay.hpp"
 
-namespace mendtone::report {
+namespace mendtone::report::pages_test {
 namespace {
 
 /// Every letter half as wide as high: layout is tested without a font.
@@ -158,4 +158,4 @@ TEST(Pages, NothingIsToldByColour) {
 }
 
 }  // namespace
-}  // namespace mendtone::report
+}  // namespace mendtone::report::pages_test

@@ -9,7 +9,7 @@
 #include "mendtone/results/wash.hpp"
 #include "results/random_value.hpp"
 
-namespace mendtone::results {
+namespace mendtone::results::walk_test {
 namespace {
 
 std::string name_of(const Type& type) {
@@ -32,7 +32,10 @@ Palette small_palette(std::uint64_t seed) {
   else
     palette.ply = {palette.grid, some(3), some(3), {false, true, false}};
   palette.backings = {{"white", some(3)}, {"mount board", some(3)}};
-  palette.screening = random.uniform();
+  if (seed % 5 == 0)
+    palette.model = palette.ply.model = LayerModel::many_fluxes_sphere;
+  else
+    palette.screening = random.uniform();
   for (const char* name : {"ochre", "carbon/2"}) {
     Colorant colorant;
     colorant.name = name;
@@ -129,9 +132,45 @@ TEST(JsonIn, TakesVersion1WithItsLightsAsTexts) {
   EXPECT_EQ(read->observer_deg, 2);
 }
 
+// The first version knew two fluxes alone, and Kubelka's letters.
+TEST(JsonIn, TakesPalettesOfVersion1AsOfTwoFluxes) {
+  ColorantAnswer answer;
+  answer.palette = small_palette(1);
+  auto json = nlohmann::ordered_json::parse(to_json(type_of<ColorantAnswer>(), &answer));
+  const auto rename = [](auto& object, const char* now, const char* then) {
+    object[then] = object[now];
+    object.erase(now);
+  };
+  json["version"] = 1;
+  json.erase("model");
+  rename(json["ply"], "absorption", "K");
+  rename(json["ply"], "scattering", "S");
+  for (auto& colorant : json["colorants"]) {
+    rename(colorant, "absorption", "k");
+    rename(colorant, "scattering", "s");
+    rename(colorant, "absorption_se", "k_se");
+    rename(colorant, "scattering_se", "s_se");
+  }
+  const auto read = results::read<ColorantAnswer>(json.dump(), "old.json");
+  ASSERT_TRUE(read) << read.error().text();
+  const Palette &was = answer.palette, &now = read->palette;
+  EXPECT_EQ(now.model, LayerModel::two_fluxes);
+  EXPECT_EQ(now.ply.model, LayerModel::two_fluxes);
+  EXPECT_EQ(now.screening, was.screening);
+  EXPECT_EQ(now.ply.K, was.ply.K);
+  EXPECT_EQ(now.ply.S, was.ply.S);
+  for (std::size_t c = 0; c < was.colorants.size(); ++c) {
+    EXPECT_EQ(now.colorants[c].k, was.colorants[c].k);
+    EXPECT_EQ(now.colorants[c].s, was.colorants[c].s);
+  }
+  // Today's letters are not its own, nor its letters today's.
+  json["version"] = 2;
+  EXPECT_FALSE(results::read<ColorantAnswer>(json.dump(), "mixed.json"));
+}
+
 TEST(JsonIn, AQuestionKeepsDefaultsAndKnowsEveryField) {
-  const auto read = results::read<ToneRequest>(R"({"sources": {"files": ["a.csv"]}})", "",
-                                               Reading::question);
+  const auto read =
+      results::read<ToneRequest>(R"({"sources": {"files": ["a.csv"]}})", "", Reading::question);
   ASSERT_TRUE(read) << read.error().text();
   EXPECT_EQ(read->viewing.observer_deg, 10);
   EXPECT_FALSE(results::read<ToneRequest>(R"({})", "", Reading::question));
@@ -231,4 +270,4 @@ TEST(Numbers, OfASlabComeBack) {
 }
 
 }  // namespace
-}  // namespace mendtone::results
+}  // namespace mendtone::results::walk_test

@@ -4,7 +4,7 @@
 
 #include "mendtone/spectral/doubts.hpp"
 
-namespace mendtone {
+namespace mendtone::grid_test {
 namespace {
 
 TEST(WavelengthGrid, TakesWhatRisesAndNothingElse) {
@@ -82,4 +82,4 @@ TEST(Doubts, NameWhatIsNotStated) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::grid_test

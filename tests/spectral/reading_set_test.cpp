@@ -4,7 +4,7 @@
 
 #include "mendtone/spectral/comparable.hpp"
 
-namespace mendtone {
+namespace mendtone::reading_set_test {
 namespace {
 
 Reading reading(std::string name, double value) {
@@ -150,4 +150,4 @@ TEST(BrightenerPair, IsM1WithM2OfOneSheet) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::reading_set_test

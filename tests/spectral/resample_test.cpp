@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace mendtone {
+namespace mendtone::resample_test {
 namespace {
 
 Spectrum sampled(const WavelengthGrid& grid, double (*f)(double)) {
@@ -97,4 +97,4 @@ TEST(Grid, RefusesWhatDoesNotRise) {
 }
 
 }  // namespace
-}  // namespace mendtone
+}  // namespace mendtone::resample_test

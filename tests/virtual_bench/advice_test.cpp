@@ -8,7 +8,7 @@
 #include "mendtone/colour/difference.hpp"
 #include "virtual_bench/calibrated.hpp"
 
-namespace mendtone::virtual_bench {
+namespace mendtone::virtual_bench::advice_test {
 namespace {
 
 /// How far mixtures that were never read are predicted from their true colour over the board.
@@ -71,9 +71,9 @@ struct Mean {
 // the difference, bench by bench, within twice its own error of no loss, and in the long run a
 // gain.
 TEST(Advice, TeachesMoreThanChance) {
-  const int benches = static_cast<int>(test::count(48, 10));
+  const int benches = static_cast<int>(test::count(48, 4));
   std::vector<int> counts{10};
-  if (benches > 10) counts = {10, 20, 40};
+  if (benches > 4) counts = {10, 20, 40};
   Mean all_gains;
   for (int count : counts) {
     Off advice, chance;
@@ -105,4 +105,4 @@ TEST(Advice, TeachesMoreThanChance) {
 }
 
 }  // namespace
-}  // namespace mendtone::virtual_bench
+}  // namespace mendtone::virtual_bench::advice_test

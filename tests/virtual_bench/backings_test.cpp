@@ -14,7 +14,7 @@
 // What a sheet read over black and white is said to be over other backings, in more plies and
 // before a light, against photons. Nothing is misread here: what is left is the layer model, the
 // forward scattering and the unevenness that it does not know.
-namespace mendtone::virtual_bench {
+namespace mendtone::virtual_bench::backings_test {
 namespace {
 
 using Loads = std::vector<double>;
@@ -175,4 +175,4 @@ TEST(OverOtherBackings, LightSheet) {
 }
 
 }  // namespace
-}  // namespace mendtone::virtual_bench
+}  // namespace mendtone::virtual_bench::backings_test

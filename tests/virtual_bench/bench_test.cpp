@@ -4,7 +4,7 @@
 
 #include "mendtone/colour/difference.hpp"
 
-namespace mendtone::virtual_bench {
+namespace mendtone::virtual_bench::bench_test {
 namespace {
 
 TEST(VirtualBench, LaddersDarken) {
@@ -45,4 +45,4 @@ TEST(VirtualBench, TheSameSeedGivesTheSameDay) {
 }
 
 }  // namespace
-}  // namespace mendtone::virtual_bench
+}  // namespace mendtone::virtual_bench::bench_test

@@ -6,7 +6,7 @@
 
 #include "long_runs.hpp"
 
-namespace mendtone::virtual_bench {
+namespace mendtone::virtual_bench::planner_test {
 namespace {
 
 struct Outcome {
@@ -85,4 +85,4 @@ TEST(PlannerAtTheBench, DarkPapers) {
 }
 
 }  // namespace
-}  // namespace mendtone::virtual_bench
+}  // namespace mendtone::virtual_bench::planner_test

@@ -5,12 +5,13 @@
 #include <cstdio>
 #include <map>
 #include <string>
+#include <vector>
 
 #include "long_runs.hpp"
 #include "mendtone/colour/difference.hpp"
 #include "virtual_bench/calibrated.hpp"
 
-namespace mendtone::virtual_bench {
+namespace mendtone::virtual_bench::prediction_test {
 namespace {
 
 struct Covered {
@@ -69,13 +70,15 @@ void expect_nine_in_ten(VirtualBench::Kind kind, int read, int benches) {
 }
 
 TEST(Uncertainty, CoversWhatWillBeRead) {
-  const int benches = static_cast<int>(test::count(10, 4));
+  const int benches = static_cast<int>(test::count(10, 2));
   for (int read : {0, 10, 40}) expect_nine_in_ten(VirtualBench::Kind::toned_tissue, read, benches);
 }
 
 TEST(Uncertainty, CoversFilms) {
   const int benches = static_cast<int>(test::count(6, 1));
-  for (int read : {0, 20, 80}) expect_nine_in_ten(VirtualBench::Kind::painted_film, read, benches);
+  std::vector<int> mixtures{0, 20};
+  if (benches > 1) mixtures.push_back(80);
+  for (int read : mixtures) expect_nine_in_ten(VirtualBench::Kind::painted_film, read, benches);
 }
 
 /// Pale mixtures, L* 70 and more over white, made with all of the bench's errors and read over
@@ -132,4 +135,4 @@ TEST(Uncertainty, OverOtherBackingsWithCarefulHands) {
 }
 
 }  // namespace
-}  // namespace mendtone::virtual_bench
+}  // namespace mendtone::virtual_bench::prediction_test

@@ -7,7 +7,7 @@
 #include "mendtone/optics/layer.hpp"
 #include "photons/truth.hpp"
 
-namespace mendtone::virtual_bench {
+namespace mendtone::virtual_bench::screening_test {
 namespace {
 
 struct Constants {
@@ -80,4 +80,4 @@ TEST(Screening, FollowsPhotons) {
 }
 
 }  // namespace
-}  // namespace mendtone::virtual_bench
+}  // namespace mendtone::virtual_bench::screening_test

@@ -1,4 +1,5 @@
 #pragma once
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -21,8 +22,16 @@ struct MapText {
   double tolerance_de00 = 0.8;  ///< marked on the scale of the DeltaE00 map
 };
 
+/// A map as it was drawn, and where in the picture its parts lie: left, top, width, height.
+struct DrawnMap {
+  Picture picture;
+  std::array<double, 4> map{}, bar{};
+  std::string quantity, low_word, high_word;
+  double low = 0, high = 1;  ///< of the bar: its foot and its head
+};
+
 /// The map with title, scale of colours with its unit, scale bar and notes; sRGB, 16 bits. Values
 /// beyond the scale's end have its last colour, and the end is marked so.
-Picture draw_map(const ChangeMap& map, MapKind kind, const MapText& text, const ReportFonts& fonts);
+DrawnMap draw_map(const ChangeMap& map, MapKind kind, const MapText& text, const ReportFonts& fonts);
 
 }  // namespace mendtone

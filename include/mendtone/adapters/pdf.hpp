@@ -27,11 +27,14 @@ class ReportFonts : public report::TextMeasure {
   std::unique_ptr<Parts> parts_;
 };
 
-/// The pages as PDF: selectable text, fonts embedded, a list of contents. The same report gives
-/// the same bytes. Refuses a picture that is not a PNG.
+/// The pages as PDF 1.7: selectable text, fonts embedded, a list of contents; structure tags with
+/// alternative words of each figure, language, XMP metadata, an sRGB output intent and a file
+/// identifier (ISO 32000-1, chapters 7.5.5, 12.2, 14.3 to 14.11). No conformance to PDF/A or PDF/UA
+/// is claimed. The same report gives the same bytes. Refuses a picture that is not a PNG or JPEG.
 Result<std::string> to_pdf(const report::PagedReport& report, const ReportFonts& fonts);
 
-/// One drawing as PNG, on white, at `dots_an_inch`. Refuses a picture that is not a PNG.
+/// One drawing as PNG, on white, at `dots_an_inch`. Refuses a picture that is not a PNG
+/// or JPEG.
 Result<std::string> to_png(const report::Drawing& drawing, const std::vector<std::string>& pictures,
                            double dots_an_inch, const ReportFonts& fonts);
 

@@ -18,8 +18,9 @@ struct Outlier {
 };
 
 /// Repeats that stand apart: CIEDE2000 from the median colour (axis by axis) above 0.3 and above
-/// five times the median of those distances (nine times for three repeats). On repeats without
-/// fault one group in a hundred gives a false alarm, by simulation. Fewer than three: none.
+/// five times the median of those distances (nine times for three repeats). Of sound repeats, it
+/// names one in 0.1 to 1 % of groups where they vary in lightness and colour, and in up to 7 %
+/// where they vary in lightness alone (simulated: the test RepeatsApart). Fewer than three: none.
 std::vector<Outlier> outliers(std::span<const Lab> repeats);
 
 /// The mean, axis by axis, of those that do not stand apart.

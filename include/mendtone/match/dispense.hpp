@@ -55,7 +55,7 @@ struct DispensePlan {
   bool whole_drops = false;     ///< every stock has a dropper
   std::vector<double> loads;    ///< that the whole drops give, all coats
   Predicted colour;             ///< of those
-  double one_drop_de00 = 0;     ///< the most that one drop more or less of any stock changes
+  double one_drop_de00 = 0;     ///< the most that one drop more or less of any stock in it changes
   std::string one_drop_stock;   ///< of which
   double pick_up_u95_de00 = 0;  ///< what 95 of 100 sheets stay within, from the pick-up's spread
   double needed_ml = 0;         ///< bath: sheets, coats and tray

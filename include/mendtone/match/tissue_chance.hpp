@@ -20,11 +20,11 @@ struct ReadBy {
 struct ChanceProblem {
   const Drawer* drawer = nullptr;
   const RankProblem* rank = nullptr;
-  ReadBy sheet;                   ///< empty: Lab only, `sheet_strays` say how it strays
-  std::vector<Lab> sheet_strays;  ///< repeat minus mean; of a Lab-only sheet
-  std::vector<double> backing;    ///< what lies behind when the object is shown
-  std::vector<ReadBy> tissues;    ///< one a tissue of the drawer
-  double aim_dL = 0, aim_dC = 0;  ///< as in the rank problem
+  ReadBy sheet;                       ///< empty: Lab only, `sheet_deviations` say how it varies
+  std::vector<Lab> sheet_deviations;  ///< repeat minus mean; of a Lab-only sheet
+  std::vector<double> backing;        ///< what lies behind when the object is shown
+  std::vector<ReadBy> tissues;        ///< one a tissue of the drawer
+  double aim_dL = 0, aim_dC = 0;      ///< as in the rank problem
   std::uint64_t seed = 1;
   int trials = 1000;
 };
@@ -33,12 +33,12 @@ struct ChanceProblem {
 struct Chance {
   std::vector<double> nearest;  ///< sums to 1; empty: not known
   std::string why_not;
-  /// Some sheet had a single reading: it was taken to stray as the repeats of the others did.
+  /// Some sheet had a single reading: it was taken to vary as the repeats of the others did.
   bool pooled = false;
 };
 
 /// Monte Carlo after JCGM 101: every mean is drawn anew from the covariance of its own repeats
-/// (bands together, as they strayed together), bodies are found again, and the candidates ranked
+/// (bands together, as they varied together), bodies are found again, and the candidates ranked
 /// by the same score. The spread of the backings' own readings is not in it. The same for the same
 /// seed. Ref: jcgm101
 Chance chance_of_being_nearest(const ChanceProblem& problem, std::span<const Ranked> candidates);

@@ -1,5 +1,6 @@
 #pragma once
 #include <optional>
+#include <set>
 #include <span>
 #include <string>
 #include <string_view>
@@ -34,8 +35,16 @@ class Backings {
 
   std::vector<std::string> names() const;
 
+  /// True where that name is a bare tissue's: a sheet that was itself read over a backing (or rows
+  /// of role tissue bear the name), and never entered as a backing. It lies behind a sheet only as
+  /// its lining.
+  bool is_tissue(const std::string& name) const { return tissues_.count(name) > 0; }
+  /// Names to choose from: bare tissue only for a lining.
+  std::vector<std::string> names_behind(bool lining) const;
+
  private:
-  std::vector<Repeats> known_;  ///< one a file, name and conditions
+  std::vector<Repeats> known_;     ///< one a file, name and conditions
+  std::set<std::string> tissues_;  ///< names of bare tissues
 };
 
 /// `measured` on `grid`, and what was done to bring it there, in words (empty: nothing).

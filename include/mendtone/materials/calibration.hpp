@@ -37,12 +37,17 @@ struct CalibrationProblem {
   LoadUnit load_unit = LoadUnit::unstated;
   std::string substrate, lot, stock;
   State state = State::unstated;
-  Ply ply;                                              ///< absorbed
+  Ply ply;                                              ///< absorbed, in two fluxes
+  Ply many_flux_ply;                                    ///< the same, in many
+  Viewing viewing = Viewing::at_45_0;                   ///< of the swatches
   std::vector<double> support;                          ///< film
   bool specular_included = false;                       ///< the instrument sees the gloss: k1 is ke
   std::map<std::string, std::vector<double>> backings;  ///< all that were read, by name
   std::vector<std::string> colorants;
   std::vector<CalibrationSwatch> swatches;
+  /// Standard deviation of one band of one reading of a swatch, as its repeats show it; 0: no
+  /// repeats.
+  double reading_sd = 0;
   std::vector<Warning> warnings;  ///< of the readings
   std::uint64_t seed = 1;         ///< of the cross-validation's folds
 };
@@ -58,7 +63,8 @@ Result<CalibrationProblem> calibration_problem(std::span<const Reading> readings
 /// A law that was tried.
 struct TriedLaw {
   std::string name;  ///< "two constants, power load law, fitted interface"
-  bool scatters = false, interface = false, filling = false, screening = false, learnt = false;
+  bool scatters = false, interface = false, filling = false, learnt = false;
+  bool many_fluxes = false;
   LoadLaw::Kind load = LoadLaw::Kind::linear;
   double cross_validated_de00 = 0;  ///< median over held-out swatches
   double mean_de00 = 0, p95_de00 = 0;

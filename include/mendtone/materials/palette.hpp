@@ -72,9 +72,11 @@ struct Posterior {
 ///   absorbed: K = Kp + Ka, S = B^2 / (B + quenching Ka), with Ka = A / (1 + screening A)^(1/6),
 ///   A = sum k_i h_i(c_i), B = Sp exp(-sum filling_i h_i) + sum s_i h_i, in each ply; film: a layer
 ///   of Ka and S, B = sum s_i h_i, over the support's measured reflectance.
+/// K and S are what `model` means by absorption and scattering; many fluxes are never screened.
 struct Palette {
   WavelengthGrid grid;
   Application application = Application::absorbed;
+  LayerModel model = LayerModel::two_fluxes;  ///< that of `ply` too
   LoadUnit load_unit = LoadUnit::unstated;
   std::string substrate;  ///< name of the tissue or support read bare
   std::string lot, stock;
@@ -84,9 +86,8 @@ struct Palette {
   /// Backings that were read with the swatches, so that a swatch can be shown over them.
   std::map<std::string, std::vector<double>> backings;
   InterfaceCorrection interface;
-  /// How far absorbers stand in each other's light: what runs slantwise through a sheet is absorbed
-  /// first, so that the two fluxes of the theory lose less to much absorption than to little; and
-  /// how much of it is then no longer scattered.
+  /// Of palettes of version 1 alone, in two fluxes: how far absorbers stand in each other's light,
+  /// and how much of it is then no longer scattered. Many fluxes need neither.
   double screening = 0, quenching = 0;
   std::vector<Colorant> colorants;
   std::optional<LearntResidual> learnt;
@@ -135,7 +136,7 @@ std::vector<double> reflectance(const Palette& palette, std::span<const double> 
 SwatchSlopes swatch_slopes(const Palette& palette, std::span<const double> loads, int plies,
                            std::span<const double> below);
 
-/// Transmittance of `plies` toned plies, per band; absorbed only.
+/// Transmittance of `plies` toned plies as the eye sees it, per band; absorbed only.
 std::vector<double> transmittance(const Palette& palette, std::span<const double> loads, int plies);
 
 }  // namespace mendtone

@@ -21,7 +21,7 @@ struct SheetReading {
   Side side = Side::unstated;
   std::vector<double> mean;
   /// Repeat minus mean, one row a repeat; a single reading has none.
-  std::vector<std::vector<double>> strays;
+  std::vector<std::vector<double>> deviations;
   Source source;
 };
 

@@ -1,5 +1,4 @@
 #pragma once
-#include <optional>
 #include <string_view>
 
 #include "mendtone/optics/many_flux.hpp"
@@ -13,7 +12,6 @@ enum class LayerModel {
   many_fluxes_sphere  ///< the same, read in a sphere
 };
 std::string_view name_of(LayerModel);
-std::optional<LayerModel> layer_model_from(std::string_view);
 
 LayerModel many_fluxes(Viewing viewing);
 /// Of a model of many fluxes. Contract: not two_fluxes.
@@ -22,5 +20,11 @@ Viewing viewing_of(LayerModel model);
 /// The slab of that model, and its slopes along the two numbers. Contract: both >= 0.
 Slab slab_of(LayerModel model, double absorption, double scattering);
 SlabSlopes slab_slopes_of(LayerModel model, double absorption, double scattering);
+
+/// What the instrument reads of a slab over a matt backing of reflectance Rg, with its slopes.
+struct OverSlopes {
+  double R = 0, by_absorption = 0, by_scattering = 0;
+};
+OverSlopes over_slopes(const SlabSlopes& slab, double Rg);
 
 }  // namespace mendtone

@@ -52,12 +52,6 @@ inline constexpr Phase tabulated_phase{0.3};
 /// scattering, endless and black slabs are no special cases. Slopes are those of the tables
 /// themselves. Contract: absorption, scattering >= 0.
 Slab many_flux(const Path& path, Viewing viewing);
-
-/// Two unlike slabs in contact. Diffuse light between them errs; by how much is known where both
-/// are of one stuff, for that is one thicker slab. What it errs by for two of the mean stuff, as
-/// deep as these, is taken off. Within 0.03 L* of the streams' own operators for tissue on a sheet
-/// or a sheet on tissue, 0.12 where the tissue is toned, 0.25 for an unscattering film on a ply.
-Slab many_flux_in_contact(const Path& front, const Path& behind, Viewing viewing);
 SlabSlopes many_flux_slopes(const Path& path, Viewing viewing);
 
 }  // namespace mendtone

@@ -42,18 +42,30 @@ struct Curve {
   std::vector<double> nm, mean, low, high;
 };
 
+/// What the colours of a change map mean. The bar is a picture of its own: one column, high end up.
+struct MapScale {
+  std::string quantity;  ///< "\u0394E00", "\u0394L*" …
+  double low = 0, high = 1;
+  std::string low_word, high_word;  ///< "darker", "lighter"; may be empty
+  std::size_t bar = 0;              ///< index into ReportContent::pictures
+};
+
 /// A closed outline; units are those of whatever it is drawn on (picture pixels, or any).
 struct Outline {
   std::vector<std::array<double, 2>> points;
 };
 
-/// A picture as PNG bytes. `kind` "sheet": the photograph that carries the spots' outlines;
+/// A picture as PNG or JPEG bytes. `kind` "sheet": the photograph that carries the spots' outlines;
 /// "change": a change map; anything else: evidence.
 struct Picture {
   std::string kind, title, alt, caption;
-  std::string png;
+  std::string bytes;
   int width_px = 0, height_px = 0;
-  std::string origin;  ///< file name and sha256, as far as known
+  std::string origin;    ///< file name and sha256, as far as known
+  std::string stage;     ///< of the treatment, as entered
+  std::string lighting;  ///< "even", "raking", "transmitted", "ultraviolet" …; empty: not stated
+  std::optional<double> px_per_mm;  ///< of the picture as it is here
+  std::optional<MapScale> scale;    ///< of a change map
 };
 
 /// A place on the sheet that can be found again.
@@ -109,6 +121,12 @@ struct Entered {
   std::vector<Fact> facts;
 };
 
+/// A loss or a tear of the sheet, whatever became of it.
+struct Damage {
+  std::string name, nature, place;
+  std::optional<double> area_cm2;
+};
+
 /// How a loss or a tear ended, as it was entered.
 struct Ending {
   std::string loss;
@@ -119,15 +137,15 @@ struct Ending {
 /// A tissue considered for a loss, a tear or a lining. What was entered stands as it was entered;
 /// figures of a ranking are its evidence.
 struct Fill {
-  std::string name;     ///< the tissue
-  std::string loss;     ///< which loss or tear; empty: only one
-  std::string use;      ///< "loss", "tear", "lining"
+  std::string name;  ///< the tissue
+  std::string loss;  ///< which loss or tear; empty: only one
+  std::string use;   ///< "loss", "tear", "lining"
   std::string side;
   int plies = 0;
   std::optional<double> weight_g_m2;  ///< all plies together
-  std::string over;  ///< what lies behind when the object is shown
-  std::optional<Tone> tone;   ///< predicted; nothing: entered, and never computed
-  std::optional<Tone> sheet;  ///< the tone that it is to meet
+  std::string over;                   ///< what lies behind when the object is shown
+  std::optional<Tone> tone;           ///< predicted; nothing: entered, and never computed
+  std::optional<Tone> sheet;          ///< the tone that it is to meet
   std::optional<double> de00, u95_de00, dL, da, db, worst_de00, overlap_de00, score;
   std::optional<double> nearest_probability;  ///< probability of being truly the nearest
   std::string worst_light;
@@ -136,11 +154,13 @@ struct Fill {
   std::vector<std::string> reasons, cautions;
   bool chosen = false;
   std::string refused_because;  ///< why it was not taken; empty: no reason given
-  std::string verdict;          ///< as entered: "chosen", "refused", "considered"; empty: ranked only
-  std::vector<Fact> entered;    ///< the rest of what was entered: adhesive, edge, area used …
-  std::optional<Tone> measured; ///< as it was read, on a trial of its wash
-  std::optional<double> measured_de00;  ///< that, from the sheet
-  Outline outline;              ///< of the loss
+  std::string verdict;        ///< as entered: "chosen", "refused", "considered"; empty: ranked only
+  std::vector<Fact> entered;  ///< the rest of what was entered: adhesive, edge, area used …
+  std::optional<Tone> measured;                       ///< as it was read, on a trial of its wash
+  std::optional<double> measured_de00;                ///< that, from the sheet
+  std::optional<std::array<double, 2>> measured_u95;  ///< 95 % interval of measured_de00
+  std::optional<Tone> aim;  ///< what a wash was to reach, beside the sheet's tone
+  Outline outline;          ///< of the loss
 };
 
 /// One item to measure out; the last of a mix is the water.
@@ -165,7 +185,7 @@ struct RecipeCard {
   std::vector<Dispense> dispense;
   std::vector<Coat> coats;
   std::optional<Tone> tone;  ///< predicted, of the exact loads; nothing: entered by hand
-  std::optional<Tone> sheet;
+  std::optional<Tone> sheet, aim;
   std::optional<double> de00, aim_de00, u95_de00, worst_de00, one_drop_de00;
   /// Of the whole drops, where they were counted: what is really laid down.
   std::optional<Tone> whole_drops;
@@ -222,6 +242,7 @@ struct Note {
 struct ReportContent {
   std::string title;
   std::string object_id, object_description, laboratory, operator_name;
+  std::string first_day, last_day;          ///< of what was entered
   std::string date;                         ///< of the report, as it is to be printed
   std::string program_version;              ///< "mendtone 0.1.0"
   std::string record_head;                  ///< of the record that it was made from; may be empty
@@ -236,6 +257,7 @@ struct ReportContent {
   std::vector<RecipeCard> recipes;
   std::vector<Trial> trials;
   std::vector<Series> series;
+  std::vector<Damage> damages;
   std::vector<Ending> endings;
   std::vector<Entered> entered;  ///< everything of the record, in the order of its kinds
 

@@ -50,14 +50,23 @@ struct Text {
   bool upwards = false;  ///< turned a quarter to the left
 };
 
-/// PNG bytes set into a rectangle. `picture` is an index that the drawing's owner resolves.
+/// A picture set into a rectangle. `picture` is an index that the drawing's owner resolves.
 struct Image {
   Point at;
   double width = 0, height = 0;
   std::size_t picture = 0;
 };
 
-using Item = std::variant<Path, Text, Image>;
+/// What a part of the page is, for who hears it read: begins or ends there. `role` is a standard
+/// structure type of ISO 32000 ("H1", "P", "Table", "TR", "TH", "TD", "L", "LI", "Figure");
+/// `words` is what a figure shows.
+struct Tag {
+  bool begins = true;
+  std::string role;
+  std::string words;
+};
+
+using Item = std::variant<Path, Text, Image, Tag>;
 
 struct Drawing {
   double width = 0, height = 0;
@@ -84,7 +93,7 @@ struct PagedReport {
   std::string title, subject, author, program, date;
   std::vector<Drawing> pages;
   std::vector<Bookmark> bookmarks;
-  std::vector<std::string> pictures;  ///< PNG bytes, by Image::picture
+  std::vector<std::string> pictures;  ///< PNG or JPEG bytes, by Image::picture
 };
 
 }  // namespace mendtone::report

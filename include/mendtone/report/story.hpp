@@ -15,13 +15,18 @@ struct Heading {
   std::string text;
 };
 
+/// Parts of the annex are set small.
+enum class Set { body, small };
+
 /// `lead` is set bold and runs on into `text`.
 struct Paragraph {
   std::string lead, text;
+  Set set = Set::body;
 };
 
 struct Bullets {
   std::vector<std::string> items;
+  Set set = Set::body;
 };
 
 /// A pair of name and value a line.
@@ -54,6 +59,7 @@ struct Table {
   std::string caption;
   std::vector<Column> columns;
   std::vector<std::vector<Cell>> rows;
+  Set set = Set::body;
 };
 
 /// Two small tables that belong together: beside each other where there is room.
@@ -73,10 +79,15 @@ struct Figure {
   std::string caption;
 };
 
-/// Lines to sign on.
-struct Signature {};
+/// Lines to sign on, and the head of the record that the report was made from.
+struct Signature {
+  std::string record_head;
+};
 
-struct NewPage {};
+/// What follows opens a page, unless more than that share of the page is still free.
+struct NewPage {
+  double unless_free = 1;
+};
 
 using Block = std::variant<Heading, Paragraph, Bullets, Facts, Boxed, Table, TwoTables, Figure,
                            Signature, NewPage>;
@@ -86,7 +97,10 @@ struct Story {
   std::vector<Block> blocks;
 };
 
-/// Pages of use first, evidence after. Any part of `content` may be empty.
-Story tell(const ReportContent& content);
+/// How much of a long treatment the first page tells; the rest is told behind it.
+enum class Detail { counts, brief, some, full };
+
+/// The first page, what was done in full, the annex. Any part of `content` may be empty.
+Story tell(const ReportContent& content, Detail first_page = Detail::full);
 
 }  // namespace mendtone::report

@@ -78,5 +78,7 @@ void fields(Describe&, Refused&);
 /// DeltaE00 that counts as a match, where the person states none. Half of observers accept such a
 /// pair (from dental studies; read by the maintainers, source not at hand).
 inline constexpr double match_tolerance_de00 = 1.8;
+/// Where a tolerance for a match is from, in words.
+std::string match_tolerance_origin(bool asked);
 
 }  // namespace mendtone::results

@@ -217,6 +217,16 @@ struct Brightness {
 };
 void fields(Describe&, Brightness&);
 
+/// Where in a written change map its parts lie, in pixels: left, top, width, height; and what the
+/// ends of its bar mean.
+struct MapFrame {
+  std::string file, quantity;
+  double low = 0, high = 1;
+  std::string low_word, high_word;
+  std::array<double, 4> map{}, bar{};
+};
+void fields(Describe&, MapFrame&);
+
 struct ImageChangeAnswer {
   PhotographConditions conditions;
   PhotoStatement before, after;
@@ -226,6 +236,7 @@ struct ImageChangeAnswer {
   std::optional<double> pixels_per_mm;
   std::vector<ChangeFigures> regions;  ///< the whole first
   std::vector<std::string> pictures;   ///< written files
+  std::vector<MapFrame> frames;        ///< of them, where they are change maps
   std::vector<std::string> warnings;
 };
 void fields(Describe&, ImageChangeAnswer&);

@@ -39,6 +39,7 @@ void fields(Describe&, Palette&);
 /// A law that was tried; `constants`: 2 where the colorants scatter, else 1.
 struct LawTried : TriedLaw {
   int constants = 1;
+  bool screening = false;  ///< of answers of the first version, which tried it
 };
 void fields(Describe&, LawTried&);
 

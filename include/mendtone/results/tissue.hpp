@@ -29,7 +29,7 @@ struct TissueQuestion {
   Side side = Side::back;
   int fewest_plies = 1, most_plies = 4;
   std::string light_sheet = "D65";
-  std::optional<double> tolerance_de00;  ///< none: match_tolerance_de00
+  std::optional<double> tolerance_de00;      ///< none: match_tolerance_de00
   std::optional<bool> tolerance_is_default;  ///< as version 1 said that none was stated
   /// Lighter and duller than the sheet: dL > 0, dC < 0. Not stated: `default_aim_dL` of the use.
   std::optional<double> aim_dL;
@@ -110,7 +110,7 @@ struct TissueCandidate {
   std::optional<double> nearest_probability;  ///< of being truly first, on the best 50
   std::optional<double> weight_g_m2;          ///< all plies together
   std::optional<PastedShift> pasted;
-  std::optional<int> group;            ///< from 1: those that nobody could tell from one another
+  std::optional<int> group;              ///< from 1: those that nobody could tell from one another
   std::optional<double> open_line_de00;  ///< a tear's: in its open line, where the tissue is bare
   std::string fit = "not known";  ///< "fits", "does not fit", "not known": what it can do, before its colour
   std::string unfit_because;      ///< why it does not fit
@@ -130,6 +130,7 @@ void fields(Describe&, TissueLeftOut&);
 struct TissueAnswer {
   std::string target;
   std::string over;
+  std::string over_from;  ///< where that was taken from, where the question did not say it
   bool over_is_nominal = false;
   std::vector<Use> uses;
   Side side = Side::back;
@@ -149,6 +150,7 @@ struct TissueAnswer {
   std::size_t ranked = 0;                       ///< candidates before filters and --top
   std::map<std::string, std::size_t> filtered;  ///< filter -> candidates taken away
   std::size_t within = 0;                       ///< candidates within the tolerance, after filters
+  std::string verdict;                          ///< that in words, and what to do
   std::optional<double> told_apart_de00;        ///< less than this, nobody could tell
   std::string groups;                           ///< in words: what can be told apart
   std::vector<TissueLeftOut> left_out;

@@ -173,6 +173,7 @@ void fields(Describe&, PlanDispensing&);
 /// Everything that a wash was planned from: a correction needs nothing else.
 struct WashPlan {
   std::string target, tissue, over;
+  std::string over_from;  ///< where that was taken from, where the question did not say it
   Use use = Use::loss;
   Side side = Side::back;
   int plies = 1, observer_deg = 10;
@@ -224,6 +225,7 @@ struct WashAnswer {
   bool exact = false;
   std::string proof, why_not_exact;
   bool within_tolerance = false;
+  std::string verdict;  ///< that in words
   Untoned untoned;
   std::vector<Nearer> nearer;
   std::string objective;

@@ -10,6 +10,7 @@
 #include "mendtone/match/setting.hpp"
 #include "mendtone/materials/palette.hpp"
 #include "mendtone/optics/interface.hpp"
+#include "mendtone/optics/layer_model.hpp"
 #include "mendtone/spectral/reading.hpp"
 
 // Every member of an enumeration that stands in a request or an answer; its word is `name_of`.
@@ -26,6 +27,7 @@ std::span<const State> every(State);
 std::span<const LoadUnit> every(LoadUnit);
 std::span<const Application> every(Application);
 std::span<const LoadLaw::Kind> every(LoadLaw::Kind);
+std::span<const LayerModel> every(LayerModel);
 std::span<const Method> every(Method);
 std::span<const Verdict> every(Verdict);
 std::span<const Quantity> every(Quantity);

@@ -137,7 +137,7 @@ Widths widths_of(const PhotographFacts& facts) {
 }
 
 Result<FillPaint> paint_of(const FillWindowRequest& request, const InputPlace& place, Photo& photo,
-                           const Region& loss) {
+                           const Region& loss, std::vector<std::string>& warnings) {
   auto seen = viewing(request.viewing, {"D65"}, place);
   if (!seen) return seen.error();
   auto white = white_point(seen->lights.front(), seen->observer);
@@ -149,7 +149,6 @@ Result<FillPaint> paint_of(const FillWindowRequest& request, const InputPlace& p
   options.grain_px = std::max(1.0, widths.grain / 2);
   std::optional<Lab> read;
   if (request.sheet_lab) read = on_display(*request.sheet_lab, *white);
-  std::vector<std::string> warnings;  // a picture has no place for them; `image preview` says them
   auto ground = paper_around(photo.rows(), *ring, options, read, warnings);
   if (!ground) return in_file(ground.error(), request.photo.file);
   FillPaint paint;
@@ -189,7 +188,7 @@ Result<FillWindow> fill_window(const FillWindowRequest& request, const InputPlac
         "the photograph's profile leads from pixels to colours only, not back; save it as RGB in a "
         "working space first",
         request.photo.file);
-  auto paint = paint_of(request, place, *photo, *loss);
+  auto paint = paint_of(request, place, *photo, *loss, window.warnings);
   if (!paint) return paint.error();
   auto painter = FillPainter::plan(*loss, *paint, photo->rows().transform(), photo->size());
   if (!painter) return painter.error();

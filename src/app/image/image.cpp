@@ -2,8 +2,11 @@
 
 #include "app/image/image_correction.hpp"
 #include "app/image/image_statement.hpp"
+#include "app/image/photograph_kept.hpp"
 #include "app/inputs/text.hpp"
+#include "app/record/record_lookup.hpp"
 #include "mendtone/adapters/mask_file.hpp"
+#include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/base/numbers.hpp"
 
 namespace mendtone::app {
@@ -42,10 +45,32 @@ class WatchedRows final : public RowReader {
   Going going_;
 };
 
+/// Raking, transmitted and ultraviolet light show what is there; their colours measure nothing.
+Result<void> may_be_measured(const PhotoRequest& request, const InputPlace& place) {
+  const auto kept = kept_photograph(place, request.file);
+  if (!kept || kept->lighting.empty() || kept->lighting == "even") return {};
+  return bad_request("was kept as taken in light of the kind '" + kept->lighting +
+                         "': such a photograph is shown in the report and never measured; expected "
+                         "one in even light",
+                     request.file);
+}
+
 }  // namespace
+
+std::optional<record::Photograph> kept_photograph(const InputPlace& place,
+                                                  const std::string& name) {
+  if (place.only || place.record.empty()) return std::nullopt;
+  const auto store = open_record(place.record, Opening::must_exist);
+  if (!store) return std::nullopt;
+  const auto id = find_thing(**store, "photograph", name);
+  if (!id) return std::nullopt;
+  const auto kept = record::get<record::Photograph>(**store, *id);
+  return kept ? std::optional(kept->value) : std::nullopt;
+}
 
 Result<Photo> Photo::open(const PhotoRequest& request, const InputPlace& place) {
   prepare_for_pictures();  // it loads its libraries while the file's hash is taken
+  MENDTONE_TRY(may_be_measured(request, place));
   auto path = input_file(request.file, place);
   if (!path) return path.error();
   std::string profile_path;
@@ -79,21 +104,10 @@ Result<Photo> Photo::open(const PhotoRequest& request, const InputPlace& place) 
 
 PhotoStatement Photo::statement() const {
   const PhotographFacts& f = file_->facts();
-  return {f.file,
-          f.format,
-          f.size.width,
-          f.size.height,
-          f.channels,
-          f.sample,
-          f.page,
-          f.pages,
-          f.orientation,
-          f.profile.description,
-          f.profile_from,
-          f.pixels_per_mm,
-          correction_,
-          file_->clipped_pixels(),
-          f.warnings};
+  return {
+      f.file,         f.format,        f.size.width, f.size.height,           f.channels,
+      f.sample,       f.page,          f.pages,      f.orientation,           f.profile.description,
+      f.profile_from, f.pixels_per_mm, correction_,  file_->clipped_pixels(), f.warnings};
 }
 
 Result<void> check_own(const results::PhotographsOwn& asked) {
@@ -184,8 +198,8 @@ Result<std::optional<double>> scale_of(std::optional<double> pixels_per_mm,
 std::string to_text(const PhotoStatement& photo, const std::string& heading) {
   const PhotoStatement& f = photo;
   std::string text = heading + f.file + ": " + f.format + ", " + std::to_string(f.width_px) +
-                     " x " + std::to_string(f.height_px) + " pixels, " + f.sample +
-                     "; profile '" + f.profile + "' (" + f.profile_from + ")";
+                     " x " + std::to_string(f.height_px) + " pixels, " + f.sample + "; profile '" +
+                     f.profile + "' (" + f.profile_from + ")";
   if (f.pixels_per_mm) text += "; " + fixed(*f.pixels_per_mm, 2) + " pixels per mm";
   text += "\n";
   if (!photo.correction.empty()) text += "  corrected by " + photo.correction + "\n";

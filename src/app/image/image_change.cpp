@@ -4,12 +4,12 @@
 #include <filesystem>
 #include <thread>
 
-#include "app/record/record_lookup.hpp"
+#include "app/image/photograph_kept.hpp"
+#include "app/inputs/columns.hpp"
 #include "mendtone/adapters/align.hpp"
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/adapters/map_picture.hpp"
 #include "mendtone/adapters/picture_file.hpp"
-#include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/base/table.hpp"
 #include "mendtone/base/words.hpp"
@@ -17,22 +17,11 @@
 namespace mendtone::app {
 namespace {
 
-std::optional<record::Photograph> photograph_of(const record::Store& store,
-                                                const std::string& name) {
-  const auto id = find_thing(store, "photograph", name);
-  if (!id) return std::nullopt;
-  const auto kept = record::get<record::Photograph>(store, *id);
-  return kept ? std::optional(kept->value) : std::nullopt;
-}
-
 /// What the record says of how two photographs were taken, where it differs: a change between them
 /// may be that alone. Empty: nothing, or nothing is said of one of them.
 std::string taken_otherwise(const ImageChangeRequest& request, const InputPlace& place) {
-  if (place.only || place.record.empty()) return {};
-  const auto store = open_record(place.record, Opening::must_exist);
-  if (!store) return {};
-  const auto before = photograph_of(**store, request.before.file),
-             after = photograph_of(**store, request.after.file);
+  const auto before = kept_photograph(place, request.before.file),
+             after = kept_photograph(place, request.after.file);
   if (!before || !after) return {};
   std::vector<std::string> unlike;
   const auto compare = [&](const char* what, const std::string& one, const std::string& other) {
@@ -54,6 +43,8 @@ Result<std::vector<PointPair>> read_points(const std::string& path, const InputP
   if (!bytes) return bytes.error();
   auto table = parse_number_table(*bytes, path);
   if (!table) return table.error();
+  MENDTONE_TRY(check_columns(table->heading, {"before_x", "before_y", "after_x", "after_y"},
+                             "a file of points", path + ", heading"));
   const auto *bx = table->find("before_x"), *by = table->find("before_y"),
              *ax = table->find("after_x"), *ay = table->find("after_y");
   if (!bx || !by || !ax || !ay)
@@ -133,8 +124,7 @@ std::vector<std::string> notes_of(const ImageChangeRequest& request, const Input
 }
 
 Result<void> write_maps(const ImageChangeRequest& request, const InputPlace& place,
-                        ImageChangeAnswer& answer,
-                        const ChangeMap& map) {
+                        ImageChangeAnswer& answer, const ChangeMap& map) {
   auto fonts = ReportFonts::open();
   if (!fonts) return fonts.error();
   struct Kind {
@@ -146,13 +136,15 @@ Result<void> write_maps(const ImageChangeRequest& request, const InputPlace& pla
                         {MapKind::da, "-da", "Change from green to red, \u0394a*"},
                         {MapKind::db, "-db", "Change from blue to yellow, \u0394b*"}}) {
     const std::string path = request.maps + k.ending + "." + request.maps_ending;
-    const Picture picture = draw_map(map, k.kind,
-                                     {k.title, notes_of(request, place, answer, map, k.kind),
-                                      answer.pixels_per_mm, answer.tolerance_de00},
-                                     **fonts);
-    if (auto written = write_picture(path, picture, {srgb_profile(), {}, k.title}); !written)
+    const DrawnMap drawn = draw_map(map, k.kind,
+                                    {k.title, notes_of(request, place, answer, map, k.kind),
+                                     answer.pixels_per_mm, answer.tolerance_de00},
+                                    **fonts);
+    if (auto written = write_picture(path, drawn.picture, {srgb_profile(), {}, k.title}); !written)
       return written;
     answer.pictures.push_back(path);
+    answer.frames.push_back({path, drawn.quantity, drawn.low, drawn.high, drawn.low_word,
+                             drawn.high_word, drawn.map, drawn.bar});
   }
   return {};
 }
@@ -183,8 +175,7 @@ results::RegistrationTold told(const Registration& r, const std::string& by) {
 
 }  // namespace
 
-Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request,
-                                       const InputPlace& place) {
+Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request, const InputPlace& place) {
   if (auto sound = check_own(request.own); !sound) return sound.error();
   if (auto sound = check(request); !sound) return sound.error();
   auto before = Photo::open(request.before, place);
@@ -226,8 +217,7 @@ Result<ImageChangeAnswer> image_change(const ImageChangeRequest& request,
   options.after_from_before = registration->after_from_before;
 
   if (!request.unchanged.empty()) {
-    auto area =
-        region_from(request.unchanged, "unchanged area", before->size(), place);
+    auto area = region_from(request.unchanged, "unchanged area", before->size(), place);
     if (!area) return area.error();
     auto drift = drift_in(before->rows(), after->rows(), options.after_from_before, *area);
     if (!drift) return drift.error();

@@ -6,10 +6,11 @@
 
 #include "app/image/image_correction.hpp"
 #include "app/image/image_readings.hpp"
+#include "app/inputs/columns.hpp"
 #include "app/inputs/text.hpp"
 #include "mendtone/base/numbers.hpp"
-#include "mendtone/colour/difference.hpp"
 #include "mendtone/base/table.hpp"
+#include "mendtone/colour/difference.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -73,8 +74,9 @@ Result<std::vector<Region>> read_patches(const std::string& path, const InputPla
     if (line.empty() || line == "\r" || line[0] == '#') continue;
     const auto cells = cells_of(line);
     if (heading) {
-      if (cells != std::vector<std::string>{"name", "x", "y", "width", "height"})
-        return bad_input("expected the heading name,x,y,width,height", where);
+      const std::vector<std::string> columns{"name", "x", "y", "width", "height"};
+      MENDTONE_TRY(check_columns(cells, columns, "a file of patches", where));
+      if (cells != columns) return bad_input("expected the heading name,x,y,width,height", where);
       heading = false;
       continue;
     }
@@ -254,8 +256,8 @@ Result<ImageCheckAnswer> image_check(const ImageCheckRequest& request, const Inp
   for (std::size_t i = 0; i < colours->size(); ++i) {
     const RegionColour& c = (*colours)[i];
     const SignedDifference d = signed_difference((*ought)[i], c.lab);
-    answer.patches.push_back({c.name, c.pixels, c.lab, (*ought)[i], figures.de00[i], d.dL, d.da,
-                              d.db, c.spread_dL});
+    answer.patches.push_back(
+        {c.name, c.pixels, c.lab, (*ought)[i], figures.de00[i], d.dL, d.da, d.db, c.spread_dL});
     measured.push_back(c.lab);
     if (c.spread_dL > 3)
       answer.warnings.push_back("patch '" + c.name + "' is uneven (L* varies by " +

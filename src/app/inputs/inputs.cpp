@@ -63,7 +63,8 @@ std::optional<record::Id> numbered(const std::string& name) {
   constexpr std::string_view before = "computation #";
   if (!name.starts_with(before)) return std::nullopt;
   const auto number = parse_number(std::string_view(name).substr(before.size()));
-  if (!number || *number < 1 || *number != std::floor(*number)) return std::nullopt;
+  if (!number || *number < 1 || *number > 1e15 || *number != std::floor(*number))
+    return std::nullopt;
   return static_cast<record::Id>(*number);
 }
 
@@ -78,8 +79,10 @@ Result<std::optional<std::string>> other_named(const record::Store& store,
   if (!results) return results.error();
   if (!results->empty()) return std::optional(results->back().value.result);
   if (const auto number = numbered(name))
-    for (const auto& one : MENDTONE_TRY(record::all_readable<record::Computation>(store)))
-      if (one.id == *number) return std::optional(one.value.result);
+    if (const auto rows = MENDTONE_TRY(store.history("computation", *number));
+        !rows.empty() && !rows.back().withdrawn)
+      return std::optional(
+          MENDTONE_TRY(record::get<record::Computation>(store, *number)).value.result);
   if (name == "stocks") return stock_table(store);
   return std::optional<std::string>();
 }

@@ -193,6 +193,7 @@ Result<Json> tissues_json(const Store& store, const std::string& today) {
 
 Result<EnteredSheet> entered_sheet(const std::string& target, const std::string& reading,
                                    const InputPlace& place) {
+  if (!place.only && is_file(target, place)) return EnteredSheet{};
   auto json = entered_json("entered sheet of " + target, place,
                            [&](const Store& store) { return sheet_json(store, target, reading); });
   if (!json) return json.error();

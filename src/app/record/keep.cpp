@@ -7,10 +7,9 @@
 #include "formats/json_gate.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
+#include "mendtone/app/record/shown_over.hpp"
 #include "mendtone/base/reference_data.hpp"
 #include "mendtone/results/image.hpp"
-#include "mendtone/results/tissue.hpp"
-#include "mendtone/results/wash.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -26,30 +25,6 @@ std::string lights_in(const std::string& result) {
   const auto parsed = json_from<json>(result);
   if (!parsed || !parsed->contains("lights")) return {};
   return dumped((*parsed)["lights"]);
-}
-
-Result<record::Link> link_to(const record::Store& store, const char* kind, const std::string& name,
-                             record::Link sheet = {}) {
-  if (name.empty()) return record::Link();
-  auto id = find_thing(store, kind, name, sheet);
-  if (!id) return id.error();
-  return record::Link(*id);
-}
-
-/// What the person says that it belongs to; a loss says its sheet.
-Result<Owner> stated_owner(const record::Store& store, const Keeping& keeping) {
-  auto sheet = link_to(store, "sheet", keeping.sheet);
-  if (!sheet) return sheet.error();
-  auto loss = link_to(store, "loss", keeping.loss, *sheet);
-  if (!loss) return loss.error();
-  Owner owner{*sheet, *loss};
-  if (!owner.loss) return owner;
-  auto kept = record::get<record::Loss>(store, *owner.loss);
-  if (!kept) return kept.error();
-  if (owner.sheet && *owner.sheet != kept->value.sheet)
-    return bad_request("this loss is on another sheet than '" + keeping.sheet + "'", keeping.loss);
-  owner.sheet = kept->value.sheet;
-  return owner;
 }
 
 /// A wrong name of a sheet or a loss is said before anything is computed.
@@ -97,8 +72,8 @@ Computed told(const Verb& verb, const results::Value& request, const results::Va
           results::to_json(*verb.answer, answer.data.get()), verb.answered(answer), inputs};
 }
 
-/// Parses, runs. What a record keeps may be an older program's; what is asked now must be understood
-/// whole.
+/// Parses, runs. What a record keeps may be an older program's; what is asked now must be
+/// understood whole.
 Result<Computed> run(const Verb& verb, const std::string& parameters, InputPlace place,
                      const std::function<void(results::Value&)>& adjust = {}) {
   results::Value request = results::fresh(*verb.request);
@@ -114,42 +89,21 @@ Result<Computed> run(const Verb& verb, const std::string& parameters, InputPlace
   return told(verb, request, *answer, *place.noted);
 }
 
-/// A sheet of the record is looked at over what was entered for it, unless the request says what.
-template <class Request>
-Result<results::Value> over_its_own(const results::Value& given, const std::string& path) {
-  Request request = given.as<Request>();
-  if (!request.over.empty()) return given;
-  auto store = open_record(path, Opening::must_exist);
-  if (!store) return store.error();
-  auto owner = owner_named(**store, request.target, request.target_name);
-  if (!owner) return owner.error();
-  if (!owner->sheet) return given;
-  auto kept = record::get<record::Sheet>(**store, *owner->sheet);
-  if (!kept) return kept.error();
-  request.over = kept->value.shown_over;
-  return results::value_of(std::move(request));
-}
-
-Result<results::Value> as_shown(const Verb& verb, const results::Value& given,
-                                const std::string& path) {
-  if (verb.name == "tissue") return over_its_own<results::TissueRequest>(given, path);
-  if (verb.name == "wash") return over_its_own<results::WashRequest>(given, path);
-  return given;
-}
-
 }  // namespace
 
 AndKept answered_and_kept(const Verb& verb, const results::Value& given, const Keeping& keeping) {
   if (keeping.record.empty()) return {verb.compute(given, {})};
   if (auto sound = check_owner(keeping); !sound) return {sound.error()};
-  const auto asked = as_shown(verb, given, keeping.record);
-  if (!asked) return {asked.error()};
-  const results::Value& request = *asked;
+  const auto behind = shown_over(verb, given, keeping);
+  if (!behind) return {behind.error()};
+  const results::Value request =
+      behind->over.empty() ? given : with_over(verb, given, behind->over);
   InputPlace place(keeping.record);
   place.noted = std::make_shared<Inputs>();
   place.today = keeping.entry.when;
   auto answer = verb.compute(request, place);
-  if (!answer) return {std::move(answer)};
+  if (!answer) return {explained(answer.error(), *behind, keeping.record)};
+  say_where_from(verb, *answer, *behind);
   auto id = keep_computation(keeping, told(verb, request, *answer, *place.noted));
   if (!id) return {std::move(answer), id.error()};
   return {std::move(answer), record::Link(*id)};

@@ -128,15 +128,37 @@ Result<void> add_readings_named(const Store& store, const std::string& name,
   }
   if (!readings->empty()) return {};
   std::vector<record::Unreadable> left_out;
-  auto computed =
-      record::current<record::Computation>(store, {{{"name", record::Cell{name}}}, false}, left_out);
+  auto computed = record::current<record::Computation>(
+      store, {{{"name", record::Cell{name}}}, false}, left_out);
   if (!computed) return computed.error();
-  if (!computed->empty())
-    shared.add({computed->back().value.sheet, computed->back().value.loss});
+  if (!computed->empty()) shared.add({computed->back().value.sheet, computed->back().value.loss});
   return {};
 }
 
+Result<record::Link> link_to(const record::Store& store, const char* kind, const std::string& name,
+                             record::Link sheet = {}) {
+  if (name.empty()) return record::Link();
+  auto id = find_thing(store, kind, name, sheet);
+  if (!id) return id.error();
+  return record::Link(*id);
+}
+
 }  // namespace
+
+Result<Owner> stated_owner(const record::Store& store, const Keeping& keeping) {
+  auto sheet = link_to(store, "sheet", keeping.sheet);
+  if (!sheet) return sheet.error();
+  auto loss = link_to(store, "loss", keeping.loss, *sheet);
+  if (!loss) return loss.error();
+  Owner owner{*sheet, *loss};
+  if (!owner.loss) return owner;
+  auto kept = record::get<record::Loss>(store, *owner.loss);
+  if (!kept) return kept.error();
+  if (owner.sheet && *owner.sheet != kept->value.sheet)
+    return bad_request("this loss is on another sheet than '" + keeping.sheet + "'", keeping.loss);
+  owner.sheet = kept->value.sheet;
+  return owner;
+}
 
 Result<Owner> owner_of(const Store& store, const Computed& computed) {
   const Verb* verb = find_verb(computed.verb);

@@ -9,6 +9,10 @@ struct Owner {
   record::Link sheet, loss;
 };
 
+/// What the person says that it belongs to; a loss says its sheet. Refuses names that are not
+/// there, and a loss of another sheet than the one that is named.
+Result<Owner> stated_owner(const record::Store& store, const Keeping& keeping);
+
 /// What a result belongs to without being told: the sheet and the loss of whatever the record
 /// keeps and the request names as what is to be matched, read or corrected. Nothing where the names
 /// stand for several sheets, or for files.

@@ -12,6 +12,7 @@
 #include "mendtone/app/record/means.hpp"
 #include "mendtone/app/record/record.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/report/decided.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -233,15 +234,12 @@ Result<std::vector<std::string>> one_choice(Store& store, const Kind& kind, cons
   for (auto& other : *others) {
     if (other.id == id || other.value.verdict != "chosen") continue;
     if (!other.value.carried_out.empty())
-      return bad_request(fill_name(other) + " was chosen for this loss and carried out (" +
-                             other.value.carried_out + "), so " + name +
-                             " cannot be chosen as well: correct the first one's verdict, or enter "
-                             "another loss",
-                         "verdict");
+      return bad_request(
+          report::carried_out_already(fill_name(other), other.value.carried_out, name), "verdict");
     superseded.push_back(fill_name(other));
     other.value.verdict = "considered";
     record::Entry why = entry;
-    why.why = "superseded: " + name + " was chosen for the same loss";
+    why.why = report::superseded_by(name);
     if (auto done = store.correct(other.id, record::to_row(other.value), why); !done)
       return done.error();
   }

@@ -109,6 +109,16 @@ Result<KeptReadings> readings_plainly_named(const Store& store, const std::strin
   return readings_where(store, "name", Cell{name}, stage);
 }
 
+/// The number of "#3"; a name may begin with that sign too.
+std::optional<Id> number_in(const std::string& name) {
+  if (name.empty() || name.front() != '#') return std::nullopt;
+  Id number = 0;
+  const char* const end = name.data() + name.size();
+  const auto [next, fault] = std::from_chars(name.data() + 1, end, number);
+  if (fault != std::errc{} || next != end) return std::nullopt;
+  return number;
+}
+
 std::string name_of_row(const KeptRow& row) {
   const auto name = record::find_kind(row.value.kind)->position("name");
   return name < row.value.cells.size() ? record::text_of(row.value.cells[name]) : std::string();
@@ -157,15 +167,10 @@ Result<KeptReadings> backings_named(const Store& store, const std::string& name)
 
 Result<Id> find_thing(const Store& store, const std::string& kind, const std::string& name,
                       std::optional<Id> sheet) {
-  if (!name.empty() && name.front() == '#') {
-    Id number = 0;
-    const char* const end = name.data() + name.size();
-    const auto [next, fault] = std::from_chars(name.data() + 1, end, number);
-    if (fault == std::errc{} && next == end) {
-      auto rows = store.history(kind, number);
-      if (!rows) return rows.error();
-      if (!rows->empty() && !rows->back().withdrawn) return number;
-    }
+  if (const auto number = number_in(name)) {
+    auto rows = store.history(kind, *number);
+    if (!rows) return rows.error();
+    if (!rows->empty() && !rows->back().withdrawn) return *number;
     return no_such_thing(store, kind, name);
   }
   std::vector<Wanted> where{{"name", Cell{name}}};

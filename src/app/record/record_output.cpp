@@ -1,6 +1,7 @@
 #include "app/inputs/text.hpp"
 #include "app/record/record_shown.hpp"
 #include "mendtone/app/record/record.hpp"
+#include "mendtone/report/decided.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -108,6 +109,9 @@ Json thing_json(const Shown& thing) {
   Json links = Json::object();
   for (const auto& [name, linked] : thing.links) links[name] = linked;
   one["links"] = std::move(links);
+  for (const auto& [name, cell] : thing.columns)
+    if (thing.kind == record::Fill::kind && name == "verdict")
+      one["standing"] = report::verdict_words(record::text_of(cell));
   return one;
 }
 
@@ -119,7 +123,7 @@ std::string to_text(const KeepAnswer& answer) {
   for (const auto& [name, value] : answer.columns)
     if (name != "name") text += "  " + padded(name, 22) + shortened(value) + "\n";
   for (const std::string& other : answer.superseded)
-    text += "  ! " + other + " was chosen for this loss before; it is 'considered' now\n";
+    text += "  ! " + report::no_longer_chosen(other) + "\n";
   for (const std::string& words : answer.cautions) text += wrapped("  ! " + words, 4);
   return text;
 }
@@ -136,6 +140,11 @@ std::string to_json(const KeepAnswer& answer) {
   json["columns"] = std::move(columns);
   if (!answer.superseded.empty()) json["superseded"] = answer.superseded;
   if (!answer.cautions.empty()) json["cautions"] = answer.cautions;
+  for (const auto& [name, value] : answer.columns)
+    if (answer.kind == record::Fill::kind && name == "verdict")
+      json["standing"] = report::verdict_words(value);
+  for (const std::string& other : answer.superseded)
+    json["notes"].push_back(report::no_longer_chosen(other));
   return written(json);
 }
 

@@ -12,6 +12,7 @@
 #include "mendtone/app/inputs/inputs.hpp"
 #include "mendtone/app/inputs/readings.hpp"
 #include "mendtone/base/near_names.hpp"
+#include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/repeats.hpp"
 #include "mendtone/report/write.hpp"
 
@@ -58,10 +59,12 @@ Result<void> colour_in(ReportContent& content) {
     colouring(fill.tone);
     colouring(fill.sheet);
     colouring(fill.measured);
+    colouring(fill.aim);
   }
   for (auto& card : content.recipes) {
     colouring(card.tone);
     colouring(card.sheet);
+    colouring(card.aim);
     colouring(card.whole_drops);
     for (auto& coat : card.coats) colouring(coat.tone);
   }
@@ -202,6 +205,59 @@ Result<ReportAnswer> report(const ReportRequest& request) {
   answer.pictures = content->pictures.size();
   answer.not_shown = content->unknowns;
   return answer;
+}
+
+Result<MethodsAnswer> report_methods(const ReportRequest& request) {
+  const auto content = report_content(request);
+  if (!content) return content.error();
+  return MethodsAnswer{report::methods_text(*content), report::outcomes(*content)};
+}
+
+std::string to_text(const MethodsAnswer& answer) {
+  std::string text = answer.methods + "\n";
+  for (const report::Outcome& one : answer.outcomes) {
+    text += "\n" + (one.what.empty() ? "the fill" : one.what) + ": " + one.done;
+    if (!one.de00) continue;
+    text +=
+        (text.back() == '.' ? " " : ". ") + std::string("Colour difference ") + fixed(*one.de00, 2);
+    if (one.low && one.high)
+      text += " (" + fixed(*one.low, 2) + " to " + fixed(*one.high, 2) + ", 95 %)";
+    text += " CIEDE2000, " + one.basis + ", " + one.light + ", " +
+            std::to_string(one.observer_deg) + " degrees; " + one.words + ".";
+  }
+  return text + "\n";
+}
+
+std::string to_json(const MethodsAnswer& answer) {
+  Json json = document("report-methods");
+  json["methods"] = answer.methods;
+  json["outcomes"] = Json::array();
+  for (const report::Outcome& one : answer.outcomes) {
+    Json row{{"what", one.what}, {"done", one.done}, {"basis", one.basis}, {"words", one.words}};
+    const auto put = [&](const char* key, const std::optional<double>& value) {
+      row[key] = value ? Json(*value) : Json();
+    };
+    put("de00", one.de00);
+    put("low", one.low);
+    put("high", one.high);
+    row["light"] = one.light;
+    row["observer"] = one.observer_deg;
+    json["outcomes"].push_back(std::move(row));
+  }
+  return written(json);
+}
+
+std::string to_csv(const MethodsAnswer& answer) {
+  std::string text =
+      csv_line({"what", "done", "basis", "de00", "low95", "high95", "light", "observer", "words"});
+  const auto cell = [](const std::optional<double>& value) {
+    return value ? fixed(*value, 2) : std::string();
+  };
+  for (const report::Outcome& one : answer.outcomes)
+    text += csv_line({one.what, one.done, one.basis, cell(one.de00), cell(one.low), cell(one.high),
+                      one.light, one.de00 ? std::to_string(one.observer_deg) : std::string(),
+                      one.words});
+  return text;
 }
 
 std::string to_text(const ReportAnswer& answer) {

@@ -7,12 +7,16 @@
 #include "mendtone/formats/read.hpp"
 #include "mendtone/record/store.hpp"
 #include "mendtone/results/difference.hpp"
+#include "mendtone/results/image.hpp"
 
 // How the report's content is gathered; each part adds to `content`.
 namespace mendtone::app {
 
-/// Pictures are shown this large at most: enough for a printed page.
-inline constexpr int report_picture_px = 1400;
+/// Pictures are shown this large at most: 200 dots an inch of half a page, and no more than a screen
+/// shows.
+inline constexpr int report_picture_px = 1100;
+/// Change maps, of which four stand on a page.
+inline constexpr int report_map_px = 640;
 
 /// A result of another verb, as its JSON. `file` is for messages and for pictures beside it.
 Result<void> add_result(report::ReportContent& content, std::string_view json,
@@ -28,6 +32,9 @@ Result<void> add_readings(report::ReportContent& content, const ReadFile& file,
 std::optional<double> add_picture(report::ReportContent& content, const std::string& path,
                                   const std::string& kind, const std::string& title,
                                   const std::string& caption);
+/// The change maps of a result, as far as their files are there and are those that it wrote.
+void add_change_maps(report::ReportContent& content, const results::ImageChangeAnswer& answer,
+                     const std::string& file);
 
 /// Everything of one sheet. `sheet` is its name, or its object identifier.
 Result<void> add_record(report::ReportContent& content, const std::string& path,

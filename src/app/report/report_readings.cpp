@@ -86,7 +86,7 @@ Result<void> add_readings(report::ReportContent& content, const ReadFile& file,
 std::optional<double> add_picture(report::ReportContent& content, const std::string& path,
                                   const std::string& kind, const std::string& title,
                                   const std::string& caption) {
-  auto made = report_picture(path, report_picture_px);
+  auto made = report_picture(path, report_picture_px, Encoding::photograph);
   const std::string name = std::filesystem::path(path).filename().string();
   if (!made) {
     content.unknowns.push_back("what " + name + " shows: " + made.error().message);
@@ -99,7 +99,7 @@ std::optional<double> add_picture(report::ReportContent& content, const std::str
   picture.caption = caption;
   if (!made->mark.empty())
     picture.caption += (caption.empty() ? "Colours: " : " Colours: ") + made->mark + ".";
-  picture.png = std::move(made->png);
+  picture.bytes = std::move(made->bytes);
   picture.width_px = made->width_px;
   picture.height_px = made->height_px;
   picture.origin = name;

@@ -1,4 +1,6 @@
 #include <algorithm>
+#include <array>
+#include <cmath>
 #include <filesystem>
 
 #include "app/report/report_parts.hpp"
@@ -7,6 +9,7 @@
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/tone/difference.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/base/words.hpp"
 #include "mendtone/colour/repeats.hpp"
 #include "mendtone/colour/series.hpp"
 #include "mendtone/record/gate.hpp"
@@ -55,6 +58,7 @@ class Gathering {
 
   Result<void> all() {
     about_the_object();
+    people_and_days();
     photographs();
     spots();
     if (auto done = readings(); !done) return done.error();
@@ -93,6 +97,33 @@ class Gathering {
     content_.object_description = text;
   }
 
+  /// Who made the entries, and from which day to which.
+  void people_and_days() {
+    std::vector<std::string> people;
+    const auto see = [&](const record::Entry& entry) {
+      report_add(people, entry.who);
+      const std::string day = entry.when.substr(0, 10);
+      if (content_.first_day.empty() || day < content_.first_day) content_.first_day = day;
+      content_.last_day = std::max(content_.last_day, day);
+    };
+    see(whole_.sheet.entry);
+    const auto see_all = [&](const auto& things) {
+      for (const auto& kept : things) see(kept.entry);
+    };
+    see_all(whole_.readings);
+    see_all(whole_.losses);
+    see_all(whole_.baths);
+    see_all(whole_.trials);
+    see_all(whole_.fills);
+    see_all(whole_.notes);
+    content_.operator_name = joined(people, ", ");
+  }
+
+  static void report_add(std::vector<std::string>& names, const std::string& name) {
+    if (!name.empty() && std::find(names.begin(), names.end(), name) == names.end())
+      names.push_back(name);
+  }
+
   void photographs() {
     for (const Kept<record::Photograph>& kept : whole_.photographs) {
       const record::Photograph& photo = kept.value;
@@ -112,7 +143,10 @@ class Gathering {
       const auto shrunk = add_picture(content_, photo.path, first ? "sheet" : "evidence", name,
                                       photo.stage + (photo.note.empty() ? "" : "; " + photo.note));
       if (!shrunk) continue;
-      content_.pictures.back().origin += ", sha256 " + *hash;
+      report::Picture& picture = content_.pictures.back();
+      picture.origin += ", sha256 " + *hash;
+      picture.stage = photo.stage;
+      picture.lighting = photo.lighting;
       pictures_[kept.id] = {content_.pictures.size() - 1, *shrunk};
     }
   }
@@ -172,8 +206,9 @@ class Gathering {
       const record::Loss& loss = kept.value;
       std::string place = loss.nature + (loss.place.empty() ? "" : ", " + loss.place);
       if (loss.area_cm2) place += "; " + fixed(*loss.area_cm2, 1) + " cm\u00b2";
-      content_.spots.push_back({name_or_number(loss.name, "loss", kept.id), place, outline_of(loss),
-                                picture_of(loss.photograph)});
+      const std::string name = name_or_number(loss.name, "loss", kept.id);
+      content_.spots.push_back({name, place, outline_of(loss), picture_of(loss.photograph)});
+      content_.damages.push_back({name, loss.nature, loss.place, loss.area_cm2});
     }
   }
 
@@ -210,7 +245,6 @@ class Gathering {
         content_.readings[i].taken = stage.taken;
         content_.readings[i].operator_name = stage.operator_name;
       }
-      if (content_.operator_name.empty()) content_.operator_name = stage.operator_name;
     }
     return {};
   }
@@ -271,7 +305,7 @@ class Gathering {
       const bool last = i + 1 == at.size();
       for (const Pair& pair : answer->pairs) {
         report::Difference d = difference_from(pair, with.tolerance_de00, tolerance_origin(with),
-                                                 at.front()->name, at[i]->name);
+                                               at.front()->name, at[i]->name);
         if (&pair == &answer->pairs.front()) add_point(series, d, at[i]->name);
         if (last) content_.differences.push_back(std::move(d));
       }
@@ -364,6 +398,11 @@ class Gathering {
       decided.chosen = fill.verdict == "chosen";
       if (!decided.chosen) decided.refused_because = fill.reasons;
       decided.name = fill.tissue ? tissue_name(fill.tissue) : fill.name;
+      if (const auto* tissue = find(whole_.tissues, fill.tissue)) {
+        if (!tissue->lot.empty()) decided.entered.push_back({"lot", tissue->lot});
+        if (tissue->grammage_g_m2)
+          decided.entered.push_back({"grammage_g_m2", fixed(*tissue->grammage_g_m2, 1)});
+      }
       const auto* from = computation(fill.computation);
       if (decided.chosen && !fill.reasons.empty()) decided.reasons.push_back(fill.reasons);
       auto is_toned = toned(fill, decided);
@@ -401,7 +440,34 @@ class Gathering {
         if (whole_.trials[i].value.recipe != recipe || !trial.measured) continue;
         content_.fills[at].measured = trial.measured;
         content_.fills[at].measured_de00 = trial.de00_to_sheet;
+        content_.fills[at].measured_u95 = interval_of(content_.fills[at], whole_.trials[i].id);
       }
+  }
+
+  /// How sure the read difference of a fill from its sheet is, from the repeats of both; nothing
+  /// where the two cannot be compared or do not give the difference that was stated.
+  std::optional<std::array<double, 2>> interval_of(const report::Fill& fill, Id trial) const {
+    ReadFile sheet, read;
+    for (const Stage& stage : stages_) {
+      ReadFile one = only(stage.file, fill.loss);
+      if (!one.readings.empty()) sheet = std::move(one);  // the latest stage
+    }
+    for (const Kept<record::KeptReading>& kept : whole_.trial_readings)
+      if (kept.value.trial == trial) {
+        read.readings.push_back(kept.value.reading);
+        read.readings.back().name = fill.loss;
+        read.readings.back().role = Role::unstated;
+      }
+    if (sheet.readings.empty() || read.readings.empty() || !fill.measured_de00) return {};
+    const auto with = settings();
+    const auto answer = with ? difference_of(sheet, read, viewing_, *with)
+                             : Result<results::DifferenceAnswer>(with.error());
+    constexpr double same =
+        0.05;  // what is stated is rounded to 0.01; another target is farther off
+    if (!answer || answer->pairs.empty() ||
+        std::abs(answer->pairs.front().change.de00 - *fill.measured_de00) > same)
+      return {};
+    return answer->pairs.front().change.interval95;
   }
 
   /// Washes that were computed for this sheet and of which none was entered as a recipe.
@@ -540,9 +606,8 @@ class Gathering {
   void endings() {
     for (const Kept<record::Loss>& kept : whole_.losses)
       if (!kept.value.ended.empty())
-        content_.endings.push_back(
-            {name_or_number(kept.value.name, "loss", kept.id), kept.value.ended,
-             kept.value.ended_why});
+        content_.endings.push_back({name_or_number(kept.value.name, "loss", kept.id),
+                                    kept.value.ended, kept.value.ended_why});
   }
 
   void baths_and_notes() {
@@ -583,6 +648,25 @@ class Gathering {
         if (auto added = add_result(content_, kept.value.result, "", {}); !added)
           content_.unknowns.push_back("what a change map of the record shows: " +
                                       added.error().message);
+    for (report::Picture& picture : content_.pictures) check_scale(picture);
+  }
+
+  /// A photograph that is smaller than the sheet which it shows states a wrong resolution: no scale
+  /// bar is drawn by it. Half of a sheet may have been photographed; its longer side counts.
+  void check_scale(report::Picture& picture) {
+    const record::Sheet& sheet = whole_.sheet.value;
+    if (!picture.px_per_mm || !sheet.width_mm || !sheet.height_mm) return;
+    const double longer_px = std::max(picture.width_px, picture.height_px);
+    const double photographed_mm = longer_px / *picture.px_per_mm;
+    const double sheet_mm = std::max(*sheet.width_mm, *sheet.height_mm);
+    if (photographed_mm >= 0.5 * sheet_mm && photographed_mm <= 4 * sheet_mm) return;
+    picture.px_per_mm.reset();
+    const std::string told =
+        "how long things on the change maps are: by the resolution that the photograph states it "
+        "is " +
+        fixed(photographed_mm, 0) + " mm long, and the sheet was entered as " + fixed(sheet_mm, 0) +
+        " mm; no scale bar is drawn";
+    report_add(content_.unknowns, told);
   }
 
   Result<void> sources() {

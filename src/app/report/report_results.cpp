@@ -1,7 +1,9 @@
 #include <algorithm>
+#include <array>
 #include <filesystem>
 
 #include "app/report/report_parts.hpp"
+#include "mendtone/adapters/screen_colour.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/base/words.hpp"
 #include "mendtone/results/image.hpp"
@@ -37,8 +39,8 @@ std::optional<report::Tone> sheet_under(const std::vector<report::UnderLight>& b
 
 void add(ReportContent& content, const ToneAnswer& answer) {
   for (const results::Tone& one : answer.tones) {
-    report::Reading& r = reading_at(content, one.name, "as read",
-                                    {one.lab, one.light, one.observer_deg, {}});
+    report::Reading& r =
+        reading_at(content, one.name, "as read", {one.lab, one.light, one.observer_deg, {}});
     r.n = static_cast<int>(one.n);
     r.spread_de00 = one.spread_de00;
     r.conditions = one.conditions;
@@ -119,7 +121,7 @@ void add(ReportContent& content, const TissueAnswer& answer, const ReportRequest
     content.methods.push_back("Of " + std::to_string(answer.candidates.size()) +
                               " ranked candidates " + std::to_string(shown) + " are listed");
   if (!answer.score_formula.empty())
-    content.methods.push_back("Fills are in the order of the score " + answer.score_formula);
+    content.methods.push_back("Fills are in the order of their score: " + answer.score_formula);
   for (const results::TissueLeftOut& one : answer.left_out)
     content.unknowns.push_back("how " + one.tissue + " would match: " + one.reason);
   for (const std::string& note : answer.notes) content.cautions.push_back(note);
@@ -154,6 +156,7 @@ RecipeCard card_of(const results::WashRecipe& recipe, const results::WashPlan& p
   card.title = title_of(card, recipe.number);
   card.tone = tone(recipe.lab);
   card.sheet = tone(plan.lights.front().sheet);
+  card.aim = tone(plan.lights.front().aim);
   card.de00 = recipe.de00;
   card.aim_de00 = recipe.aim_de00;
   card.u95_de00 = recipe.u95_de00;
@@ -171,8 +174,7 @@ RecipeCard card_of(const results::WashRecipe& recipe, const results::WashPlan& p
     card.dispense.push_back(
         {item.stock, item.drops ? item.drops_ml : item.ml, item.drops, item.of_volume_ml});
   for (const results::RecipeCoat& coat : recipe.coats)
-    card.coats.push_back(
-        {coat.n, coat.loads, tone(coat.lab), coat.de00, coat.transmitted.dL});
+    card.coats.push_back({coat.n, coat.loads, tone(coat.lab), coat.de00, coat.transmitted.dL});
   card.cautions = recipe.cautions;
   return card;
 }
@@ -205,8 +207,7 @@ void add_correction(ReportContent& content, const CorrectAnswer& answer) {
   report::Trial trial;
   trial.name = answer.trials.empty() ? "Trial " + std::to_string(content.trials.size() + 1)
                                      : answer.trials.back().name;
-  trial.measured =
-      report::Tone{answer.trial.lab, light_of(answer.lights), answer.observer_deg, {}};
+  trial.measured = report::Tone{answer.trial.lab, light_of(answer.lights), answer.observer_deg, {}};
   put_differences(trial, answer);
   content.trials.push_back(std::move(trial));
 }
@@ -219,18 +220,40 @@ std::string figures_of(const ChangeFigures& f, double tolerance_de00) {
          " % of the area above the tolerance of " + fixed(tolerance_de00, 1) + ". ";
 }
 
-void add_change_maps(ReportContent& content, const results::ImageChangeAnswer& answer,
-                     const std::string& file) {
-  std::string caption = "Photographs compared under D50, 2 degrees, CIEDE2000. ";
-  for (const ChangeFigures& region : answer.regions)
-    caption += figures_of(region, answer.tolerance_de00);
-  for (const std::string& name : answer.pictures) {
-    std::filesystem::path path = name;
-    if (!std::filesystem::exists(path)) path = std::filesystem::path(file).parent_path() / name;
-    add_picture(content, path.string(), "change",
-                "Change map " + std::filesystem::path(name).stem().string(), caption);
-    caption.clear();
-  }
+/// A map with its bar and what its colours mean; false where it cannot be had so.
+bool add_bare_map(ReportContent& content, const std::string& path, const results::MapFrame& frame,
+                  const results::ImageChangeAnswer& answer, const std::string& caption) {
+  const auto part = [](const std::array<double, 4>& box) {
+    return PicturePart{static_cast<int>(box[0]), static_cast<int>(box[1]), static_cast<int>(box[2]),
+                       static_cast<int>(box[3])};
+  };
+  auto map = report_picture(path, report_map_px, Encoding::flat, part(frame.map));
+  auto bar = map ? report_picture(path, report_map_px, Encoding::flat, part(frame.bar)) : map;
+  if (!bar) return false;
+  report::Picture shown;
+  shown.kind = "scale";
+  shown.title = "scale of " + frame.quantity;
+  shown.bytes = std::move(bar->bytes);
+  shown.width_px = bar->width_px;
+  shown.height_px = bar->height_px;
+  content.pictures.push_back(std::move(shown));
+  report::Picture picture;
+  picture.kind = "change";
+  picture.title = frame.quantity;
+  picture.alt =
+      "Map of " + frame.quantity + " from " + fixed(frame.low, 1) + " to " + fixed(frame.high, 1);
+  picture.caption = caption;
+  picture.bytes = std::move(map->bytes);
+  picture.width_px = map->width_px;
+  picture.height_px = map->height_px;
+  picture.origin = std::filesystem::path(path).filename().string();
+  picture.scale = report::MapScale{frame.quantity, frame.low,       frame.high,
+                                   frame.low_word, frame.high_word, content.pictures.size() - 1};
+  // The frame spans the whole of the photograph before.
+  if (answer.pixels_per_mm && answer.before.width_px > 0)
+    picture.px_per_mm = *answer.pixels_per_mm * map->width_px / answer.before.width_px;
+  content.pictures.push_back(std::move(picture));
+  return true;
 }
 
 Error not_ours(const std::string& file) {
@@ -250,6 +273,24 @@ Result<void> add_as(std::string_view text, const std::string& file, Add add_it) 
 }
 
 }  // namespace
+
+void add_change_maps(ReportContent& content, const results::ImageChangeAnswer& answer,
+                     const std::string& file) {
+  std::string caption = "Photographs compared under D50, 2 degrees, CIEDE2000. ";
+  for (const ChangeFigures& region : answer.regions)
+    caption += figures_of(region, answer.tolerance_de00);
+  for (const std::string& name : answer.pictures) {
+    std::filesystem::path path = name;
+    if (!std::filesystem::exists(path)) path = std::filesystem::path(file).parent_path() / name;
+    const auto frame = std::find_if(answer.frames.begin(), answer.frames.end(),
+                                    [&](const results::MapFrame& f) { return f.file == name; });
+    if (frame == answer.frames.end() ||
+        !add_bare_map(content, path.string(), *frame, answer, caption))
+      add_picture(content, path.string(), "change",
+                  "Change map " + std::filesystem::path(name).stem().string(), caption);
+    caption.clear();
+  }
+}
 
 bool is_named(const Fill& fill, const std::string& wanted) {
   return wanted == fill.name || wanted == fill.name + ":" + std::to_string(fill.plies);
@@ -365,7 +406,8 @@ Result<std::optional<RecipeCard>> recipe_in(std::string_view json, std::size_t n
     if (number < 1 || number > answer->recipes.size()) return std::optional<RecipeCard>();
     return std::optional(card_of(answer->recipes[number - 1], answer->problem));
   };
-  if (head->schema == "correct") return in(results::read<CorrectAnswer>(json, "wash of the record"));
+  if (head->schema == "correct")
+    return in(results::read<CorrectAnswer>(json, "wash of the record"));
   if (head->schema == "wash") return in(results::read<WashAnswer>(json, "wash of the record"));
   return std::optional<RecipeCard>();
 }
@@ -376,6 +418,7 @@ Fill toned_fill(const RecipeCard& card, const std::string& title, const Fill& de
   if (fill.over.empty()) fill.over = card.over;
   fill.tone = card.whole_drops ? card.whole_drops : card.tone;
   fill.sheet = card.sheet;
+  fill.aim = card.aim;
   fill.de00 = card.whole_drops ? card.whole_drops_de00 : card.de00;
   fill.u95_de00 = card.u95_de00;
   if (!card.whole_drops) {  // lamps are computed for the exact loads alone
@@ -397,6 +440,8 @@ Result<void> add_ranking(ReportContent& content, std::string_view json, std::siz
   const auto answer = results::read<TissueAnswer>(json, "ranking of the record");
   if (!answer) return answer.error();
   const std::size_t shown = std::min(most, answer->candidates.size());
+  if (!answer->score_formula.empty())
+    content.methods.push_back("Fills are in the order of their score: " + answer->score_formula);
   for (std::size_t i = 0; i < shown; ++i) {
     Fill fill = fill_of(answer->candidates[i], *answer);
     const bool told =

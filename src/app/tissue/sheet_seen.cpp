@@ -87,7 +87,7 @@ std::string manner_in_words(const SheetReadings& sheet) {
   return text.empty() ? "manner not stated" : text;
 }
 
-BoundLab mean_lab(const std::vector<Reading>& repeats, std::vector<Lab>* strays) {
+BoundLab mean_lab(const std::vector<Reading>& repeats, std::vector<Lab>* deviations) {
   BoundLab mean = *repeats.front().lab;
   std::vector<Lab> each;
   for (const Reading& reading : repeats)
@@ -96,9 +96,9 @@ BoundLab mean_lab(const std::vector<Reading>& repeats, std::vector<Lab>* strays)
   mean.L = middle.L;
   mean.a = middle.a;
   mean.b = middle.b;
-  if (strays != nullptr)
+  if (deviations != nullptr)
     for (const Reading& reading : repeats)
-      strays->push_back(
+      deviations->push_back(
           {reading.lab->L - mean.L, reading.lab->a - mean.a, reading.lab->b - mean.b});
   return mean;
 }
@@ -170,7 +170,7 @@ Result<void> see_as_read(const SheetReadings& sheet, const Backing& over, SeenSh
 }
 
 void see_lab(const SheetReadings& sheet, const Backing& over, SeenSheet& seen) {
-  seen.lab = mean_lab(sheet.lab_only, &seen.lab_strays);
+  seen.lab = mean_lab(sheet.lab_only, &seen.lab_deviations);
   std::vector<Lab> each;
   for (const Reading& reading : sheet.lab_only)
     each.push_back({reading.lab->L, reading.lab->a, reading.lab->b});
@@ -284,7 +284,7 @@ Result<Backing> behind_fill(const SheetReadings& fill, std::string name, const B
   auto found = backings.find(name, grid);
   if (found && !(found->nominal && there)) return *std::move(found);
   if (there) return Backing{name, {}, false, {}};
-  return no_backing(name, backings.names());
+  return no_backing(name, backings.names_behind(false));
 }
 
 Result<std::vector<double>> fill_over(const SheetReadings& fill, const Backing& behind) {
@@ -312,8 +312,8 @@ Result<std::vector<double>> fill_over(const SheetReadings& fill, const Backing& 
 }
 
 Result<Backing> behind_wash(const std::string& name, const Backings& backings,
-                            const Palette& palette) {
-  std::vector<std::string> names = backings.names();
+                            const Palette& palette, bool lining) {
+  std::vector<std::string> names = backings.names_behind(lining);
   for (const auto& [known, R] : palette.backings)
     if (std::find(names.begin(), names.end(), known) == names.end()) names.push_back(known);
   if (name.empty())
@@ -334,6 +334,13 @@ std::vector<Warning> warnings_of(const Backing& behind) {
   if (behind.nominal)
     warnings.push_back({"a nominal backing, not read: read the real one and name it", behind.name});
   return warnings;
+}
+
+Error only_as_lining(const std::string& name) {
+  return bad_request("'" + name +
+                         "' is a bare tissue, which lies behind a sheet only as its lining; name "
+                         "the backing that lies behind it when it is shown",
+                     "--over");
 }
 
 Error no_backing(const std::string& name, const std::vector<std::string>& known) {

@@ -32,10 +32,12 @@ std::string manner_in_words(const SheetReadings& sheet);
 const SheetReadings& best_manner(const std::vector<SheetReadings>& sheets,
                                  const std::vector<SheetReadings>& others);
 
+/// What lies behind can be a bare tissue only where it is the sheet's lining.
+Error only_as_lining(const std::string& name);
 Error no_backing(const std::string& name, const std::vector<std::string>& known);
 
-/// The mean of Lab-only repeats, and how each strays from it.
-BoundLab mean_lab(const std::vector<Reading>& repeats, std::vector<Lab>* strays = nullptr);
+/// The mean of Lab-only repeats, and how far each is from it.
+BoundLab mean_lab(const std::vector<Reading>& repeats, std::vector<Lab>* deviations = nullptr);
 
 /// Where light matters little, at the ends of the spectrum, opaque bands hide nothing that an eye
 /// would see on the light sheet: false there, by what they could let through at most.
@@ -48,7 +50,7 @@ struct SeenSheet {
   std::string why_no_body;  ///< where there is none
   std::size_t as_read = 0;  ///< without a body: the place in the sheet's `spectral`
   BoundLab lab;             ///< of a sheet without spectrum: its mean
-  std::vector<Lab> lab_strays;
+  std::vector<Lab> lab_deviations;
   std::vector<Warning> warnings;
 };
 
@@ -68,9 +70,10 @@ bool may_be_coloured(bool film, Role role);
 Result<std::vector<Reading>> coloured_rows(const std::vector<Reading>& readings,
                                            const std::string& name, bool film);
 
-/// What lies behind a wash: as read, or as it was read with the calibration, or a nominal one.
+/// What lies behind a wash: as read, or as it was read with the calibration, or a nominal one. With
+/// `lining`, bare tissues stand among the names to choose from.
 Result<Backing> behind_wash(const std::string& name, const Backings& backings,
-                            const Palette& palette);
+                            const Palette& palette, bool lining);
 std::vector<Warning> warnings_of(const Backing& behind);
 
 /// What lies behind the fill that a film lies on: `name`, or, where none is given, the one thing

@@ -182,12 +182,7 @@ void describe(Work& work) {
   a.side = q.side;
   a.sheet_weight_g_m2 = sheet_weight(p, q);
   a.tolerance_de00 = q.tolerance_de00.value_or(results::match_tolerance_de00);
-  a.tolerance_origin =
-      !q.tolerance_de00
-          ? "default, a screening figure: where half of observers accept a pair, in dental studies "
-            "(published, read by the maintainers, source not at hand); no tolerance for fills was "
-            "found"
-          : "as asked";
+  a.tolerance_origin = results::match_tolerance_origin(q.tolerance_de00.has_value());
   a.aim_dL = *q.aim_dL;
   a.aim_dC = q.aim_dC;
   a.aim = work.problem.lights.front().aim;
@@ -203,6 +198,25 @@ void describe(Work& work) {
              "in textured paper, how near an edge must come is not known: no study was found",
              std::string(common_practice_note)};
   for (const Use use : q.uses) a.notes.push_back(fitness_in_words(use) + asked_or_not(a));
+}
+
+bool some_near_in_colour_alone(const TissueAnswer& a) {
+  return std::any_of(a.candidates.begin(), a.candidates.end(), [&](const TissueCandidate& c) {
+    return stands_apart(c) && c.aim_de00 <= a.tolerance_de00;
+  });
+}
+
+std::string verdict_of(const TissueAnswer& a) {
+  const std::string candidates = counted(a.ranked, "candidate", "candidates"),
+                    tolerance = "the tolerance (DeltaE00 " + shortest(a.tolerance_de00) + ")";
+  if (a.within == 0)
+    return "No tissue within " + tolerance + " among " + candidates +
+           (some_near_in_colour_alone(a) ? " (some are near in colour alone: they cannot do the job)"
+                                         : "") +
+           "; the nearest stand below. Tone one with a wash, or try other plies or another "
+           "backing.";
+  return std::to_string(a.within) + " of " + candidates + " within " + tolerance +
+         " under the viewing light, " + a.lights.front().name + ".";
 }
 
 std::size_t slot(const Work& work, const Ranked& one) {
@@ -489,7 +503,7 @@ std::vector<double> chances(Work& work, const std::vector<Ranked>& ranked) {
   problem.drawer = &*p.drawer;
   problem.rank = &work.problem;
   if (p.sheet) problem.sheet = read_by(p.target_body, p.target, p.target_as_read);
-  problem.sheet_strays = p.target_lab_strays;
+  problem.sheet_deviations = p.target_lab_deviations;
   problem.backing = p.over.R;
   for (const DrawerTissue& tissue : p.tissues)
     problem.tissues.push_back(read_by(tissue.body, tissue.sheet, tissue.as_read));
@@ -525,18 +539,18 @@ ReadingSpread reading_spread(const Work& work) {
   double squares = 0, squares_L = 0, freedom = 0, repeats = 0, places = 0;
   const auto add = [&](const SheetReadings& sheet) {
     for (const SheetReading& reading : sheet.spectral) {
-      if (reading.strays.size() < 2) continue;
+      if (reading.deviations.size() < 2) continue;
       const Lab mean = *weights.lab(reading.mean);
-      for (const std::vector<double>& stray : reading.strays) {
+      for (const std::vector<double>& deviation : reading.deviations) {
         std::vector<double> R = reading.mean;
-        for (std::size_t i = 0; i < R.size(); ++i) R[i] += stray[i];
+        for (std::size_t i = 0; i < R.size(); ++i) R[i] += deviation[i];
         const Lab one = *weights.lab(R);
         const double apart = de00(mean, one);
         squares += apart * apart;
         squares_L += (one.L - mean.L) * (one.L - mean.L);
       }
-      freedom += static_cast<double>(reading.strays.size() - 1);
-      repeats += static_cast<double>(reading.strays.size());
+      freedom += static_cast<double>(reading.deviations.size() - 1);
+      repeats += static_cast<double>(reading.deviations.size());
       ++places;
     }
   };
@@ -622,6 +636,9 @@ Result<void> list_candidates(Work& work, const std::vector<Ranked>& ranked) {
 Result<TissueAnswer> TissueBench::rank(const TissueQuestion& question,
                                        const InputPlace& place) const {
   if (const auto checked = check(question); !checked) return checked.error();
+  if (prepared_->over_is_tissue && std::any_of(question.uses.begin(), question.uses.end(),
+                                               [](Use use) { return use != Use::lining; }))
+    return only_as_lining(prepared_->over.name);
   const CompleteQuestion complete =
       complete_question(question, prepared_->entered, prepared_->sheet.has_value());
   Work work{*prepared_, complete.question, place, {}, {}, {}};
@@ -640,6 +657,7 @@ Result<TissueAnswer> TissueBench::rank(const TissueQuestion& question,
   if (!ranked) return ranked.error();
   if (const auto listed_all = list_candidates(work, *ranked); !listed_all)
     return listed_all.error();
+  work.answer.verdict = verdict_of(work.answer);
   return std::move(work.answer);
 }
 

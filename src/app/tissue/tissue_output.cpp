@@ -44,7 +44,8 @@ std::string lights_in_words(const TissueAnswer& a) {
 std::string heading_of(const TissueAnswer& a) {
   std::string text =
       wrapped("Tissue for '" + a.target + "': " + uses_in_words(a) + ", shown over '" + a.over +
-              "'" + (a.over_is_nominal ? " (nominal, not read)" : ""));
+              "'" + (a.over_from.empty() ? "" : ", " + a.over_from) +
+              (a.over_is_nominal ? " (nominal, not read)" : ""));
   text += wrapped(
       "Lights: " + lights_in_words(a) + "; observer " + std::to_string(a.observer_deg) + " degrees",
       2);
@@ -62,21 +63,6 @@ std::string heading_of(const TissueAnswer& a) {
   text += wrapped(
       "Tolerance: DeltaE00 " + shortest(a.tolerance_de00) + " (" + a.tolerance_origin + ")", 2);
   return text;
-}
-
-std::string verdict_of(const TissueAnswer& a) {
-  const std::string of = " of " + counted(a.ranked, "candidate", "candidates");
-  if (a.within > 0)
-    return wrapped(std::to_string(a.within) + of +
-                   " within the tolerance under the viewing light.");
-  const bool some_near = std::any_of(
-      a.candidates.begin(), a.candidates.end(), [&](const TissueCandidate& c) {
-        return stands_apart(c) && c.aim_de00 <= a.tolerance_de00;
-      });
-  return wrapped("No tissue within the tolerance" + of +
-                 (some_near ? " (some are near in colour alone: they cannot do the job)" : "") +
-                 "; the nearest stand below. Tone one (mendtone wash), or try other plies or "
-                 "another backing.");
 }
 
 struct Cell {
@@ -181,7 +167,7 @@ std::string cautions_text(const TissueAnswer& a) {
 }  // namespace
 
 std::string to_text(const TissueAnswer& a) {
-  std::string text = heading_of(a) + "\n" + verdict_of(a);
+  std::string text = heading_of(a) + "\n" + wrapped(a.verdict);
   if (!a.groups.empty()) text += wrapped(a.groups + ".");
   text += "\n";
   if (!a.candidates.empty()) text += table_of(a) + "\n";

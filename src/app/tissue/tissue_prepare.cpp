@@ -28,7 +28,7 @@ Result<Backing> backing_of_use(const TissueMaterial& material, const Backings& b
   probe.backing = material.over;
   if (!target.spectral.empty()) probe.source.file = target.spectral.front().source.file;
   if (auto found = backings.find(probe, grid)) return *std::move(found);
-  return no_backing(material.over, backings.names());
+  return no_backing(material.over, backings.names_behind(material.lining));
 }
 
 /// The counts of a body's bands, for the tissues that they are true of.
@@ -56,7 +56,7 @@ Result<void> see_sheet(Prepared& made) {
   made.target_as_read = seen->as_read;
   made.why_no_body = seen->why_no_body;
   made.target_lab = std::move(seen->lab);
-  made.target_lab_strays = std::move(seen->lab_strays);
+  made.target_lab_deviations = std::move(seen->lab_deviations);
   for (Warning& warning : seen->warnings) made.warnings.push_back(std::move(warning));
   return {};
 }
@@ -229,6 +229,7 @@ Result<TissueBench> TissueBench::prepare(TissueMaterial material) {
   auto over = backing_of_use(material, *backings, made->target, *grid);
   if (!over) return over.error();
   made->over = *std::move(over);
+  made->over_is_tissue = backings->is_tissue(made->over.name);
   for (const std::string& words : made->over.warnings) made->warnings.push_back({words, "--over"});
   if (const auto seen = see_sheet(*made); !seen) return seen.error();
 

@@ -52,6 +52,7 @@ struct LabTissue {
 struct TissueBench::Prepared {
   WavelengthGrid grid;
   Backing over;
+  bool over_is_tissue = false;  ///< as only a lining may lie behind
   Surfaces surfaces;
   SheetReadings target;
   std::optional<Sheet> sheet;  ///< nothing: the target is L*a*b* only
@@ -59,7 +60,7 @@ struct TissueBench::Prepared {
   std::string why_no_body;         ///< of the target, where it has none
   std::size_t target_as_read = 0;  ///< without a body: the place in `target.spectral`
   BoundLab target_lab;             ///< of a target without spectrum: its mean
-  std::vector<Lab> target_lab_strays;
+  std::vector<Lab> target_lab_deviations;
   bool target_brightener = false;
   std::vector<DrawerTissue> tissues;
   std::vector<PastedTissue> pasted;

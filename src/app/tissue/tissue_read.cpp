@@ -66,7 +66,13 @@ Result<void> read_backing(const TissueRequest& request, const InputPlace& place,
       std::any_of(material.tissues.begin(), material.tissues.end(), names_it) ||
       std::any_of(material.target.begin(), material.target.end(), names_it);
   const bool file_of_it = is_file(request.over, place);
-  if (!file_of_it && (among_readings || place.record.empty())) return {};
+  if (!file_of_it) {
+    if (among_readings) return {};
+    const std::size_t before = material.tissues.size();
+    if (auto added = add_backing(request.over, place, material.tissues); !added)
+      return added.error();
+    if (material.tissues.size() > before || place.record.empty()) return {};
+  }
   auto file = load({{request.over}, request.scale}, place);
   if (!file && !file_of_it) return {};  // a nominal one, or refused with the names there are
   if (!file) return file.error();
@@ -76,6 +82,7 @@ Result<void> read_backing(const TissueRequest& request, const InputPlace& place,
     if (row.role != Role::backing && row.role != Role::substrate) continue;
     if (std::find(names.begin(), names.end(), row.name) == names.end()) names.push_back(row.name);
   }
+  if (names.size() != 1 && !file_of_it) return {};  // a tissue's readings, and what lay behind them
   if (names.size() != 1)
     return bad_request(names.empty() ? "there is no backing in it"
                                      : "there are several backings in it: " + listed(names) +
@@ -91,12 +98,13 @@ Result<void> read_backing(const TissueRequest& request, const InputPlace& place,
 Result<TissueMaterial> read_material(const TissueRequest& request, const InputPlace& place) {
   if (request.over.empty())
     return bad_request(
-        "say what lies behind the sheet when it is shown (a backing that was read); a sheet of the "
-        "record may hold it as shown_over",
+        "say what lies behind the sheet when it is shown: the name of a backing that was read",
         "--over");
   TissueMaterial material;
   material.target_name = request.target_name;
   material.over = request.over;
+  material.lining = std::all_of(request.question.uses.begin(), request.question.uses.end(),
+                                [](Use use) { return use == Use::lining; });
   material.surfaces = request.surfaces;
   auto tissues = load({request.tissues, request.scale}, place);
   if (!tissues) return tissues.error();

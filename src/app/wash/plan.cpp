@@ -12,8 +12,8 @@ using results::PredictedLab;
 
 results::Transmitted transmitted(const WashState& state, const Predicted& colour) {
   const TransmittedAim& aim = state.problem.transmitted;
-  results::Transmitted told{colour.transmitted.has_value(), {}, colour.transmitted, {}, {},
-                            state.light_sheet};
+  results::Transmitted told{
+      colour.transmitted.has_value(), {}, colour.transmitted, {}, {}, state.light_sheet};
   if (!told.known) {
     told.why = aim.why;
     return told;
@@ -44,11 +44,10 @@ void tell_dispense(const WashState& state, const PlannedRecipe& made, results::W
     told.dispense.push_back({item.stock, item.ml, item.drops, item.drops_ml, plan.volume_ml});
   if (plan.whole_drops) {
     const LightColour& view = plan.colour.by_light[0];
-    told.one_drop_de00 = plan.one_drop_de00;
+    if (!plan.one_drop_stock.empty()) told.one_drop_de00 = plan.one_drop_de00;
     told.one_drop_stock = plan.one_drop_stock;
-    told.whole_drops =
-        results::WholeDrops{loads_of(palette, plan.loads), PredictedLab(view.lab), view.de00,
-                            view.aim_de00};
+    told.whole_drops = results::WholeDrops{loads_of(palette, plan.loads), PredictedLab(view.lab),
+                                           view.de00, view.aim_de00};
   }
   told.pick_up_u95_de00 = plan.pick_up_u95_de00;
   if (state.dispensing.method == Method::brush) told.brush = results::Brushed{plan.laid_ml};
@@ -60,8 +59,15 @@ void tell_dispense(const WashState& state, const PlannedRecipe& made, results::W
 
 results::PlanLight plan_light(const LightAim& aim, const results::LightNamed& named) {
   const TristimulusWeights& w = aim.weights;
-  return {w.light, named.origin,  w.wx, w.wy, w.wz, w.white, aim.predictable,
-          results::ReadLab(aim.sheet), aim.aim};
+  return {w.light,
+          named.origin,
+          w.wx,
+          w.wy,
+          w.wz,
+          w.white,
+          aim.predictable,
+          results::ReadLab(aim.sheet),
+          aim.aim};
 }
 
 template <class Told>
@@ -79,9 +85,8 @@ TristimulusWeights weights_of(const Told& told, const WavelengthGrid& grid, int 
 
 results::PlanDispensing plan_dispensing(const WashState& state) {
   const DispenseProblem& d = state.dispensing;
-  return {state.can_dispense, state.no_dispense, d.method, d.volume_ml, d.laid_ml,
-          d.pick_up_ml_m2,    d.pick_up_sd,      d.area_m2, d.sheets,   d.coats,
-          d.tray_ml,          d.stocks};
+  return {state.can_dispense, state.no_dispense, d.method, d.volume_ml, d.laid_ml, d.pick_up_ml_m2,
+          d.pick_up_sd,       d.area_m2,         d.sheets, d.coats,     d.tray_ml, d.stocks};
 }
 
 /// The first part of a plan whose size is not that of the palette's bands; empty: all are.
@@ -96,8 +101,8 @@ std::string unfit(const results::WashPlan& plan) {
   if (plan.transmitted.known && (!plan.transmitted.weights || !plan.transmitted.sheet))
     return "transmitted";
   if (plan.transmitted.weights)
-    for (const auto* part : {&plan.transmitted.weights->x, &plan.transmitted.weights->y,
-                             &plan.transmitted.weights->z})
+    for (const auto* part :
+         {&plan.transmitted.weights->x, &plan.transmitted.weights->y, &plan.transmitted.weights->z})
       if (!one_a_band(*part, false)) return "transmitted/weights";
   if (!one_a_band(plan.below, false)) return "place/below";
   if (!one_a_band(plan.trial_below, false)) return "place/trial_below";
@@ -230,8 +235,7 @@ Result<WashState> state_of(const results::WashPlan& plan) {
   p.transmitted.known = plan.transmitted.known;
   p.transmitted.why = plan.transmitted.why;
   if (plan.transmitted.known) {
-    p.transmitted.weights =
-        weights_of(*plan.transmitted.weights, p.palette.grid, s.observer_deg);
+    p.transmitted.weights = weights_of(*plan.transmitted.weights, p.palette.grid, s.observer_deg);
     p.transmitted.sheet = *plan.transmitted.sheet;
   }
   p.place = {p.palette.grid, plan.below, plan.above, plan.beneath, {}, plan.gloss};

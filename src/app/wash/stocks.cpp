@@ -4,14 +4,17 @@
 #include <map>
 #include <optional>
 
+#include "app/inputs/columns.hpp"
 #include "app/inputs/text.hpp"
-#include "mendtone/base/near_names.hpp"
 #include "mendtone/base/numbers.hpp"
 
 namespace mendtone::app {
 namespace {
 
 using Row = std::map<std::string, std::string>;
+
+const std::vector<std::string> columns{"colorant", "stock",   "g_per_ml",    "ml_per_drop",
+                                       "drops",    "drops_g", "density_g_ml"};
 
 std::vector<std::string> cells_of(std::string_view line, char between) {
   std::vector<std::string> cells(1);
@@ -71,21 +74,6 @@ Result<Stock> stock_of(const Row& row, char decimal, LoadUnit unit, const std::s
   return stock;
 }
 
-/// A misspelt column would be a blank one, unsaid.
-Result<void> known_columns(const std::vector<std::string>& heading, const std::string& name,
-                           std::size_t line_number) {
-  const std::vector<std::string> known{"colorant", "stock",   "g_per_ml",    "ml_per_drop",
-                                       "drops",    "drops_g", "density_g_ml"};
-  for (const std::string& column : heading) {
-    if (column.empty() || std::find(known.begin(), known.end(), column) != known.end()) continue;
-    const auto near = near_names(column, known);
-    return bad_input("a stock file has no column '" + column + "'; " +
-                         (near.empty() ? "it has " + listed(known) : "is it " + near.front() + "?"),
-                     name + ", line " + std::to_string(line_number));
-  }
-  return {};
-}
-
 }  // namespace
 
 Result<StockFile> read_stocks(std::string_view text, const std::string& name, LoadUnit unit) {
@@ -105,7 +93,10 @@ Result<StockFile> read_stocks(std::string_view text, const std::string& name, Lo
       bool named = false;
       for (const std::string& column : heading) named = named || column == "colorant";
       if (named)
-        if (auto known = known_columns(heading, name, line_number); !known) return known.error();
+        if (auto known = check_columns(heading, columns, "a stock file",
+                                       name + ", line " + std::to_string(line_number));
+            !known)
+          return known.error();
       if (!named)
         return bad_input("expected a stock file with a column colorant, found '" + line + "'",
                          name + ", line " + std::to_string(line_number));

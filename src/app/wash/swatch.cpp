@@ -103,7 +103,7 @@ Result<Palette> on_tissue(Palette palette, const std::vector<Reading>& readings,
   const SheetReadings& sheet = sheets.front();
   if (sheets.size() > 1)
     warnings.push_back({"read in several manners; used: " + manner_in_words(sheet), sheet.name});
-  auto body = body_of(sheet);
+  auto body = body_of(sheet, {}, palette.model);
   if (!body) return body.error();
   if (!body->body || !body->body->ply)
     return bad_input("the body of '" + sheet.name + "' is not known: " + body->why_not +
@@ -118,7 +118,7 @@ Result<Placed> place_wash(Palette palette, const SwatchRequest& request,
   auto here = on_tissue(std::move(palette), readings, request.on_name, backings, placed.warnings);
   if (!here) return here.error();
   placed.palette = *std::move(here);
-  auto behind = behind_wash(request.over, backings, placed.palette);
+  auto behind = behind_wash(request.over, backings, placed.palette, true);
   if (!behind) return behind.error();
   placed.over = behind->name;
   placed.below = std::move(behind->R);

@@ -31,7 +31,8 @@ void try_change(const WashProblem& changed, const std::string& what, double now,
   if (de < now - 0.1) nearer.push_back({what, de});
 }
 
-std::vector<results::Nearer> what_would_help(const PreparedWash& prepared, const Recipe& best, int threads) {
+std::vector<results::Nearer> what_would_help(const PreparedWash& prepared, const Recipe& best,
+                                             int threads) {
   const WashProblem& problem = prepared.state.problem;
   const double now = best.colour.by_light[0].aim_de00;
   std::vector<results::Nearer> nearer;
@@ -75,8 +76,9 @@ std::vector<results::Nearer> what_would_help(const PreparedWash& prepared, const
     changed.place = place;
     try_change(changed, "'" + name + "' behind the fill", now, threads, nearer);
   }
-  std::sort(nearer.begin(), nearer.end(),
-            [](const results::Nearer& a, const results::Nearer& b) { return a.aim_de00 < b.aim_de00; });
+  std::sort(nearer.begin(), nearer.end(), [](const results::Nearer& a, const results::Nearer& b) {
+    return a.aim_de00 < b.aim_de00;
+  });
   return nearer;
 }
 
@@ -103,8 +105,8 @@ PlannedRecipe complete(const WashState& state, Recipe recipe) {
 
 namespace {
 
-Result<void> put_batch(const WashRequest& request, const InputPlace& place,
-                       const WashState& state, std::vector<PlannedRecipe>& recipes) {
+Result<void> put_batch(const WashRequest& request, const InputPlace& place, const WashState& state,
+                       std::vector<PlannedRecipe>& recipes) {
   if (request.let_down.empty()) return {};
   std::vector<std::string> names;
   std::vector<Lab> gaps;
@@ -156,6 +158,14 @@ std::string weights_in_words(const WashState& state) {
          shortest(w.colorants) + " x colorants + " + shortest(w.load) + " x loads/highest";
 }
 
+std::string verdict_of(const WashState& state, bool within) {
+  const std::string tolerance =
+      "the tolerance (DeltaE00 " + shortest(state.tolerance_de00) + " from the aim)";
+  return within ? "The best recipe comes within " + tolerance + "."
+                : "No recipe comes within " + tolerance +
+                      ". The nearest colour that can be reached is recipe 1.";
+}
+
 }  // namespace
 
 Result<WashAnswer> wash(const WashRequest& request, const InputPlace& place) {
@@ -199,6 +209,7 @@ Result<WashAnswer> wash(const WashRequest& request, const InputPlace& place) {
       std::any_of(recipes.begin(), recipes.end(), [&](const PlannedRecipe& made) {
         return made.recipe.colour.by_light[0].aim_de00 <= state.tolerance_de00;
       });
+  answer.verdict = verdict_of(state, answer.within_tolerance);
   if (const auto put = put_batch(request, place, state, recipes); !put) return put.error();
   if (lays_anything(recipes.front().recipe)) answer.notes.push_back(stop_note(state));
   answer.notes.push_back(lighter_note(state));

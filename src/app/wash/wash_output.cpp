@@ -40,22 +40,21 @@ std::string not_predictable(const WashRecipe& recipe) {
              : "; not predictable (" + std::string(brightener_was_found) + "): " + listed(lights);
 }
 
-/// What is done with the measured-out wash, and how far it strays.
+/// What is done with the measured-out wash, and how far sheets differ by it.
 std::string laying_in_words(const WashPlan& plan, const WashRecipe& made) {
   const results::PlanDispensing& d = plan.dispensing;
   const int coats = static_cast<int>(made.coats.size());
-  const std::string strays = fixed(made.pick_up_u95_de00.value_or(0), 2) + "\n";
-  if (d.method == Method::bath)
-    return "    pick-up from sheet to sheet: 95 of 100 within " + strays;
+  const std::string varies = " varies: 95 % of sheets come within " +
+                             fixed(made.pick_up_u95_de00.value_or(0), 2) + " of this\n";
+  if (d.method == Method::bath) return "    the pick-up" + varies;
   const double laid = made.brush ? made.brush->laid_ml : 0;
   return "    " +
-         (laid < made.dispense.front().of_volume_ml ? fixed(laid, 2) + " ml"
-                                                    : std::string("all")) +
+         (laid < made.dispense.front().of_volume_ml ? fixed(laid, 2) + " ml" : std::string("all")) +
          " of it is brushed on " + shortest(d.area_m2 * d.sheets) + " m2" +
          (coats > 1
               ? ", in " + std::to_string(coats) + " coats of " + fixed(laid / coats, 2) + " ml"
               : "") +
-         "; what the brush lays strays: 95 of 100 within " + strays;
+         "; the brush" + varies;
 }
 
 void put_measured_out(std::string& text, const WashPlan& plan, const WashRecipe& made) {
@@ -71,9 +70,9 @@ void put_measured_out(std::string& text, const WashPlan& plan, const WashRecipe&
                               fixed(item.drops_ml, 2) + " ml"
                         : fixed(item.ml, 2) + " ml") +
             "\n";
-  if (made.whole_drops)
-    text += "    one drop more or less changes at most " +
-            fixed(made.one_drop_de00.value_or(0), 2) + " (" + made.one_drop_stock + ")\n";
+  if (made.one_drop_de00)
+    text += "    one drop more or less changes at most " + fixed(*made.one_drop_de00, 2) + " (" +
+            made.one_drop_stock + ")\n";
   text += laying_in_words(plan, made);
   if (made.advice)
     for (const std::string& words : *made.advice) text += "    " + words + "\n";
@@ -135,7 +134,8 @@ template <class Answer>
 void put_frame(std::string& text, const Answer& answer) {
   const WashPlan& plan = answer.problem;
   text += "Sheet '" + plan.target + "'" +
-          (plan.over.empty() ? ", as read" : " over '" + plan.over + "'");
+          (plan.over.empty() ? ", as read" : " over '" + plan.over + "'") +
+          (plan.over_from.empty() ? "" : " (" + plan.over_from + ")");
   if (is_film(plan))
     text += "; a film on the fill '" + plan.tissue + "', inside its edge\n";
   else
@@ -143,8 +143,7 @@ void put_frame(std::string& text, const Answer& answer) {
             counted(static_cast<std::size_t>(plan.plies), "ply", "plies") + " of '" + plan.tissue +
             "'\n";
   text += "Sheet " + text_of(plan.lights.front().sheet) + " under " +
-          listed(texts_of(answer.lights)) + ", " + std::to_string(plan.observer_deg) +
-          " degrees\n";
+          listed(texts_of(answer.lights)) + ", " + std::to_string(plan.observer_deg) + " degrees\n";
   if (plan.aim_dL != 0 || plan.aim_dC != 0)
     text += "Aim " + text_of(plan.lights.front().aim) + " (dL* " + fixed_signed(plan.aim_dL, 2) +
             ", dC* " + fixed_signed(plan.aim_dC, 2) + ")\n";
@@ -179,10 +178,7 @@ std::string to_text(const WashAnswer& answer) {
           (answer.exact ? "the list is complete (" + answer.proof + ")"
                         : "the list may not be complete: " + answer.why_not_exact) +
           ". Order: " + answer.objective + "\n";
-  if (!answer.within_tolerance)
-    text +=
-        "\nNo recipe comes within the tolerance. The nearest colour that can be reached is "
-        "recipe 1.\n";
+  text += "\n" + answer.verdict + "\n";
   for (const results::Nearer& n : answer.nearer)
     text += "Would bring it nearer: " + n.what + ": " + fixed(n.aim_de00, 2) + "\n";
   for (const WashRecipe& made : answer.recipes) put_recipe(text, plan, made);

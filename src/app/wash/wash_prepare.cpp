@@ -195,8 +195,11 @@ Result<void> choose_manners(WashWork& work, const Backings& backings) {
 }
 
 Result<void> find_backing(WashWork& work, const Backings& backings) {
+  if (work.request.use != Use::lining && backings.is_tissue(work.request.over))
+    return only_as_lining(work.request.over);
   auto found = work.film() ? behind_fill(*work.tissue, work.request.over, backings, work.grid())
-                           : behind_wash(work.request.over, backings, work.problem().palette);
+                           : behind_wash(work.request.over, backings, work.problem().palette,
+                                         work.request.use == Use::lining);
   if (!found) return found.error();
   work.over = *std::move(found);
   work.made.state.over = work.over.name;
@@ -206,7 +209,7 @@ Result<void> find_backing(WashWork& work, const Backings& backings) {
 
 /// The sheet over the backing of use, by its body or as read.
 Result<void> see_sheet(WashWork& work, const Backings&) {
-  auto seen = seen_over(work.target, work.over, {}, LayerModel::two_fluxes);
+  auto seen = seen_over(work.target, work.over, {}, many_fluxes_of(work.target));
   if (!seen) return seen.error();
   work.warn_all(seen->warnings);
   work.seen = *std::move(seen);
@@ -224,7 +227,7 @@ Result<void> put_fill(WashWork& work) {
 /// The tissue's own ply, into which a wash goes.
 Result<void> put_ply(WashWork& work) {
   const SheetReadings& tissue = *work.tissue;
-  auto found = body_of(tissue);
+  auto found = body_of(tissue, {}, work.problem().palette.model);
   if (!found) return found.error();
   if (!found->body) return bad_input(found->why_not, tissue.name);
   if (!found->body->ply)
@@ -330,7 +333,7 @@ Result<void> put_place(WashWork& work, const Backings& backings) {
   if (state.use != Use::loss) return {};
   // Only where the sheet's body is known does another backing change both honestly; a loss can be
   // asked over any.
-  for (const std::string& name : backings.names())
+  for (const std::string& name : backings.names_behind(false))
     if (name != work.over.name)
       if (auto other = backings.find(name, work.grid()))
         if (auto there = setting_for(state.use, state.side, *work.seen.sheet, other->R))
@@ -465,19 +468,13 @@ Result<PreparedWash> prepare_wash(const WashRequest& asked, const InputPlace& pl
   state.aim_dL = *request.aim_dL;
   state.aim_dC = request.aim_dC;
   state.tolerance_de00 = request.tolerance_de00.value_or(results::match_tolerance_de00);
-  state.tolerance_origin =
-      !request.tolerance_de00
-          ? "default, a screening figure: where half of observers accept a pair, in dental studies "
-            "(published, read by the maintainers, source not at hand); no tolerance for fills was "
-            "found"
-          : "as asked";
+  state.tolerance_origin = results::match_tolerance_origin(request.tolerance_de00.has_value());
   for (const std::string& words : problem.palette.warnings) work.warn(words, request.palette);
   using Step = Result<void> (*)(WashWork&);
   for (Step step : {read_target, read_tissue})
     if (const auto done = step(work); !done) return done.error();
   if (!request.over.empty())
-    if (auto added = add_backing(request.over, place, work.all); !added)
-      return added.error();
+    if (auto added = add_backing(request.over, place, work.all); !added) return added.error();
   const auto backings = Backings::from(work.all);
   if (!backings) return backings.error();
   using BackedStep = Result<void> (*)(WashWork&, const Backings&);

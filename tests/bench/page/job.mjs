@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { kestrelBay, runProgram, told } from './bench.mjs';
 import { accessible, largeEnough, pictured } from './checks.mjs';
 import { bring, card, choose, fill, go, open, press, said } from './hands.mjs';
+import { declaredSrgb } from './pictures.mjs';
 
 export const sheet = 'Kestrel Bay pilot chart, 1894';
 const at = (view, part = '') =>
@@ -252,7 +253,7 @@ export async function fills(job) {
   await heldAgainst(job, ranking, 'the whole drawer', 96);
   await page.reload();
   await strips(page).first().waitFor();
-  check.holds('The verdict', await page.locator('.verdict').first().innerText(), 'Nothing in the drawer comes within');
+  check.holds('The verdict', await page.locator('.verdict').first().innerText(), 'No tissue within the tolerance');
   const best = ranking.candidates[0];
   const large = await page.locator('.large-words').innerText();
   for (const part of [
@@ -310,7 +311,7 @@ export async function takeFill(job) {
   const { page, check } = job;
   await fill(page, 'Why, in your words', 'nearest, but too light on the light sheet');
   await press(page, 'Set it aside');
-  await said(page, 'Set aside for loss 1');
+  await said(page, 'Refused for loss 1');
   await go(page, at('fill', 'tear 2'));
   await choose(page, 'Shown over', 'mount board');
   await strips(page).first().waitFor();
@@ -320,7 +321,7 @@ export async function takeFill(job) {
   );
   await heldAgainst(job, tear, 'tear 2');
   await press(page, 'Take this fill');
-  await said(page, 'Taken for tear 2');
+  await said(page, 'Chosen for tear 2');
   check.holds('Decided so far', await card(page, 'Decided so far').innerText(), `${tear.candidates[0].tissue} × ${tear.candidates[0].plies}`);
   await looked(job, '10-fill-tear');
 }
@@ -471,7 +472,7 @@ export async function trial(job) {
     await cardHeldAgainst(job, page.locator('.bench-card').nth(i), line.recipes[i], `Correction ${i + 1}`);
   await looked(job, '16-trial');
   await press(page, /take it as the fill/);
-  await said(page, 'Taken for loss 1: kozo 17 plain × 1, toned');
+  await said(page, 'Chosen for loss 1: kozo 17 plain × 1, toned');
 }
 
 export async function spots(job) {
@@ -589,4 +590,19 @@ export async function report(job) {
   const line = await told(job.program, 'record', 'recheck', '--record', job.record);
   check.holds('The record checked', await again.innerText(), `${line.results} results with ${line.figures}`);
   await looked(job, '22-report');
+}
+
+/// A picture of which nothing is known but that it says it is sRGB.
+export async function declared(job) {
+  const { page, check } = job;
+  const looks = join(job.work, 'looks.png');
+  await writeFile(looks, declaredSrgb(60, 40));
+  await go(page, at('sheet'));
+  await choose(page, 'Taken', 'before');
+  await bring(page, 'Bring a photograph', looks);
+  await said(page, 'looks.png');
+  await press(page, /looks/);
+  const line = page.locator('.photo .note-line', { hasText: 'for looking, not for measuring' });
+  await line.waitFor({ timeout: 20000 });
+  check.that('A picture that only says it is sRGB is marked where it is shown', (await line.count()) === 1);
 }

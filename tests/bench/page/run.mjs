@@ -37,6 +37,7 @@ const job = { check, page, folder, work, pictures, record, program: resolve(prog
 const day = [
   'newSheet', 'drawer', 'photographs', 'stocks', 'losses', 'drawEdge', 'typedAndPasted', 'fills', 'inPlace', 'takeFill', 'ladder', 'wash',
   'trial', 'spots', 'seriesAndMaps', 'record', 'withdrawn', 'report',
+  'declared',
 ];
 try {
   await page.goto(bench.address);

@@ -1,6 +1,7 @@
 #pragma once
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "mendtone/app/image/image.hpp"
 #include "mendtone/app/inputs/viewing.hpp"
@@ -20,13 +21,14 @@ struct FillWindowRequest {
   /// tone that the photograph itself has around the loss, so that the camera's own error falls out.
   std::optional<Lab> sheet_lab;
   results::ViewingRequest viewing;  ///< one light; none named: D65
-  int most_px = 1200;      ///< of the longer side
+  int most_px = 1200;               ///< of the longer side
 };
 
 struct FillWindow {
   Window place;    ///< in the photograph
   int factor = 1;  ///< pixels of the photograph to one of `picture`
   LabPicture picture;
+  std::vector<std::string> warnings;  ///< of a painted fill: what it is not to be judged by
 };
 
 /// The loss with as much again around it. The soft edge is 0.3 mm wide and the paper's tone is

@@ -7,6 +7,7 @@
 #include "mendtone/app/inputs/viewing.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/report/content.hpp"
+#include "mendtone/report/write.hpp"
 
 namespace mendtone::app {
 
@@ -56,6 +57,22 @@ std::vector<std::string> report_files(const std::string& folder);
 /// Writes report.html, report.pdf, report.csv and report.json into the folder, each whole or not
 /// at all.
 Result<ReportAnswer> report(const ReportRequest& request);
+
+/// The methods paragraph and the line of each loss and each change, to paste into another form.
+struct MethodsAnswer {
+  std::string methods;
+  std::vector<report::Outcome> outcomes;
+};
+
+/// Writes no file. Refuses what `report_content` refuses.
+Result<MethodsAnswer> report_methods(const ReportRequest& request);
+
+std::string to_text(const MethodsAnswer&);
+std::string to_json(const MethodsAnswer&);
+std::string to_csv(const MethodsAnswer&);
+inline bool has_answer(const MethodsAnswer&) {
+  return true;
+}
 
 std::string to_text(const ReportAnswer&);
 std::string to_json(const ReportAnswer&);

@@ -28,6 +28,7 @@ struct TissueMaterial {
   std::string target_name;       ///< empty: the only one
   std::vector<Reading> tissues;  ///< rows among which the tissues and their backings are
   std::string over;              ///< what lies behind when the object is shown: a backing's name
+  bool lining = false;           ///< only linings are asked for: a bare tissue may lie behind
   Surfaces surfaces;
   std::vector<Warning> warnings;  ///< from the way in
   EnteredSheet entered;           ///< what a record holds of the sheet besides

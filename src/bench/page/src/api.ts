@@ -77,6 +77,12 @@ export interface Place {
   stage?: string;
 }
 
+/// A picture, and what it is not to be judged by.
+export interface Picture {
+  png: Blob;
+  warnings: string[];
+}
+
 export interface KeepAsked {
   kind: string;
   columns: Record<string, string>;
@@ -117,8 +123,11 @@ export const api = {
     query: Query,
   ): Promise<{ id: number; width: number; height: number }> =>
     (await ask('PUT', 'photograph', { query, bytes })).json(),
-  fillPicture: async (body: unknown, before: boolean, signal?: AbortSignal): Promise<Blob> =>
-    (await ask('POST', 'fill-picture', { query: before ? { before: 1 } : {}, body, signal })).blob(),
+  fillPicture: async (body: unknown, before: boolean, signal?: AbortSignal): Promise<Picture> => {
+    const answer = await ask('POST', 'fill-picture', { query: before ? { before: 1 } : {}, body, signal });
+    const said = answer.headers.get('X-Mendtone-Warnings') ?? '';
+    return { png: await answer.blob(), warnings: said ? said.split(',').map(decodeURIComponent) : [] };
+  },
   colours: (labs: Lab[], light?: string, signal?: AbortSignal) =>
     post<{ colours: ScreenColour[] }>('colours', { body: light ? { labs, light } : { labs }, signal }),
   result: <T>(id: number) =>

@@ -45,8 +45,9 @@ function Measure({ recipe, draft }: { recipe: Recipe; draft: string }) {
       </ul>
       {withDrops && recipe.whole_drops && (
         <p>
-          Predicted with these whole drops: difference from the sheet ΔE00 {fixed(recipe.whole_drops.de00)}. One drop of{' '}
-          {recipe.one_drop_stock} more or less changes ΔE00 by {fixed(recipe.one_drop_de00)}.
+          Predicted with these whole drops: difference from the sheet ΔE00 {fixed(recipe.whole_drops.de00)}.
+          {recipe.one_drop_stock &&
+            ` One drop of ${recipe.one_drop_stock} more or less changes ΔE00 by ${fixed(recipe.one_drop_de00)}.`}
         </p>
       )}
     </div>

@@ -13,7 +13,7 @@ import {
   labThings,
   loadSheet,
   nameOf,
-  say,
+  sayDecided,
   sheetThings,
   state,
   textOf,
@@ -428,7 +428,7 @@ function Taking(props: { sheet: string; loss: Thing; c: Candidate; q: Question }
       loss,
       by,
     });
-    await api.keep({
+    const kept = await api.keep({
       kind: 'fill',
       columns: {
         loss: `#${props.loss.id}`,
@@ -445,7 +445,7 @@ function Taking(props: { sheet: string; loss: Thing; c: Candidate; q: Question }
     });
     setWhy('');
     await loadSheet(props.sheet);
-    say(verdict === 'chosen' ? `Taken for ${loss}: ${titleOf(props.c)}` : `Set aside for ${loss}: ${titleOf(props.c)}`);
+    sayDecided(kept, loss, titleOf(props.c));
   };
   return (
     <div class="taking">
@@ -468,10 +468,7 @@ function Decided({ sheet, loss }: { sheet: string; loss: string }) {
       <ul class="plain">
         {fills.map((fill) => (
           <li>
-            <strong>
-              {textOf(fill, 'verdict') === 'chosen' ? '✓ Taken' : textOf(fill, 'verdict') === 'refused' ? '✗ Set aside' : 'Considered'}
-            </strong>
-            : {nameOf(fill)} <span class="quietly">{textOf(fill, 'reasons')}</span>
+            <strong>{fill.standing}</strong>: {nameOf(fill)} <span class="quietly">{textOf(fill, 'reasons')}</span>
           </li>
         ))}
       </ul>
@@ -629,9 +626,7 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
           <div ref={top} />
           <Card class="flush" title={`${part}, filled`}>
             <p class={`verdict ${shown.ranking.within_tolerance ? '' : 'none'}`} role="status">
-              {shown.ranking.within_tolerance
-                ? `${shown.ranking.within_tolerance} of ${shown.ranking.ranked} come within ΔE00 ${shown.ranking.tolerance_de00} under ${shown.question.view}.`
-                : `Nothing in the drawer comes within ΔE00 ${shown.ranking.tolerance_de00} of the sheet, of ${shown.ranking.ranked} tried. The nearest stand below; a wash may bring one there.`}
+              {shown.ranking.verdict}
             </p>
             <Large key={keyOf(c)} sheet={sheet} loss={loss} shown={shown} c={c}>
               <div class="acts">

@@ -1,21 +1,22 @@
 import { useEffect, useState } from 'preact/hooks';
-import { api } from './api';
+import { api, type Picture } from './api';
 import { outlineText, type Polygon } from './outline';
 import { useLoaded } from './state';
 import type { Lab } from './types';
+import { Warnings } from './ui';
 
 // The fill in its place on the photograph, with a divider that a finger or the keys move.
 
-function usePicture(key: string, load: (signal: AbortSignal) => Promise<Blob>) {
+function usePicture(key: string, load: (signal: AbortSignal) => Promise<Picture>) {
   const loaded = useLoaded(key, load);
   const [address, setAddress] = useState('');
   useEffect(() => {
     if (!loaded.value) return;
-    const made = URL.createObjectURL(loaded.value);
+    const made = URL.createObjectURL(loaded.value.png);
     setAddress(made);
     return () => URL.revokeObjectURL(made);
   }, [loaded.value]);
-  return { address, trouble: loaded.trouble, busy: loaded.busy };
+  return { address, warnings: loaded.value?.warnings ?? [], trouble: loaded.trouble, busy: loaded.busy };
 }
 
 export function InPlace(props: {
@@ -71,6 +72,7 @@ export function InPlace(props: {
           </>
         )}
       </div>
+      <Warnings items={after.warnings} />
       <p class="help">
         Drag across the picture, or move the divider with the arrow keys. The fill is painted as its predicted difference
         from the sheet, so that the camera’s own error falls out; it is a picture, not a match.

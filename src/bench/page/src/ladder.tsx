@@ -315,20 +315,20 @@ function Calibrated({ id }: { id: number }) {
         />
       )}
       <Plot
-        title="What a unit of load absorbs, K by wavelength"
+        title="What a unit of load absorbs, by wavelength"
         words={`Absorption of ${r.colorants.map((c) => c.name).join(', ')} by wavelength; the numbers stand in the table below`}
         x={{ label: 'nm', values: nm }}
-        y="K a unit of load"
+        y="absorbed a unit of load"
         digits={4}
-        lines={r.colorants.map((c) => ({ label: c.name, values: c.k }))}
+        lines={r.colorants.map((c) => ({ label: c.name, values: c.absorption }))}
       />
       <Plot
-        title="What a unit of load scatters, S by wavelength"
+        title="What a unit of load scatters, by wavelength"
         words={`Scatter of ${r.colorants.map((c) => c.name).join(', ')} by wavelength; the numbers stand in the table below`}
         x={{ label: 'nm', values: nm }}
-        y="S a unit of load"
+        y="scattered a unit of load"
         digits={4}
-        lines={r.colorants.map((c) => ({ label: c.name, values: c.s }))}
+        lines={r.colorants.map((c) => ({ label: c.name, values: c.scattering }))}
       />
       <Fold title="Which law was taken, and why" open>
         <Table

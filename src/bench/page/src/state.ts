@@ -1,6 +1,6 @@
 import { useEffect, useReducer, useRef, useState } from 'preact/hooks';
 import { api, Refusal } from './api';
-import type { Computed, Job, Lab, RecordAnswer, ScreenColour, SheetAnswer, Thing } from './types';
+import type { Computed, Job, Kept, Lab, RecordAnswer, ScreenColour, SheetAnswer, Thing } from './types';
 
 // What the page knows of the record, who is entering, and where she is. Everything else is asked.
 
@@ -65,6 +65,10 @@ export function setBy(by: string) {
 
 /// Says one line to everybody: eyes and screen reader.
 export const say = (said: string) => changed({ said, trouble: '' });
+
+/// What was decided, in the bench's own words, and what that did to other fills.
+export const sayDecided = (kept: Kept, loss: string, fill: string) =>
+  say([`${kept.standing} for ${loss}: ${fill}`, ...(kept.notes ?? [])].join('. '));
 
 export function wordsOf(error: unknown): string {
   if (error instanceof Refusal) return error.where ? `${error.message} (${error.where})` : error.message;

@@ -4,7 +4,7 @@ import { BenchCard } from './benchcard';
 import { KindForm } from './form';
 import { LossSlips } from './losses';
 import { Readings, ReadSoFar } from './readings';
-import { hrefOf, loadSheet, nameOf, runJob, say, sheetThings, textOf, useBench, useDraft } from './state';
+import { hrefOf, loadSheet, nameOf, runJob, say, sayDecided, sheetThings, textOf, useBench, useDraft } from './state';
 import type { CorrectResult, Lab, Thing } from './types';
 import { Act, Card, Cautions, Chip, Choice, Field, fixed, Fold, Nothing, numberIn, signed, signer, stamp, Table, Warnings } from './ui';
 import { DecideOn, keptFor, useResult } from './wash';
@@ -88,7 +88,7 @@ function TrialOf({ sheet, loss, recipe, trial }: { sheet: string; loss: Thing; r
     if (!computation) throw new Error('The computed list that this recipe comes from is not in the record any more');
     const { problem } = (await api.result<CorrectResult>(computation.id)).result;
     const title = `${problem.tissue} × ${problem.plies}, toned`;
-    await api.keep({
+    const kept = await api.keep({
       kind: 'fill',
       columns: {
         loss: `#${loss.id}`,
@@ -104,7 +104,7 @@ function TrialOf({ sheet, loss, recipe, trial }: { sheet: string; loss: Thing; r
       by,
     });
     await loadSheet(sheet);
-    say(`Taken for ${nameOf(loss)}: ${title}`);
+    sayDecided(kept, nameOf(loss), title);
   };
   const readings = (
     <Readings

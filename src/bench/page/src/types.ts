@@ -38,6 +38,8 @@ export interface Thing {
   entry: Entry;
   columns: Record<string, unknown>;
   links: Record<string, string>;
+  /// Of a fill: what was decided.
+  standing?: string;
 }
 
 export interface Column {
@@ -144,6 +146,10 @@ export interface Kept {
   id: number;
   name: string;
   corrected: boolean;
+  /// Of a fill: what was decided.
+  standing?: string;
+  /// What the entry did to others.
+  notes?: string[];
 }
 
 export interface ScreenColour {

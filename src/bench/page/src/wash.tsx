@@ -353,9 +353,7 @@ function Recipes({ sheet, loss, id }: { sheet: string; loss: Thing; id: number }
     <>
       <Card title="The recipes">
         <p class={`verdict ${wash.within_tolerance ? '' : 'none'}`}>
-          {wash.within_tolerance
-            ? `The best comes within ΔE00 ${wash.tolerance_de00} of the aim.`
-            : `No recipe comes within ΔE00 ${wash.tolerance_de00} of the aim; recipe 1 is the nearest that can be reached.`}{' '}
+          {wash.verdict}{' '}
           Untoned: {labWords(wash.untoned.lab)}, ΔE00 {fixed(wash.untoned.de00)}.
         </p>
         {wash.nearer.length > 0 && (
