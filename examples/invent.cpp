@@ -160,11 +160,12 @@ std::string backings_csv() {
 }
 
 const Sheet chart = paper(78, 41, 13, 92);
+const Sheet washed_chart = paper(78, 41, 12, 92);  // after the third bath, dry and conditioned
 
 /// The loss is read with the laboratory's instrument program, which writes CGATS: one table for
 /// each backing.
-std::string chart_cgats() {
-  CounterRandom random(1894, 2);
+std::string chart_cgats(const Sheet& sheet, std::uint64_t stream) {
+  CounterRandom random(1894, stream);
   std::string text;
   const int fields = 2 + static_cast<int>(black.size());
   for (const auto& [name, R] : two_backings) {
@@ -178,7 +179,7 @@ std::string chart_cgats() {
             "\nEND_DATA_FORMAT\nNUMBER_OF_SETS\t5\nBEGIN_DATA\n";
     for (int repeat = 1; repeat <= 5; ++repeat)
       text += std::to_string(repeat) + "\t\"loss 1\"" +
-              bands(pressed(reading_of(chart, *R), random), "\t") + "\n";
+              bands(pressed(reading_of(sheet, *R), random), "\t") + "\n";
     text += "END_DATA\n";
   }
   return text;
@@ -442,7 +443,8 @@ int trial(const std::string& file, const std::string& seed, const std::string& r
 
 int readings(const std::string& folder) {
   const std::map<std::string, std::string> files{{"backings.csv", backings_csv()},
-                                                 {"chart.cgats", chart_cgats()},
+                                                 {"chart.cgats", chart_cgats(chart, 2)},
+                                                 {"chart-washed.cgats", chart_cgats(washed_chart, 13)},
                                                  {"chart.csv", chart_csv()},
                                                  {"drawer.csv", drawer_csv()},
                                                  {"before.csv", spots_csv(0, 5)},

@@ -20,6 +20,7 @@ std::string now(const char* form, bool utc) {
 app::InputPlace Desk::place() const {
   app::InputPlace place(record);
   place.files = false;
+  place.today = now("%Y-%m-%d", true);
   return place;
 }
 

@@ -1,90 +1,176 @@
 #include "mendtone/match/colorant_facts.hpp"
 
 #include <algorithm>
+#include <array>
 
+#include "mendtone/base/plain_text.hpp"
 #include "mendtone/base/reference_data.hpp"
+#include "mendtone/base/text_rows.hpp"
 
 namespace mendtone {
 namespace {
-
-/// The cells of one line; a quoted cell may hold commas.
-std::vector<std::string> cells_of(std::string_view line) {
-  std::vector<std::string> cells(1);
-  bool quoted = false;
-  for (char c : line) {
-    if (c == '"')
-      quoted = !quoted;
-    else if (c == ',' && !quoted)
-      cells.emplace_back();
-    else
-      cells.back() += c;
-  }
-  return cells;
-}
 
 bool digits(std::string_view text, std::size_t least, std::size_t most) {
   return text.size() >= least && text.size() <= most &&
          std::all_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
 }
 
-/// A kind of dye or pigment, a hue, a number, and sometimes a form: PB15:3.
-bool is_generic_name(std::string_view name) {
-  constexpr std::string_view kinds = "PNSADVBF";
-  if (name.empty() || kinds.find(name.front()) == std::string_view::npos) return false;
-  name.remove_prefix(1);
-  for (const std::string_view hue : {"Br", "Bk", "Y", "O", "R", "V", "B", "G", "W", "M"}) {
-    if (!name.starts_with(hue)) continue;
-    const std::string_view number = name.substr(hue.size());
-    const std::size_t colon = number.find(':');
-    return digits(number.substr(0, colon), 1, 3) &&
-           (colon == std::string_view::npos || digits(number.substr(colon + 1), 1, 2));
-  }
-  return false;
+/// "15" or "15:3".
+bool is_number_with_form(std::string_view text, std::size_t least, std::size_t most) {
+  const std::size_t colon = text.find(':');
+  return digits(text.substr(0, colon), least, most) &&
+         (colon == std::string_view::npos || digits(text.substr(colon + 1), 1, 2));
 }
 
-bool is_index(std::string_view name) {
-  return is_generic_name(name) || digits(name, 5, 6) ||
-         (name.size() > 6 && digits(name.substr(0, 5), 5, 5) && name[5] == ':' &&
-          digits(name.substr(6), 1, 2));
+struct Spelt {
+  std::string_view word, letters;
+};
+constexpr std::array<Spelt, 8> kinds{{{"pigment", "P"},
+                                      {"natural", "N"},
+                                      {"solvent", "S"},
+                                      {"acid", "A"},
+                                      {"direct", "D"},
+                                      {"vat", "V"},
+                                      {"basic", "B"},
+                                      {"food", "F"}}};
+constexpr std::array<Spelt, 10> hues{{{"brown", "Br"},
+                                      {"black", "Bk"},
+                                      {"yellow", "Y"},
+                                      {"orange", "O"},
+                                      {"red", "R"},
+                                      {"violet", "V"},
+                                      {"blue", "B"},
+                                      {"green", "G"},
+                                      {"white", "W"},
+                                      {"metal", "M"}}};
+
+/// "py", "pigment yellow" without its blank, as "PY"; empty: neither.
+std::string kind_and_hue(std::string_view small) {
+  for (const Spelt& kind : kinds)
+    for (const Spelt& hue : hues)
+      if (small == small_letters(kind.letters) + small_letters(hue.letters) ||
+          small == std::string(kind.word) + std::string(hue.word))
+        return std::string(kind.letters) + std::string(hue.letters);
+  return {};
+}
+
+/// A kind of dye or pigment, a hue, a number, and sometimes a form: PB15:3; or a constitution
+/// number.
+std::string one_name(std::string_view small) {
+  if (is_number_with_form(small, 5, 6)) return std::string(small);
+  const std::size_t number = small.find_first_of("0123456789");
+  if (number == std::string_view::npos || number == 0) return {};
+  const std::string letters = kind_and_hue(small.substr(0, number));
+  if (letters.empty() || !is_number_with_form(small.substr(number), 1, 3)) return {};
+  return letters + std::string(small.substr(number));
+}
+
+struct Names {
+  std::vector<std::string> found;
+  std::string fault;  ///< the first part that is no name
+};
+
+/// Parts that stand apart may be one name: "PY 35", "Pigment Yellow 35".
+Names names_in_text(std::string_view text) {
+  std::vector<std::string> parts, written;
+  for (std::size_t from = 0; from < text.size();) {
+    const std::size_t start = text.find_first_not_of(", +/;\t", from);
+    if (start == std::string_view::npos) break;
+    const std::size_t end = std::min(text.find_first_of(", +/;\t", start), text.size());
+    written.emplace_back(text.substr(start, end - start));
+    parts.push_back(small_letters(written.back()));
+    from = end;
+  }
+  Names names;
+  for (std::size_t i = 0; i < parts.size();) {
+    if (parts[i] == "ci" || parts[i] == "c.i.") {
+      ++i;
+      continue;
+    }
+    std::string joined, name;
+    std::size_t used = 0;
+    for (std::size_t n = 1; n <= 3 && i + n <= parts.size() && name.empty(); ++n) {
+      joined += parts[i + n - 1];
+      name = one_name(joined);
+      used = n;
+    }
+    if (name.empty()) {
+      if (names.fault.empty()) names.fault = written[i];
+      used = 1;
+    } else {
+      names.found.push_back(name);
+    }
+    i += used;
+  }
+  return names;
+}
+
+std::string without_form(std::string_view name) {
+  return std::string(name.substr(0, name.find(':')));
+}
+
+bool is_called(const ColorantFact& fact, std::string_view small_name) {
+  return std::any_of(fact.called.begin(), fact.called.end(), [&](const std::string& word) {
+    return find_whole_word(small_name, word) != std::string_view::npos;
+  });
+}
+
+/// The line of that very name that the colorant's own name picks, else the one that asks for none.
+const ColorantFact* line_of(std::string_view name, std::string_view small_called) {
+  const ColorantFact* plain = nullptr;
+  for (const ColorantFact& fact : colorant_facts()) {
+    if (fact.colour_index != name) continue;
+    if (fact.called.empty())
+      plain = &fact;
+    else if (is_called(fact, small_called))
+      return &fact;
+  }
+  return plain;
 }
 
 }  // namespace
 
 std::string fault_of_colour_index(std::string_view text) {
-  std::size_t found = 0;
-  for (std::size_t from = 0; from < text.size();) {
-    const std::size_t start = text.find_first_not_of(", +/", from);
-    if (start == std::string_view::npos) break;
-    const std::size_t end = std::min(text.find_first_of(", +/", start), text.size());
-    const std::string_view name = text.substr(start, end - start);
-    from = end;
-    if (name == "CI" || name == "C.I.") continue;
-    ++found;
-    if (!is_index(name))
-      return "expected a Colour Index name such as PY43, PB15:3 or 77491, found '" +
-             std::string(name) + "'";
-  }
-  return found > 0 ? "" : "expected a Colour Index name such as PY43, found none";
+  const Names names = names_in_text(text);
+  if (!names.fault.empty())
+    return "expected a Colour Index name such as PY43, PB15:3 or 77491, found '" + names.fault +
+           "'";
+  return names.found.empty() ? "expected a Colour Index name such as PY43, found none" : "";
 }
 
-std::vector<ColorantFact> colorant_facts() {
-  std::vector<ColorantFact> facts;
-  std::string_view text = *reference_table("colorant-facts.csv");
-  while (!text.empty()) {
-    const std::size_t end = text.find('\n');
-    const std::string_view line = text.substr(0, end);
-    text = end == std::string_view::npos ? std::string_view() : text.substr(end + 1);
-    if (line.empty() || line.front() == '#' || line.starts_with("colour_index,")) continue;
-    const std::vector<std::string> cell = cells_of(line);
-    if (cell.size() == 5) facts.push_back({cell[0], cell[1], cell[2], cell[3], cell[4]});
-  }
-  return facts;
+std::vector<std::string> colour_index_names(std::string_view text) {
+  return names_in_text(text).found;
 }
 
-std::optional<ColorantFact> colorant_fact(std::string_view colour_index) {
+const std::vector<ColorantFact>& colorant_facts() {
+  static const std::vector<ColorantFact> all = [] {
+    std::vector<ColorantFact> facts;
+    for (const std::vector<std::string>& row : text_rows(*reference_table("colorant-facts.csv")))
+      facts.push_back({row[0], parted_words(row[1]), row[2], row[3], row[4], parted_words(row[5]),
+                       parted_words(row[6]), row[7]});
+    return facts;
+  }();
+  return all;
+}
+
+std::optional<ColorantFact> colorant_fact(std::string_view colour_index, std::string_view called) {
+  const std::vector<std::string> names = colour_index_names(colour_index);
+  if (names.empty()) return std::nullopt;
+  const std::string small = small_letters(called);
+  const ColorantFact* line = line_of(names.front(), small);
+  if (line == nullptr) line = line_of(without_form(names.front()), small);
+  return line == nullptr ? std::nullopt : std::optional(*line);
+}
+
+std::vector<KnownPigment> known_of_colorant(std::string_view colour_index,
+                                            std::string_view called) {
+  std::vector<KnownPigment> known;
+  for (const std::string& name : colour_index_names(colour_index))
+    known.push_back({name, colorant_fact(name, called)});
+  const std::string small = small_letters(called);
   for (const ColorantFact& fact : colorant_facts())
-    if (fact.colour_index == colour_index) return fact;
-  return std::nullopt;
+    if (fact.colour_index.empty() && is_called(fact, small)) known.push_back({"", fact});
+  return known;
 }
 
 }  // namespace mendtone

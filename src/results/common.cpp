@@ -66,8 +66,9 @@ void fields(Describe& v, Refused& s) {
 
 std::string match_tolerance_origin(bool asked) {
   return asked ? "as asked"
-               : "default: where half of observers accept a pair, in dental studies (published, "
-                 "read by the maintainers, source not at hand); no tolerance for fills was found";
+               : "default, a screening figure: where half of observers accept a pair, in dental "
+                 "studies (published, read by the maintainers, source not at hand); no tolerance for "
+                 "fills was found";
 }
 
 }  // namespace mendtone::results

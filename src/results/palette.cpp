@@ -333,6 +333,7 @@ void fields(Describe& v, SwatchRequest& s) {
      .option = "--pick-up-spread",
      .least = 0,
      .most = 1});
+  v("care", s.care, {});
 }
 
 void fields(Describe& v, SwatchColour& s) {
@@ -367,6 +368,7 @@ void fields(Describe& v, SwatchAnswer& s) {
   v("observer", s.observer_deg, {.unit = "degrees"});
   v("swatches", s.swatches, {});
   v("warnings", s.warnings, {.prose = true});
+  v("cautions", s.cautions, {.blank = Blank::left_out, .prose = true});
   v.table("swatches", {{"name", "name"},
                        {"light", "by_light/0/@name"},
                        {"observer", "../observer"},

@@ -72,10 +72,26 @@ void fields(Describe& v, TissueQuestion& s) {
      .above_least = true});
   v("tolerance_is_default", s.tolerance_is_default, {.blank = Blank::left_out, .only_read = true});
   v("aim_dL", s.aim_dL,
-    {.help = "offset from the sheet as dL,dC: 1,-0.5 aims lighter and duller",
+    {.help = "offset from the sheet as dL,dC: 1,-0.5 aims lighter and duller (default for a loss "
+             "0.5,0, for tear and lining 0,0)",
      .option = "--aim",
      .spans = 2});
   v("aim_dC", s.aim_dC, {});
+  v("darker_weight", s.darker_weight,
+    {.help = "what the chance of coming out darker than the sheet counts in the order, DeltaE00",
+     .option = "--weigh-darker",
+     .least = 0});
+  v("read_within_years", s.read_within_years,
+    {.help = "years after which a toned tissue of the record is to be read again",
+     .option = "--read-within",
+     .least = 0});
+  v("sheet_weight_g_m2", s.sheet_weight_g_m2,
+    {.help = "weight of the sheet in g/m2, where its readings do not state it",
+     .blank = Blank::left_out,
+     .option = "--sheet-weight",
+     .least = 0,
+     .above_least = true});
+  v("care", s.care, {});
   v("leave_out", s.leave_out,
     {.help = "leave out what is darker or heavier than the sheet, or bleeding when pasted; may be "
              "repeated",
@@ -187,6 +203,17 @@ void fields(Describe& v, TissueCandidate& s) {
     {.help = "in the open line of a tear, where the tissue is bare, from the sheet",
      .unit = "DeltaE00",
      .blank = Blank::left_out});
+  v("fit", s.fit,
+    {.help = "fits, does not fit, not known: what it can do, asked before its colour",
+     .blank = Blank::left_out});
+  v("unfit_because", s.unfit_because, {.blank = Blank::left_out, .prose = true});
+  v("darker_chance", s.darker_chance,
+    {.help = "chance of coming out darker than the sheet", .blank = Blank::left_out});
+  v("in_words", s.in_words,
+    {.help = "thickness, texture, grain, sheen and drape, as the drawer has them",
+     .blank = Blank::left_out,
+     .prose = true});
+  v("to_be_read_again", s.to_be_read_again, {.blank = Blank::left_out, .prose = true});
   v("reasons", s.reasons, {.prose = true});
   v("cautions", s.cautions, {.prose = true});
 }
@@ -240,6 +267,8 @@ void before_candidates(Describe& v, TissueAnswer& s) {
 
 void after_candidates(Describe& v, TissueAnswer& s) {
   v("left_out", s.left_out, {.help = "tissues that could not be ranked"});
+  v("cautions", s.cautions,
+    {.help = "of the act, whichever tissue is taken", .blank = Blank::left_out, .prose = true});
   v("notes", s.notes, {.prose = true});
   v("warnings", s.warnings, {.prose = true});
 }
@@ -251,7 +280,9 @@ void fields(Describe& v, TissueAnswer& s) {
   v.document("tissue", 2);
   v.method({"Sheets and tissues are computed in many directions of light, no longer in two.",
             "Repeats that stand apart are left out of the mean; of a tear, what nobody could tell "
-            "apart stands in the order of weight."});
+            "apart stands in the order of weight.",
+            "Weight is asked before colour: what cannot do the job stands last. A fill of a loss is "
+            "aimed 0.5 L* lighter, and the chance of coming out darker counts."});
   before_candidates(v, s);
   v("candidates", s.candidates, {.help = "best score first; of a tear, each group by weight"});
   after_candidates(v, s);

@@ -80,10 +80,15 @@ void fields(Describe& v, WashRequest& s) {
      .option = "--max-load",
      .least = 0});
   v("aim_dL", s.aim_dL,
-    {.help = "offset from the sheet as dL,dC: 1,-0.5 aims lighter and duller",
+    {.help = "offset from the sheet as dL,dC: 1,-0.5 aims lighter and duller (default for a loss "
+             "0.5,0, for tear and lining 0,0)",
      .option = "--aim",
      .spans = 2});
   v("aim_dC", s.aim_dC, {});
+  v("darker_weight", s.darker_weight,
+    weight("--weigh-darker",
+           "what the chance of coming out darker than the sheet counts in the order, DeltaE00"));
+  v("care", s.care, {});
   v("weights", s.weights, {});
   v("viewing", s.viewing, {});
   v("light_sheet", s.light_sheet,
@@ -220,6 +225,8 @@ void fields(Describe& v, WashRecipe& s) {
   v("worst_light", s.worst_light, {});
   v("transmitted", s.transmitted, {.help = "on the light sheet"});
   v("objective", s.objective, {.help = "the order is by this"});
+  v("darker_chance", s.darker_chance,
+    {.help = "chance of coming out darker than the sheet", .blank = Blank::left_out});
   v("at_limit", s.at_limit, {.help = "a colorant stands at its highest load"});
   v("coats", s.coats, {});
   v("dispense", s.dispense, {.help = "what to measure out"});
@@ -333,6 +340,7 @@ void fields(Describe& v, WashPlan& s) {
   });
   v("dispensing", s.dispensing, {});
   v("palette", s.palette, {});
+  v("care", s.care, {.blank = Blank::left_out});
 }
 
 void fields(Describe& v, Untoned& s) {
@@ -373,7 +381,9 @@ void fields(Describe& v, WashAnswer& s) {
       {"what comes to no drop is left out of what is measured out; repeats that stand apart "
        "are left out of the mean",
        "the sheet is computed in many directions of light, no longer in two",
-       "what comes to no drop is not what one drop more or less is said of"});
+       "what comes to no drop is not what one drop more or less is said of; a fill of a loss is aimed "
+       "0.5 L* lighter, and the chance of coming out darker counts; a colorant that the record "
+       "excludes is not planned"});
   v("application", s.application, {});
   v("lights", s.lights, {.help = "the first is the viewing light"});
   v("observer", s.observer_deg, {.unit = "degrees"});

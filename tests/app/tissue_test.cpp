@@ -92,6 +92,7 @@ TissueMaterial material(LayerModel model = LayerModel::many_fluxes_45_0) {
 TissueQuestion question() {
   TissueQuestion asked;
   asked.trials = 0;
+  asked.aim_dL = 0;  // the sheet itself
   return asked;
 }
 
@@ -127,7 +128,7 @@ TEST(Tissue, ThePliesThatMakeTheSheetStandFirst) {
   EXPECT_EQ(best.by_light.size(), 5u);
   EXPECT_TRUE(has_answer(*answer));
   EXPECT_TRUE(says(best.cautions, "pasted"));
-  EXPECT_TRUE(says(best.cautions, "least visible spot"));
+  EXPECT_TRUE(says(answer->cautions, "least visible spot"));
 }
 
 TEST(Tissue, ReasonsInWords) {

@@ -111,6 +111,7 @@ class WashFiles : public ::testing::Test {
     r.on = path("tissue.csv");
     r.palette = path("palette.json");
     r.over = "white";
+    r.aim_dL = 0;  // the sheet itself, which these loads made
     return r;
   }
   CorrectAnswer corrected(const WashRequest& r, const std::vector<double>& on_sheet,

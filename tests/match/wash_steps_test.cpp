@@ -332,7 +332,7 @@ TEST(ColorantFacts, EveryOneIsSourcedOrSaysThatItIsNot) {
   for (const ColorantFact& fact : facts) {
     EXPECT_TRUE(groups.count(fact.group)) << fact.colour_index;
     EXPECT_FALSE(fact.source.empty()) << fact.colour_index;
-    EXPECT_TRUE(names.insert(fact.colour_index).second) << fact.colour_index;
+    EXPECT_TRUE(names.insert(fact.colour_index + (fact.called.empty() ? "" : fact.called.front())).second) << fact.colour_index;
   }
   EXPECT_EQ(colorant_fact("PY43")->group, "preferred");
   EXPECT_EQ(colorant_fact("PY37")->group, "toxic");

@@ -65,7 +65,7 @@ void fields(Describe&, Sources&);
 /// Lights by name, lamp files, or lamps of the record; the first is the viewing light.
 struct ViewingRequest {
   std::vector<std::string> lights;
-  int observer_deg = 10;
+  std::optional<int> observer_deg;  ///< not stated: 10, or what the sheet's viewing distance suggests
 };
 void fields(Describe&, ViewingRequest&);
 

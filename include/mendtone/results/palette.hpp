@@ -104,6 +104,7 @@ struct SwatchRequest {
   ViewingRequest viewing;  ///< no light named: D65 (viewing), LED-B1, B2, B3 and A (gallery)
   std::string light_sheet = "D65";
   std::optional<double> pick_up_sd;  ///< relative, where it was measured
+  Care care;
 };
 void fields(Describe&, SwatchRequest&);
 
@@ -135,6 +136,7 @@ struct SwatchAnswer {
   int plies = 1, observer_deg = 10;
   std::vector<PredictedSwatch> swatches;
   std::vector<std::string> warnings;
+  std::vector<std::string> cautions;
 };
 void fields(Describe&, SwatchAnswer&);
 

@@ -2,7 +2,9 @@
 #include <cstdint>
 #include <map>
 
+#include "mendtone/match/fitness.hpp"
 #include "mendtone/match/tissue_rank.hpp"
+#include "mendtone/results/care.hpp"
 #include "mendtone/results/common.hpp"
 
 namespace mendtone {
@@ -29,7 +31,13 @@ struct TissueQuestion {
   std::string light_sheet = "D65";
   std::optional<double> tolerance_de00;      ///< none: match_tolerance_de00
   std::optional<bool> tolerance_is_default;  ///< as version 1 said that none was stated
-  double aim_dL = 0, aim_dC = 0;             ///< lighter and duller than the sheet: dL > 0, dC < 0
+  /// Lighter and duller than the sheet: dL > 0, dC < 0. Not stated: `default_aim_dL` of the use.
+  std::optional<double> aim_dL;
+  double aim_dC = 0;
+  double darker_weight = default_darker_weight;
+  double read_within_years = 2;  ///< a toned tissue whose reading is older is not offered
+  std::optional<double> sheet_weight_g_m2;  ///< where its readings do not state it
+  Care care;
   std::vector<LeaveOut> leave_out;
   std::optional<std::size_t> top;  ///< nothing: every candidate
   RankWeights weights;
@@ -104,6 +112,11 @@ struct TissueCandidate {
   std::optional<PastedShift> pasted;
   std::optional<int> group;              ///< from 1: those that nobody could tell from one another
   std::optional<double> open_line_de00;  ///< a tear's: in its open line, where the tissue is bare
+  std::string fit = "not known";  ///< "fits", "does not fit", "not known": what it can do, before its colour
+  std::string unfit_because;      ///< why it does not fit
+  std::optional<double> darker_chance;  ///< of coming out darker than the sheet
+  std::string in_words;   ///< thickness, texture, grain, sheen, drape: the drawer's own words
+  std::string to_be_read_again;  ///< why its reading is too old to go by; empty: it is not
   std::vector<std::string> reasons, cautions;
 };
 void fields(Describe&, TissueCandidate&);
@@ -141,6 +154,7 @@ struct TissueAnswer {
   std::optional<double> told_apart_de00;        ///< less than this, nobody could tell
   std::string groups;                           ///< in words: what can be told apart
   std::vector<TissueLeftOut> left_out;
+  std::vector<std::string> cautions;  ///< of the act, whichever tissue is taken
   std::vector<std::string> notes;  ///< what colour alone does not say
   std::vector<std::string> warnings;
 };

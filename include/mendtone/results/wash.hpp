@@ -27,7 +27,10 @@ struct WashRequest {
   int top = 10;
   std::vector<std::pair<std::string, std::string>> exclude;  ///< colorant, reason
   std::vector<std::pair<std::string, double>> max_load;      ///< colorant (empty: all), load
-  double aim_dL = 0, aim_dC = 0;
+  std::optional<double> aim_dL;  ///< not stated: `default_aim_dL` of the use
+  double aim_dC = 0;
+  double darker_weight = default_darker_weight;
+  Care care;
   RecipeWeights weights;
   ViewingRequest viewing;  ///< no light named: D65 (viewing), LED-B1, B2, B3 and A
   std::string light_sheet = "D65";
@@ -113,6 +116,7 @@ struct WashRecipe {
   std::string worst_light;
   Transmitted transmitted;
   double objective = 0;
+  std::optional<double> darker_chance;  ///< of coming out darker than the sheet
   bool at_limit = false;
   std::vector<RecipeCoat> coats;
   std::vector<MeasuredOut> dispense;
@@ -191,6 +195,7 @@ struct WashPlan {
   std::vector<double> trial_below;
   PlanDispensing dispensing;
   PaletteDocument palette;
+  std::optional<Care> care;
 };
 void fields(Describe&, WashPlan&);
 

@@ -7,6 +7,7 @@
 #include "app/inputs/text.hpp"
 #include "app/record/kept_readings.hpp"
 #include "app/record/record_lookup.hpp"
+#include "app/record/stages.hpp"
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/base/near_names.hpp"
@@ -115,10 +116,13 @@ Result<std::string> found(const std::string& name, const InputPlace& place) {
 }  // namespace
 
 Result<std::optional<std::string>> kept_under(const record::Store& store, const std::string& name) {
-  auto readings = readings_named(store, name);
+  auto readings = readings_of_one_stage(store, name);
   if (!readings) return readings.error();
-  if (!readings->empty()) return std::optional(to_kept_json(*readings));
-  return other_named(store, name);
+  if (readings->readings.empty()) return other_named(store, name);
+  auto washed = washed_since(store, readings->readings);
+  if (!washed) return washed.error();
+  if (!washed->empty()) readings->notes.push_back(*washed);
+  return std::optional(to_kept_json(readings->readings, readings->notes));
 }
 
 bool is_file(const std::string& name, const InputPlace& place) {

@@ -14,7 +14,9 @@ Result<ReadFile> understood(const std::string& bytes, const std::string& name,
   if (!is_kept_json(bytes)) return readings_in(bytes, name, options);
   auto readings = readings_from_kept_json(bytes, name);
   if (!readings) return readings.error();
-  return ReadFile{*std::move(readings), {}};
+  ReadFile file{*std::move(readings), {}};
+  for (std::string& note : notes_in_kept_json(bytes)) file.warnings.push_back({std::move(note), name});
+  return file;
 }
 
 void append(ReadFile& all, ReadFile one) {

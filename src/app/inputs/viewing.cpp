@@ -13,7 +13,7 @@ const std::vector<std::string>& viewing_and_gallery_lights() {
 
 Result<Viewing> viewing(const results::ViewingRequest& request,
                         const std::vector<std::string>& defaults, const InputPlace& place) {
-  auto observer = observer_from_degrees(request.observer_deg);
+  auto observer = observer_from_degrees(request.observer_deg.value_or(10));
   if (!observer) return bad_request(observer.error().message, "--observer");
   Viewing result{{}, *observer, {}};
   for (const std::string& name : request.lights.empty() ? defaults : request.lights) {

@@ -100,6 +100,7 @@ AndKept answered_and_kept(const Verb& verb, const results::Value& given, const K
       behind->over.empty() ? given : with_over(verb, given, behind->over);
   InputPlace place(keeping.record);
   place.noted = std::make_shared<Inputs>();
+  place.today = keeping.entry.when;
   auto answer = verb.compute(request, place);
   if (!answer) return {explained(answer.error(), *behind, keeping.record)};
   say_where_from(verb, *answer, *behind);

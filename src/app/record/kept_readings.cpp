@@ -24,7 +24,8 @@ record::Cell cell_from(const Json& json, record::CellType type) {
 
 }  // namespace
 
-std::string to_kept_json(const std::vector<record::Kept<record::KeptReading>>& readings) {
+std::string to_kept_json(const std::vector<record::Kept<record::KeptReading>>& readings,
+                         const std::vector<std::string>& notes) {
   Json rows = Json::array();
   for (const auto& kept : readings) {
     Json cells = Json::array();
@@ -33,15 +34,24 @@ std::string to_kept_json(const std::vector<record::Kept<record::KeptReading>>& r
   }
   Json columns = Json::array();
   for (const auto& column : record::find_kind("reading")->columns) columns.push_back(column.name);
-  const Json json{{"schema", "mendtone.kept_readings"},
+  Json json{{"schema", "mendtone.kept_readings"},
                   {"version", 1},
                   {"columns", std::move(columns)},
                   {"readings", std::move(rows)}};
+  if (!notes.empty()) json["notes"] = notes;
   return json.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
 bool is_kept_json(std::string_view bytes) {
   return bytes.substr(0, start.size()) == start;
+}
+
+std::vector<std::string> notes_in_kept_json(std::string_view bytes) {
+  std::vector<std::string> notes;
+  if (const auto document = json_from(bytes, "notes"))
+    for (const Json& note : json_member(*document, "notes"))
+      if (note.is_string()) notes.push_back(note.get<std::string>());
+  return notes;
 }
 
 Result<std::vector<Reading>> readings_from_kept_json(std::string_view bytes,

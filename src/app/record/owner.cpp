@@ -194,10 +194,11 @@ Result<Owner> owner_of(const Store& store, const Computed& computed) {
   return shared.owner();
 }
 
-Result<Link> sheet_of(const Store& store, const std::string& name, const std::string& reading) {
+Result<Owner> owner_named(const Store& store, const std::string& name,
+                          const std::string& reading) {
   Shared shared;
   if (auto done = add_readings_named(store, name, reading, shared); !done) return done.error();
-  return shared.owner().sheet;
+  return shared.owner();
 }
 
 }  // namespace mendtone::app

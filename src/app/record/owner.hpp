@@ -18,8 +18,8 @@ Result<Owner> stated_owner(const record::Store& store, const Keeping& keeping);
 /// stand for several sheets, or for files.
 Result<Owner> owner_of(const record::Store& store, const Computed& computed);
 
-/// The sheet that readings of that name are of; nothing where they are of several, or of none.
-Result<record::Link> sheet_of(const record::Store& store, const std::string& name,
-                              const std::string& reading);
+/// The sheet and loss that readings of that name are of; nothing where they are of several, or of none.
+Result<Owner> owner_named(const record::Store& store, const std::string& name,
+                          const std::string& reading);
 
 }  // namespace mendtone::app

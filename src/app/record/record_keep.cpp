@@ -8,6 +8,7 @@
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/inputs/lamps.hpp"
+#include "mendtone/app/record/entered.hpp"
 #include "mendtone/app/record/means.hpp"
 #include "mendtone/app/record/record.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -268,6 +269,7 @@ Result<KeepAnswer> keep_in(Store& store, const KeepRequest& request, const Kind&
   if (!kept) return kept.error();
   KeepAnswer answer = told(request, kind, row, *kept);
   answer.superseded = *std::move(superseded);
+  answer.cautions = cautions_of_entry(answer.columns);
   return answer;
 }
 

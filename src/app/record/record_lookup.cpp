@@ -156,6 +156,10 @@ Result<void> in_record(const std::string& path, const std::function<Result<void>
   return (*store)->together([&] { return work(**store); });
 }
 
+Result<KeptReadings> readings_plainly_named(const Store& store, const std::string& name) {
+  return readings_plainly_named(store, name, "");
+}
+
 Result<KeptReadings> readings_named(const Store& store, const std::string& name) {
   auto readings = readings_plainly_named(store, name, "");
   if (!readings || !readings->empty()) return readings;

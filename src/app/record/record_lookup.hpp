@@ -17,6 +17,8 @@ Result<void> in_record(const std::string& path,
 /// The readings that a name stands for (see `input_bytes`); none where it stands for none. Refuses
 /// a name that stands for spots of two sheets.
 Result<KeptReadings> readings_named(const record::Store& store, const std::string& name);
+/// The same of a name as it stands, without "@STAGE".
+Result<KeptReadings> readings_plainly_named(const record::Store& store, const std::string& name);
 
 /// What `input_bytes` finds in the record under a name; nothing where it keeps nothing of it.
 Result<std::optional<std::string>> kept_under(const record::Store& store, const std::string& name);

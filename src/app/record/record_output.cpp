@@ -124,6 +124,7 @@ std::string to_text(const KeepAnswer& answer) {
     if (name != "name") text += "  " + padded(name, 22) + shortened(value) + "\n";
   for (const std::string& other : answer.superseded)
     text += "  ! " + report::no_longer_chosen(other) + "\n";
+  for (const std::string& words : answer.cautions) text += wrapped("  ! " + words, 4);
   return text;
 }
 
@@ -138,6 +139,7 @@ std::string to_json(const KeepAnswer& answer) {
   for (const auto& [name, value] : answer.columns) columns[name] = value;
   json["columns"] = std::move(columns);
   if (!answer.superseded.empty()) json["superseded"] = answer.superseded;
+  if (!answer.cautions.empty()) json["cautions"] = answer.cautions;
   for (const auto& [name, value] : answer.columns)
     if (answer.kind == record::Fill::kind && name == "verdict")
       json["standing"] = report::verdict_words(value);
@@ -201,6 +203,12 @@ std::string to_text(const ShowAnswer& answer) {
     if (count > 0) text += "  " + padded(kind, 14) + std::to_string(count) + "\n";
   if (!answer.head.empty()) text += head_line(answer.head);
   if (!answer.reading_only.empty()) text += "! " + answer.reading_only + "\n";
+  if (!answer.gate.empty()) {
+    text += std::string("Before the next wet step") +
+            (record::is_shut(answer.gate) ? "" : ": nothing is owed") + "\n";
+    for (const record::GateItem& item : answer.gate)
+      text += wrapped("  - " + record::text_of(item), 4);
+  }
   if (!text.empty()) text += "\n";
   for (const Shown& thing : answer.things) text += text_of_thing(thing) + "\n";
   if (text.empty()) text = "Nothing found.\n";
@@ -217,6 +225,14 @@ std::string to_json(const ShowAnswer& answer) {
     json["head"] = answer.head;
   }
   if (!answer.reading_only.empty()) json["reading_only"] = answer.reading_only;
+  if (!answer.gate.empty()) {
+    Json& gate = json["before_the_next_wet_step"] = Json::array();
+    for (const record::GateItem& item : answer.gate)
+      gate.push_back({{"name", item.name},
+                      {"standing", item.standing},
+                      {"why", item.why},
+                      {"loss", item.loss}});
+  }
   Json things = Json::array();
   for (const Shown& thing : answer.things) things.push_back(thing_json(thing));
   json["things"] = std::move(things);

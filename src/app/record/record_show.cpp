@@ -97,7 +97,7 @@ Shown shown_unreadable(const Store& store, const record::Unreadable& one) {
 Result<ShowAnswer> record_show(const ShowRequest& request) {
   auto store = open_record(request.record, Opening::must_exist);
   if (!store) return store.error();
-  ShowAnswer answer{request.record, request.sheet, {}, {}, {}, (*store)->reading_only()};
+  ShowAnswer answer{request.record, request.sheet, {}, {}, {}, (*store)->reading_only(), {}};
   if (!request.sheet.empty()) {
     auto sheet = find_thing(**store, "sheet", request.sheet);
     if (!sheet) return sheet.error();
@@ -105,6 +105,7 @@ Result<ShowAnswer> record_show(const ShowRequest& request) {
     auto whole = record::whole_sheet(**store, *sheet, left_out);
     if (!whole) return whole.error();
     show_parts(**store, *whole, answer.things);
+    answer.gate = record::gate_of(*whole);
     for (const record::Unreadable& one : left_out)
       answer.things.push_back(shown_unreadable(**store, one));
     return answer;
@@ -132,7 +133,7 @@ Result<ShowAnswer> record_history(const HistoryRequest& request) {
   if (!id) return id.error();
   auto past = (*store)->history(request.kind, *id);
   if (!past) return past.error();
-  ShowAnswer answer{request.record, "", {}, {}, {}, {}};
+  ShowAnswer answer{request.record, "", {}, {}, {}, {}, {}};
   for (const KeptRow& row : *past) answer.things.push_back(shown(**store, row));
   return answer;
 }
@@ -140,7 +141,7 @@ Result<ShowAnswer> record_history(const HistoryRequest& request) {
 Result<ShowAnswer> record_find(const FindRequest& request) {
   auto store = open_record(request.record, Opening::must_exist);
   if (!store) return store.error();
-  ShowAnswer answer{request.record, "", {}, {}, {}, {}};
+  ShowAnswer answer{request.record, "", {}, {}, {}, {}, {}};
   for (const Kind& kind : record::kinds()) {
     auto rows = (*store)->current(kind.name);
     if (!rows) return rows.error();

@@ -42,7 +42,9 @@ Result<record::Link> sheet_asked_about(const record::Store& store, const Place& 
   if (!stated) return stated.error();
   if (stated->sheet) return stated->sheet;
   if (is_file(place.target, InputPlace(keeping.record))) return record::Link();
-  return sheet_of(store, place.target, place.spot);
+  auto owner = owner_named(store, place.target, place.spot);
+  if (!owner) return owner.error();
+  return owner->sheet;
 }
 
 }  // namespace

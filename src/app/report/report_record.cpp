@@ -12,6 +12,7 @@
 #include "mendtone/base/words.hpp"
 #include "mendtone/colour/repeats.hpp"
 #include "mendtone/colour/series.hpp"
+#include "mendtone/record/gate.hpp"
 #include "mendtone/record/unreadable.hpp"
 
 namespace mendtone::app {
@@ -68,6 +69,7 @@ class Gathering {
     endings();
     baths_and_notes();
     change_maps();
+    gate();
     add_entered(content_, store_, whole_);
     return sources();
   }
@@ -648,6 +650,14 @@ class Gathering {
     if (!all.empty()) content_.notes.push_back({"Baths", all});
     for (const Kept<record::Note>& note : whole_.notes)
       content_.notes.push_back({"", note.value.text});
+  }
+
+  /// What was owed before a wet step: done, or left open and why.
+  void gate() {
+    const std::vector<record::GateItem> items = record::gate_of(whole_);
+    std::string all;
+    for (const record::GateItem& item : items) all += (all.empty() ? "" : "; ") + text_of(item);
+    if (!all.empty()) content_.notes.push_back({"Before the next wet step", all});
   }
 
   void change_maps() {

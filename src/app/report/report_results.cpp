@@ -95,7 +95,8 @@ Fill fill_of(const results::TissueCandidate& candidate, const TissueAnswer& answ
   f.by_light = candidate.by_light;
   f.transmitted = candidate.transmitted;
   f.reasons = candidate.reasons;
-  f.cautions = candidate.cautions;
+  f.cautions = answer.cautions;
+  f.cautions.insert(f.cautions.end(), candidate.cautions.begin(), candidate.cautions.end());
   return f;
 }
 

@@ -6,6 +6,7 @@
 
 #include "app/inputs/text.hpp"
 #include "app/tissue/sheet_seen.hpp"
+#include "app/tissue/tissue_care.hpp"
 #include "app/tissue/tissue_groups.hpp"
 #include "app/tissue/tissue_prepared.hpp"
 #include "mendtone/base/numbers.hpp"
@@ -29,7 +30,13 @@ struct Work {
   /// For each tissue and place: the plies that come nearest on the light sheet.
   std::vector<std::pair<double, int>> best_plies;
   std::optional<RankProblem> open_line{};  ///< the tissue bare, for tears
+  std::optional<TissueCautions> cautions{};
+  double sd_L = 0;  ///< of a candidate's lightness against the sheet's, by chance
 };
+
+/// The error of the layer model in L*, of what was not read as it will be seen (maintainers'
+/// figure).
+constexpr double model_sd_L = 0.3;
 
 Result<void> check(const TissueQuestion& q) {
   if (q.uses.empty()) return bad_request("expected a use: loss, tear or lining", "--use");
@@ -54,7 +61,7 @@ void put_light(Work& work, const Light& light, TristimulusWeights weights, const
   work.answer.lights.push_back(results::named(light));
   const bool predictable = !work.prepared.target_brightener || is_readings_light(light.name);
   work.problem.lights.push_back({std::move(weights), sheet,
-                                 offset(sheet, work.question.aim_dL, work.question.aim_dC),
+                                 offset(sheet, *work.question.aim_dL, work.question.aim_dC),
                                  predictable});
   work.answer.sheet.push_back(colour_under(light.name, sheet, sheet));
   if (!predictable) work.answer.sheet.back().not_predictable = brightener_was_found;
@@ -159,6 +166,11 @@ std::string surfaces_in_words(const Surfaces& surfaces) {
          "; backings taken as read across an air gap";
 }
 
+std::string asked_or_not(const TissueAnswer& a) {
+  return a.sheet_weight_g_m2 ? " (common practice put into numbers, no source)"
+                             : "; the sheet's weight is not stated, so this could not be asked";
+}
+
 void describe(Work& work) {
   const Prepared& p = work.prepared;
   const TissueQuestion& q = work.question;
@@ -168,20 +180,30 @@ void describe(Work& work) {
   a.over_is_nominal = p.over.nominal;
   a.uses = q.uses;
   a.side = q.side;
-  a.sheet_weight_g_m2 = p.target.grammage_g_m2;
+  a.sheet_weight_g_m2 = sheet_weight(p, q);
   a.tolerance_de00 = q.tolerance_de00.value_or(results::match_tolerance_de00);
   a.tolerance_origin = results::match_tolerance_origin(q.tolerance_de00.has_value());
-  a.aim_dL = q.aim_dL;
+  a.aim_dL = *q.aim_dL;
   a.aim_dC = q.aim_dC;
   a.aim = work.problem.lights.front().aim;
-  a.score_formula = in_words(q.weights);
+  a.score_formula =
+      in_words(q.weights) + "; " + shortest(q.darker_weight) +
+      " x the chance of coming out darker than the sheet besides (maintainers' figure)";
   a.surfaces = surfaces_in_words(p.surfaces);
   a.left_out = p.left_out;
   const std::vector<std::string> told = lines_of(p.warnings);
   a.warnings.insert(a.warnings.begin(), told.begin(), told.end());
+  a.cautions = work.cautions->of_the_act();
   a.notes = {"colour alone is not the match: compare weight, texture and sheen by eye",
-             "a fill is kept slightly lighter and duller than the sheet, never darker (common "
-             "practice, no source); an aim offset sets it"};
+             "in textured paper, how near an edge must come is not known: no study was found",
+             std::string(common_practice_note)};
+  for (const Use use : q.uses) a.notes.push_back(fitness_in_words(use) + asked_or_not(a));
+}
+
+bool some_near_in_colour_alone(const TissueAnswer& a) {
+  return std::any_of(a.candidates.begin(), a.candidates.end(), [&](const TissueCandidate& c) {
+    return stands_apart(c) && c.aim_de00 <= a.tolerance_de00;
+  });
 }
 
 std::string verdict_of(const TissueAnswer& a) {
@@ -189,6 +211,8 @@ std::string verdict_of(const TissueAnswer& a) {
                     tolerance = "the tolerance (DeltaE00 " + shortest(a.tolerance_de00) + ")";
   if (a.within == 0)
     return "No tissue within " + tolerance + " among " + candidates +
+           (some_near_in_colour_alone(a) ? " (some are near in colour alone: they cannot do the job)"
+                                         : "") +
            "; the nearest stand below. Tone one with a wash, or try other plies or another "
            "backing.";
   return std::to_string(a.within) + " of " + candidates + " within " + tolerance +
@@ -263,6 +287,21 @@ PastedShift pasted_shift(const Work& work, const Ranked& one, const PastedTissue
   return {d.dL, d.da, d.db, de00(light.sheet, lab)};
 }
 
+double darker_chance(const Work& work, double dL, bool as_read) {
+  return chance_of_darker(dL, std::hypot(work.sd_L, as_read ? 0 : model_sd_L));
+}
+
+/// What cannot do the job, or was read too long ago, stands apart, whatever its colour.
+bool must_stand_apart(const Work& work, const SheetReadings& sheet, Use use, int plies) {
+  if (fitness_by_weight(use, weight_of(sheet, plies), work.answer.sheet_weight_g_m2).fit ==
+      "does not fit")
+    return true;
+  const EnteredTissue* entered = entered_as(work.prepared.drawer_entered, sheet.name, sheet.lot);
+  return entered != nullptr &&
+         !too_old(*entered, work.prepared.drawer_entered.today, work.question.read_within_years)
+              .empty();
+}
+
 /// What both kinds of candidate share, once their colours are there.
 void finish(Work& work, const SheetReadings& sheet, CandidateFacts facts, TissueCandidate& made) {
   const ColourUnder& first = made.by_light.front();
@@ -288,8 +327,21 @@ void finish(Work& work, const SheetReadings& sheet, CandidateFacts facts, Tissue
   facts.sheet_weight_g_m2 = work.answer.sheet_weight_g_m2;
   facts.bleeds = sheet.bleeds;
   facts.most_plies = work.question.most_plies;
+  const Fitness fitness =
+      fitness_by_weight(made.use, made.weight_g_m2, work.answer.sheet_weight_g_m2);
+  made.fit = fitness.fit;
+  made.unfit_because = fitness.because;
+  made.darker_chance = darker_chance(work, made.dL, made.as_read);
+  if (const EnteredTissue* entered =
+          entered_as(work.prepared.drawer_entered, made.tissue, made.lot)) {
+    made.in_words = entered->in_words;
+    made.to_be_read_again =
+        too_old(*entered, work.prepared.drawer_entered.today, work.question.read_within_years);
+  }
   made.reasons = reasons_of(made, facts);
-  made.cautions = cautions_of(made, facts);
+  made.cautions = work.cautions->of_a_candidate(
+      made.use, made.pasted || made.state == State::pasted, sheet.bleeds.value_or(false));
+  for (std::string& words : cautions_of(made)) made.cautions.push_back(std::move(words));
 }
 
 Transmitted transmitted_of(const Work& work, const Ranked& one, const RankedColours& seen) {
@@ -374,7 +426,7 @@ Result<std::optional<TissueCandidate>> lab_candidate(Work& work, const LabTissue
   made.side = work.question.side;
   made.as_read = true;
   made.by_light = {colour_under(tissue.lab.light, sheet, lab)};
-  made.aim_de00 = de00(offset(sheet, work.question.aim_dL, work.question.aim_dC), lab);
+  made.aim_de00 = de00(offset(sheet, *work.question.aim_dL, work.question.aim_dC), lab);
   made.transmitted.light = work.answer.sheet_transmitted.light;
   made.transmitted.why = "only L*a*b* is given for the tissue";
   const RankWeights& w = work.question.weights;
@@ -382,10 +434,31 @@ Result<std::optional<TissueCandidate>> lab_candidate(Work& work, const LabTissue
   if (p.sheet && !p.sheet->body.empty()) made.score += w.overlap * w.unknown_overlap_de00;
   if (work.problem.light_sheet) made.score += w.light_sheet * w.unknown_light_sheet_de00;
   finish(work, tissue.sheet, {}, made);
+  made.score += work.question.darker_weight * made.darker_chance.value_or(0);
   made.cautions.insert(
       made.cautions.begin(),
       "L*a*b* only, under " + own + ": nothing is known under other lights or on a light sheet");
   return std::optional(std::move(made));
+}
+
+bool must_stand_apart(const Work& work, const Ranked& one) {
+  return must_stand_apart(work, work.prepared.tissues[one.tissue].sheet,
+                      work.problem.places[one.place].use, one.plies);
+}
+
+/// What can do the job first, then by the score, to which the chance of coming out darker is added.
+std::vector<Ranked> in_order(const Work& work, std::vector<Ranked> ranked) {
+  for (Ranked& one : ranked) {
+    const double L = colours(*work.prepared.drawer, work.problem, one)->by_light.front().L;
+    one.score +=
+        work.question.darker_weight * darker_chance(work, L - work.problem.lights.front().sheet.L,
+                                                    work.prepared.drawer->as_read(one.tissue));
+  }
+  std::stable_sort(ranked.begin(), ranked.end(),
+                   [](const Ranked& a, const Ranked& b) { return a.score < b.score; });
+  std::stable_partition(ranked.begin(), ranked.end(),
+                        [&](const Ranked& one) { return !must_stand_apart(work, one); });
+  return ranked;
 }
 
 /// The rank of those that no filter takes away.
@@ -395,7 +468,7 @@ Result<std::vector<Ranked>> filtered_rank(Work& work) {
   std::vector<Ranked> ranked = *rank(*work.prepared.drawer, work.problem);
   work.answer.ranked = ranked.size();
   find_best_plies(work, ranked);
-  if (work.question.leave_out.empty()) return ranked;
+  if (work.question.leave_out.empty()) return in_order(work, std::move(ranked));
   std::vector<Ranked> kept;
   for (const Ranked& one : ranked) {
     const Lab lab = colours(*work.prepared.drawer, work.problem, one)->by_light.front();
@@ -407,7 +480,7 @@ Result<std::vector<Ranked>> filtered_rank(Work& work) {
       kept.push_back(one);
   }
   say_what_filters_could_not_judge(work);
-  return kept;
+  return in_order(work, std::move(kept));
 }
 
 ReadBy read_by(const std::optional<SheetBody>& body, const SheetReadings& sheet,
@@ -434,7 +507,7 @@ std::vector<double> chances(Work& work, const std::vector<Ranked>& ranked) {
   problem.backing = p.over.R;
   for (const DrawerTissue& tissue : p.tissues)
     problem.tissues.push_back(read_by(tissue.body, tissue.sheet, tissue.as_read));
-  problem.aim_dL = work.question.aim_dL;
+  problem.aim_dL = *work.question.aim_dL;
   problem.aim_dC = work.question.aim_dC;
   problem.seed = work.question.seed;
   problem.trials = work.question.trials;
@@ -455,11 +528,15 @@ std::vector<double> chances(Work& work, const std::vector<Ranked>& ranked) {
   return std::move(chance.nearest);
 }
 
-/// How far two readings of one place differ by chance (95 %), under the viewing light: from the
-/// repeats of all sheets; 0 where nothing was read twice.
-double reading_u95(const Work& work) {
+/// How far two readings of one place differ by chance, under the viewing light: from the repeats of
+/// all sheets; 0 where nothing was read twice. `u95_de00`: 95 % of them.
+struct ReadingSpread {
+  double u95_de00 = 0;
+  double sd_L = 0;  ///< of the difference of two means, in L*
+};
+ReadingSpread reading_spread(const Work& work) {
   const TristimulusWeights& weights = work.problem.lights.front().weights;
-  double squares = 0, freedom = 0, repeats = 0, places = 0;
+  double squares = 0, squares_L = 0, freedom = 0, repeats = 0, places = 0;
   const auto add = [&](const SheetReadings& sheet) {
     for (const SheetReading& reading : sheet.spectral) {
       if (reading.deviations.size() < 2) continue;
@@ -467,8 +544,10 @@ double reading_u95(const Work& work) {
       for (const std::vector<double>& deviation : reading.deviations) {
         std::vector<double> R = reading.mean;
         for (std::size_t i = 0; i < R.size(); ++i) R[i] += deviation[i];
-        const double apart = de00(mean, *weights.lab(R));
+        const Lab one = *weights.lab(R);
+        const double apart = de00(mean, one);
         squares += apart * apart;
+        squares_L += (one.L - mean.L) * (one.L - mean.L);
       }
       freedom += static_cast<double>(reading.deviations.size() - 1);
       repeats += static_cast<double>(reading.deviations.size());
@@ -477,9 +556,9 @@ double reading_u95(const Work& work) {
   };
   add(work.prepared.target);
   for (const DrawerTissue& tissue : work.prepared.tissues) add(tissue.sheet);
-  if (freedom == 0) return 0;
-  const double of_mean = squares / freedom / (repeats / places);
-  return 1.96 * std::sqrt(2 * of_mean);
+  if (freedom == 0) return {};
+  const double per_mean = freedom * (repeats / places);
+  return {1.96 * std::sqrt(2 * squares / per_mean), std::sqrt(2 * squares_L / per_mean)};
 }
 
 /// In the open line of a tear the tissue is seen bare, as in a loss.
@@ -517,10 +596,14 @@ Result<void> list_candidates(Work& work, const std::vector<Ranked>& ranked) {
       else
         by_lab.push_back(**std::move(made));
     }
-  std::stable_sort(by_lab.begin(), by_lab.end(),
-                   [](const auto& one, const auto& two) { return one.score < two.score; });
-  for (const Ranked& one : ranked) work.answer.within += one.de00 <= tolerance;
-  for (const TissueCandidate& one : by_lab) work.answer.within += one.aim_de00 <= tolerance;
+  std::stable_sort(by_lab.begin(), by_lab.end(), [](const auto& one, const auto& two) {
+    return std::pair(stands_apart(one), one.score) < std::pair(stands_apart(two), two.score);
+  });
+  // What cannot do the job is no match, however near its colour.
+  for (const Ranked& one : ranked)
+    work.answer.within += one.de00 <= tolerance && !must_stand_apart(work, one);
+  for (const TissueCandidate& one : by_lab)
+    work.answer.within += one.aim_de00 <= tolerance && !stands_apart(one);
 
   const std::size_t all = ranked.size() + by_lab.size();
   const std::size_t asked = std::min(all, work.question.top.value_or(all));
@@ -529,7 +612,11 @@ Result<void> list_candidates(Work& work, const std::vector<Ranked>& ranked) {
   const std::size_t wanted = tears ? all : asked;
   std::size_t r = 0, l = 0;
   while (work.answer.candidates.size() < wanted) {
-    const bool lab = r == ranked.size() || (l < by_lab.size() && by_lab[l].score < ranked[r].score);
+    const auto lab_first = [&] {
+      return std::pair(stands_apart(by_lab[l]), by_lab[l].score) <
+             std::pair(must_stand_apart(work, ranked[r]), ranked[r].score);
+    };
+    const bool lab = r == ranked.size() || (l < by_lab.size() && lab_first());
     if (lab) {
       work.answer.candidates.push_back(std::move(by_lab[l++]));
       continue;
@@ -539,7 +626,7 @@ Result<void> list_candidates(Work& work, const std::vector<Ranked>& ranked) {
     if (r < chance.size()) work.answer.candidates.back().nearest_probability = chance[r];
     ++r;
   }
-  put_groups(work.answer, reading_u95(work));
+  put_groups(work.answer, reading_spread(work).u95_de00);
   if (work.answer.candidates.size() > asked) work.answer.candidates.resize(asked);
   return {};
 }
@@ -552,8 +639,11 @@ Result<TissueAnswer> TissueBench::rank(const TissueQuestion& question,
   if (prepared_->over_is_tissue && std::any_of(question.uses.begin(), question.uses.end(),
                                                [](Use use) { return use != Use::lining; }))
     return only_as_lining(prepared_->over.name);
-  Work work{*prepared_, question, place, {}, {}, {}};
-  work.problem.weights = question.weights;
+  const CompleteQuestion complete =
+      complete_question(question, prepared_->entered, prepared_->sheet.has_value());
+  Work work{*prepared_, complete.question, place, {}, {}, {}};
+  work.cautions.emplace(complete.question);
+  work.problem.weights = complete.question.weights;
   work.problem.fewest_plies = question.fewest_plies;
   work.problem.most_plies = question.most_plies;
   if (const auto put = prepared_->sheet ? put_spectral_lights(work) : put_own_light(work); !put)
@@ -561,6 +651,8 @@ Result<TissueAnswer> TissueBench::rank(const TissueQuestion& question,
   if (const auto put = put_places(work); !put) return put.error();
   if (const auto put = put_light_sheet(work); !put) return put.error();
   describe(work);
+  work.answer.notes.insert(work.answer.notes.end(), complete.notes.begin(), complete.notes.end());
+  work.sd_L = reading_spread(work).sd_L;
   const auto ranked = filtered_rank(work);
   if (!ranked) return ranked.error();
   if (const auto listed_all = list_candidates(work, *ranked); !listed_all)

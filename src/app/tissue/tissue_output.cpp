@@ -3,6 +3,7 @@
 
 #include "app/inputs/text.hpp"
 #include "app/tissue/sheet_seen.hpp"
+#include "app/tissue/tissue_groups.hpp"
 #include "mendtone/app/tissue/tissue.hpp"
 #include "mendtone/base/numbers.hpp"
 
@@ -131,6 +132,8 @@ std::string table_of(const TissueAnswer& a) {
                              {has_open_line(a) ? "open line" : "", 9}});
   const std::size_t shown = std::min(a.candidates.size(), shown_in_text);
   for (std::size_t i = 0; i < shown; ++i) {
+    if (stands_apart(a.candidates[i]) && (i == 0 || !stands_apart(a.candidates[i - 1])))
+      text += "  These stand apart, whatever their colour:\n";
     text += row_of(a, i);
     text += wrapped("      " + joined(a.candidates[i].reasons), 6);
   }
@@ -183,6 +186,7 @@ std::string to_text(const TissueAnswer& a) {
   for (const TissueLeftOut& one : a.left_out)
     text += wrapped("  Not ranked: " + one.tissue + ": " + one.reason, 4);
   for (const std::string& note : a.notes) text += wrapped("  - " + note, 4);
+  for (const std::string& words : a.cautions) text += "  ! " + words + "\n";
   text += cautions_text(a);
   for (const std::string& warning : a.warnings) text += wrapped("  ! " + warning, 4);
   return text;

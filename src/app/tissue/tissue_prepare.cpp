@@ -214,6 +214,8 @@ Result<TissueBench> TissueBench::prepare(TissueMaterial material) {
   made->grid = *grid;
   made->surfaces = material.surfaces;
   made->warnings = std::move(material.warnings);
+  made->entered = std::move(material.entered);
+  made->drawer_entered = std::move(material.drawer_entered);
   made->drawer.emplace(*grid, most_plies_prepared);
   const auto tissues = sheets_of(tissue_rows, *backings, *grid);
   made->drawer->reserve(tissues.size());

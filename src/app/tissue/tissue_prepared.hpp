@@ -68,6 +68,8 @@ struct TissueBench::Prepared {
   std::optional<Drawer> drawer;
   std::vector<TissueLeftOut> left_out;
   std::vector<Warning> warnings;
+  EnteredSheet entered;
+  EnteredTissues drawer_entered;
 };
 
 /// The most plies that a drawer is prepared for.
@@ -85,6 +87,7 @@ struct CandidateFacts {
 /// What speaks for a candidate and against it.
 std::vector<std::string> reasons_of(const TissueCandidate& candidate, const CandidateFacts& facts);
 /// What has to be done or watched with it.
-std::vector<std::string> cautions_of(const TissueCandidate& candidate, const CandidateFacts& facts);
+/// Besides those that reference-data/cautions.csv chooses.
+std::vector<std::string> cautions_of(const TissueCandidate& candidate);
 
 }  // namespace mendtone::app

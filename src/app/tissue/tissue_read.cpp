@@ -111,6 +111,12 @@ Result<TissueMaterial> read_material(const TissueRequest& request, const InputPl
   add(*std::move(tissues), material.tissues, material);
   if (const auto read = read_target(request, place, material); !read) return read.error();
   if (const auto read = read_backing(request, place, material); !read) return read.error();
+  auto entered = entered_sheet(request.target, request.target_name, place);
+  if (!entered) return entered.error();
+  material.entered = *std::move(entered);
+  auto drawer = entered_tissues(place);
+  if (!drawer) return drawer.error();
+  material.drawer_entered = *std::move(drawer);
   return material;
 }
 

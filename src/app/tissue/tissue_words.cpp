@@ -10,6 +10,7 @@ namespace {
 
 constexpr double lamp_worth_a_word = 0.5;  // DeltaE00 by which a lamp is worse than the first
 constexpr double light_sheet_worth_a_word = 2;
+constexpr double chance_worth_a_word = 0.05;
 
 /// "pinker by 0.4 a*"; empty where it is not worth a word.
 std::string along(Axis axis, double by, const char* name, double sheet_b = 0) {
@@ -73,31 +74,30 @@ void add_light_sheet(const TissueCandidate& c, const CandidateFacts& facts,
 
 std::vector<std::string> reasons_of(const TissueCandidate& c, const CandidateFacts& facts) {
   std::vector<std::string> words;
+  add(words, c.unfit_because, "");
+  add(words, c.to_be_read_again, "");
   add(words, along(Axis::L, c.dL, "L*"), "");
   if (!c.by_light.empty()) add_casts(c.by_light.front(), "", words);
   if (words.empty() && c.de00 < 1)
     words.push_back("within " + fixed(worth_a_word, 1) + " of the sheet in L*, a* and b*");
   add_worst(c, words);
   add_light_sheet(c, facts, words);
-  if (c.weight_g_m2 && facts.sheet_weight_g_m2 && *c.weight_g_m2 > *facts.sheet_weight_g_m2)
+  if (c.unfit_because.empty() && c.weight_g_m2 && facts.sheet_weight_g_m2 &&
+      *c.weight_g_m2 > *facts.sheet_weight_g_m2)
     words.push_back("heavier than the sheet");
   if (facts.bleeds.value_or(false)) words.push_back("bleeds when pasted");
-  if (c.pasted)
-    words.push_back(pasted_in_words(*c.pasted));
+  // Of a strip behind the sheet it is a matter of chance, and of no weight.
+  if (c.use == Use::loss && c.darker_chance.value_or(0) >= chance_worth_a_word)
+    words.push_back("chance of coming out darker: " + fixed(100 * *c.darker_chance, 0) + " %");
+  if (c.pasted) words.push_back(pasted_in_words(*c.pasted));
+  add(words, c.in_words, "");
   return words;
 }
 
-std::vector<std::string> cautions_of(const TissueCandidate& c, const CandidateFacts& facts) {
+std::vector<std::string> cautions_of(const TissueCandidate& c) {
   std::vector<std::string> words;
-  if (!c.pasted && c.state != State::pasted)
-    words.push_back(
-        "read dry only: expect it darker and more transparent when pasted; read one pasted offcut");
   if (c.state == State::unstated)
     words.push_back("the state of the tissue is not stated; taken as dry");
-  if (facts.bleeds.value_or(false))
-    words.push_back(
-        "its colour moves when wetted: keep wet paste away from the sheet, or choose "
-        "another");
   if (c.as_read)
     words.push_back(
         "read over the backing of use only: other plies, the overlap margin and the "
@@ -109,9 +109,6 @@ std::vector<std::string> cautions_of(const TissueCandidate& c, const CandidateFa
           "predictable");
       break;
     }
-  words.push_back(
-      "try tissue and adhesive on the least visible spot of the sheet first; adhesive "
-      "at the overlap only");
   return words;
 }
 

@@ -5,6 +5,7 @@
 
 #include "app/inputs/text.hpp"
 #include "app/wash/plan.hpp"
+#include "app/wash/wash_care.hpp"
 #include "mendtone/results/walk.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/change.hpp"
@@ -342,6 +343,9 @@ Result<CorrectAnswer> correct(const CorrectRequest& request, const InputPlace& p
     return bad_input(
         "a correction works with 1 to 5 colorants laid down, found " + std::to_string(used.size()),
         "--trial");
+  const auto excluded = excluded_since(palette, used, place);
+  if (!excluded) return excluded.error();
+  for (const std::string& words : lines_of(*excluded)) answer.warnings.push_back(words);
   std::vector<Trial> read;
   for (const NamedTrial& one : trials) {
     read.push_back(one.trial);
@@ -376,6 +380,7 @@ Result<CorrectAnswer> correct(const CorrectRequest& request, const InputPlace& p
       sure.verdict == Verdict::within ||
       (!recipes.empty() && laid_down(recipes.front()).aim_de00 <= state.tolerance_de00);
   answer.recipes = told(state, recipes);
+  if (!answer.recipes.empty()) answer.notes.emplace_back(common_practice_note);
   answer.problem = plan_of(state);
   answer.what_now = what_now(answer, state, last ? &*last : nullptr);
   const bool leave = std::all_of(found.coat.loads.begin(), found.coat.loads.end(),

@@ -135,6 +135,7 @@ results::WashRecipe told(const WashState& state, const PlannedRecipe& made, std:
   told.worst_light = colour.by_light[colour.worst].light;
   told.transmitted = transmitted(state, colour);
   told.objective = colour.objective;
+  told.darker_chance = made.darker_chance;
   told.at_limit = made.recipe.at_limit;
   for (const Coat& coat : made.coats)
     told.coats.push_back({coat.n, loads_of(palette, coat.loads),
@@ -196,6 +197,7 @@ results::WashPlan plan_of(const WashState& state) {
   plan.trial_below = state.trial_place.below;
   plan.dispensing = plan_dispensing(state);
   plan.palette.palette = p.palette;
+  plan.care = state.care;
   return plan;
 }
 
@@ -223,6 +225,7 @@ Result<WashState> state_of(const results::WashPlan& plan) {
   p.weights = plan.weights;
   p.max_load = loads_in(p.palette, plan.max_load);
   p.excluded = plan.excluded;
+  if (plan.care) s.care = *plan.care;
   for (const results::PlanLight& light : plan.lights) {
     s.lights.push_back({light.light, light.origin});
     p.lights.push_back({weights_of(light, p.palette.grid, s.observer_deg), light.sheet, light.aim,

@@ -6,6 +6,7 @@
 #include "app/inputs/tables.hpp"
 #include "app/inputs/text.hpp"
 #include "app/tissue/sheet_seen.hpp"
+#include "app/wash/wash_care.hpp"
 #include "mendtone/app/wash/palette.hpp"
 #include "mendtone/base/numbers.hpp"
 #include "mendtone/colour/weights.hpp"
@@ -40,6 +41,16 @@ Result<std::vector<Mixture>> mixtures_of(const SwatchRequest& request, const Inp
   if (mixtures.empty())
     return bad_input("expected columns named load:<colorant>, found none", request.loads_file);
   return mixtures;
+}
+
+/// Of all mixtures, each colorant that is laid down.
+std::vector<std::string> colorants_in(const std::vector<Mixture>& mixtures) {
+  std::vector<std::string> names;
+  for (const Mixture& mixture : mixtures)
+    for (const auto& [name, load] : mixture.loads)
+      if (load > 0 && std::find(names.begin(), names.end(), name) == names.end())
+        names.push_back(name);
+  return names;
 }
 
 Result<std::vector<double>> in_order(const Palette& palette, const Mixture& mixture) {
@@ -201,7 +212,8 @@ Result<SwatchEye> eye_of(const SwatchRequest& request, const InputPlace& place,
         {"a brightener was found: D50 comes first, the only light that the readings "
          "tell of; the others are marked",
          palette.substrate});
-  auto sheet_light = viewing({{request.light_sheet}, request.viewing.observer_deg}, {}, place);
+  auto sheet_light =
+      viewing({{request.light_sheet}, lights->observer == Observer::deg2 ? 2 : 10}, {}, place);
   if (!sheet_light) return sheet_light.error();
   SwatchEye eye;
   eye.bright = bright;
@@ -267,6 +279,9 @@ Result<SwatchAnswer> swatch(const SwatchRequest& request, const InputPlace& plac
   if (!placed) return placed.error();
   auto mixtures = mixtures_of(request, place);
   if (!mixtures) return mixtures.error();
+  const std::vector<std::string> used = colorants_in(*mixtures);
+  if (auto done = complete_swatch(asked.care, placed->palette, used, place, file->warnings); !done)
+    return done.error();
   auto bright = brightened(*placed, file->readings, file->warnings);
   if (!bright) return bright.error();
   auto eye = eye_of(request, place, placed->palette, *bright, file->warnings);
@@ -277,9 +292,10 @@ Result<SwatchAnswer> swatch(const SwatchRequest& request, const InputPlace& plac
                       placed->palette.load_unit,
                       placed->over,
                       request.plies,
-                      request.viewing.observer_deg,
+                      request.viewing.observer_deg.value_or(10),
                       {},
-                      lines_of(file->warnings)};
+                      lines_of(file->warnings),
+                      swatch_cautions(placed->palette, asked.care, used)};
   for (const Mixture& mixture : *mixtures) {
     auto predicted = predicted_of(mixture, *placed, *eye, request);
     if (!predicted) return predicted.error();

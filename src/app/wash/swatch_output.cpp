@@ -40,6 +40,9 @@ std::string to_text(const SwatchAnswer& answer) {
     for (const std::string& warning : swatch.warnings) text += "  ! " + warning + "\n";
   }
   for (const std::string& warning : answer.warnings) text += "! " + warning + "\n";
+  if (!answer.cautions.empty()) text += "\nCautions\n";
+  for (const std::string& caution : answer.cautions) text += "  - " + caution + "\n";
+  if (!answer.cautions.empty()) text += "  - " + std::string(common_practice_note) + "\n";
   return text;
 }
 

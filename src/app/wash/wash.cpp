@@ -6,9 +6,9 @@
 
 #include "app/inputs/text.hpp"
 #include "app/wash/plan.hpp"
+#include "app/wash/wash_care.hpp"
 #include "app/wash/wash_prepare.hpp"
 #include "mendtone/base/numbers.hpp"
-#include "mendtone/match/colorant_facts.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -82,70 +82,7 @@ std::vector<results::Nearer> what_would_help(const PreparedWash& prepared, const
   return nearer;
 }
 
-void add_unique(std::vector<std::string>& list, const std::string& words) {
-  if (std::find(list.begin(), list.end(), words) == list.end()) list.push_back(words);
-}
-
-void caution_of_colorant(const Colorant& colorant, std::vector<std::string>& cautions) {
-  if (colorant.colour_index.empty()) {
-    add_unique(cautions, colorant.name +
-                             ": no Colour Index name is given, so nothing is known here of its "
-                             "stability; see its label and data sheet");
-    return;
-  }
-  const auto fact = colorant_fact(colorant.colour_index);
-  const std::string name = colorant.name + " (" + colorant.colour_index + ")";
-  if (!fact) {
-    add_unique(cautions, name + ": not in the list of facts; see its label and data sheet");
-    return;
-  }
-  std::string words = name + ": " + fact->group + "; " + fact->fact + " [" + fact->source + "]";
-  if (fact->group == "toxic")
-    words +=
-        ". Toxic: choose another; where it must be handled, as safety data sheets, local codes "
-        "and qualified practice say";
-  add_unique(cautions, words);
-}
-
 }  // namespace
-
-std::vector<std::string> wash_cautions(const WashState& state, const std::vector<double>& loads) {
-  std::vector<std::string> cautions;
-  const Palette& palette = state.problem.palette;
-  const bool film = is_film(state);
-  if (film)
-    cautions = {
-        "a film goes on the fill only, inside its edge: moisture and colour can travel into the "
-        "sheet",
-        "test on the object's least visible spot whether media and sizing stand the moisture",
-        "keep the brush nearly dry, and stop where the edge darkens"};
-  else
-    cautions = {"for added material only: tone and dry the tissue away from the object",
-                "test on the least visible spot that the object stands paste and moisture before "
-                "the tissue goes on"};
-  cautions.push_back(
-      std::string("whether a colorant moves when ") +
-      (film ? "paste or the next coat wets it again" : "paste wets it again") +
-      " is not known from dry readings: watercolour and gouache can move, dried acrylic does not "
-      "(common practice, no source); " +
-      (film ? "wet one dry trial patch" : "paste one offcut") + ", blot it, and read it");
-  if (!film && (palette.state == State::dry || palette.state == State::unstated))
-    cautions.push_back(
-        "calibrated dry: expect darker and more transparent when pasted; read one pasted offcut");
-  const bool brushed = film || state.dispensing.method == Method::brush;
-  cautions.push_back("shake each stock before every drop and stir the wash before every " +
-                     std::string(brushed ? "brushful" : "dip") + ": pigments settle");
-  cautions.push_back(
-      "dry pigment: raise no dust; respirator and extraction as safety data sheets "
-      "and local codes say");
-  for (std::size_t c = 0; c < loads.size(); ++c)
-    if (loads[c] > 0) {
-      caution_of_colorant(palette.colorants[c], cautions);
-      if (loads[c] > palette.colorants[c].load_range[1] * (1 + 1e-9))
-        cautions.push_back(palette.colorants[c].name + ": load beyond what was calibrated");
-    }
-  return cautions;
-}
 
 PlannedRecipe complete(const WashState& state, Recipe recipe) {
   PlannedRecipe made;
@@ -162,6 +99,7 @@ PlannedRecipe complete(const WashState& state, Recipe recipe) {
   made.u95_de00 = std::hypot(model, state.another_lot_de00, pick_up);
   made.cautions = wash_cautions(state, loads);
   made.recipe = std::move(recipe);
+  made.darker_chance = darker_chance_of(state, made);
   return made;
 }
 
@@ -204,6 +142,14 @@ std::string stop_note(const WashState& state) {
          ": colour can be added, never taken away; then let the reading correct the recipe";
 }
 
+/// Lighter, never darker: what the aim is.
+std::string lighter_note(const WashState& state) {
+  const std::string by = fixed_signed(state.aim_dL, 1) + " L*";
+  return "the aim is " + by + " from the sheet" +
+         (state.use == Use::loss ? ": a fill is kept lighter, never darker" : "") +
+         " (common practice, no source); another aim, 0 too, may be asked for";
+}
+
 std::string weights_in_words(const WashState& state) {
   const RecipeWeights& w = state.problem.weights;
   return "root of " + shortest(w.viewing) + " viewing^2 + " + shortest(w.worst) +
@@ -229,7 +175,10 @@ Result<WashAnswer> wash(const WashRequest& request, const InputPlace& place) {
   const int threads = request.threads > 0
                           ? request.threads
                           : static_cast<int>(std::max(1u, std::thread::hardware_concurrency()));
-  auto found = search_recipes(state.problem, threads, place.going);
+  // What may come out darker gives way to what is nearly as near: so some more are looked at.
+  WashProblem wider = state.problem;
+  wider.top = std::max(3 * wider.top, 30);
+  auto found = search_recipes(wider, threads, place.going);
   if (!found) return found.error();
   WashAnswer answer;
   answer.application = state.problem.palette.application;
@@ -246,21 +195,27 @@ Result<WashAnswer> wash(const WashRequest& request, const InputPlace& place) {
   answer.exact = found->exact;
   answer.proof = found->proof;
   answer.why_not_exact = found->why_not_exact;
-  answer.objective = weights_in_words(state);
+  answer.objective = weights_in_words(state) + " + " + shortest(request.darker_weight) +
+                     " x the chance of coming out darker than the sheet";
   answer.warnings = lines_of(prepared->warnings);
   answer.notes = prepared->notes;
   const Recipe best = found->recipes.front();
   const double distance = best_distance(found->recipes);
-  answer.within_tolerance = distance <= state.tolerance_de00;
-  answer.verdict = verdict_of(state, answer.within_tolerance);
   if (distance > met_de00) answer.nearer = what_would_help(*prepared, best, threads);
   std::vector<PlannedRecipe> recipes;
   for (Recipe& recipe : found->recipes) recipes.push_back(complete(state, std::move(recipe)));
+  put_in_order(state, request.darker_weight, static_cast<std::size_t>(state.problem.top), recipes);
+  answer.within_tolerance =
+      std::any_of(recipes.begin(), recipes.end(), [&](const PlannedRecipe& made) {
+        return made.recipe.colour.by_light[0].aim_de00 <= state.tolerance_de00;
+      });
+  answer.verdict = verdict_of(state, answer.within_tolerance);
   if (const auto put = put_batch(request, place, state, recipes); !put) return put.error();
   if (lays_anything(recipes.front().recipe)) answer.notes.push_back(stop_note(state));
-  answer.notes.push_back(
-      "a fill is kept slightly lighter and duller than the sheet, never darker "
-      "(common practice, no source); an aim offset sets it");
+  answer.notes.push_back(lighter_note(state));
+  for (std::string& note : MENDTONE_TRY(light_notes(request, state, recipes, place)))
+    answer.notes.push_back(std::move(note));
+  answer.notes.emplace_back(common_practice_note);
   answer.recipes = told(state, recipes);
   answer.problem = plan_of(state);
   return answer;

@@ -99,6 +99,9 @@ void put_recipe(std::string& text, const WashPlan& plan, const WashRecipe& made,
   else if (!is_film(plan))
     text += "; on the light sheet not known: " + made.transmitted.why;
   text += "\n";
+  if (made.darker_chance)
+    text += "  chance of coming out darker than the sheet: " +
+            fixed(100 * *made.darker_chance, 0) + " %\n";
   if (made.at_limit) text += "  a colorant stands at its highest load\n";
   if (made.loads.empty()) return;
   for (const results::RecipeCoat& coat : made.coats)

@@ -5,6 +5,7 @@
 #include "app/inputs/text.hpp"
 #include "app/tissue/sheet_seen.hpp"
 #include "app/wash/stocks.hpp"
+#include "app/wash/wash_care.hpp"
 #include "mendtone/app/wash/palette.hpp"
 #include "mendtone/base/numbers.hpp"
 
@@ -303,7 +304,7 @@ Result<void> put_lights(WashWork& work) {
     const Lab sheet =
         seen.sheet ? *weights->lab(seen.sheet->seen) : Lab{seen.lab.L, seen.lab.a, seen.lab.b};
     state.lights.push_back(results::named(light));
-    state.problem.lights.push_back({*std::move(weights), sheet, offset(sheet, q.aim_dL, q.aim_dC),
+    state.problem.lights.push_back({*std::move(weights), sheet, offset(sheet, *q.aim_dL, q.aim_dC),
                                     !brightened || is_readings_light(light.name)});
   }
   return {};
@@ -443,14 +444,20 @@ Result<void> put_dispensing(WashWork& work) {
 
 }  // namespace
 
-Result<PreparedWash> prepare_wash(const WashRequest& request, const InputPlace& place) {
-  auto palette = load_palette(request.palette, place);
+Result<PreparedWash> prepare_wash(const WashRequest& asked, const InputPlace& place) {
+  auto palette = load_palette(asked.palette, place);
   if (!palette) return palette.error();
+  WashRequest request = asked;
+  std::vector<std::string> notes;
+  const auto entered = complete_request(request, *palette, place, notes);
+  if (!entered) return entered.error();
   if (const auto fits = check_application(request, *palette); !fits) return fits.error();
   if (const auto fits = check_method(request, palette->application); !fits) return fits.error();
   WashWork work{request, place, {}, {}, {}, {}, {}, {}, {}, {}};
   WashState& state = work.made.state;
   WashProblem& problem = state.problem;
+  work.made.notes = std::move(notes);
+  state.care = request.care;
   problem.palette = *std::move(palette);
   problem.plies = request.plies;
   problem.at_most = request.at_most;
@@ -458,7 +465,7 @@ Result<PreparedWash> prepare_wash(const WashRequest& request, const InputPlace& 
   problem.weights = request.weights;
   state.use = request.use;
   state.side = request.side;
-  state.aim_dL = request.aim_dL;
+  state.aim_dL = *request.aim_dL;
   state.aim_dC = request.aim_dC;
   state.tolerance_de00 = request.tolerance_de00.value_or(results::match_tolerance_de00);
   state.tolerance_origin = results::match_tolerance_origin(request.tolerance_de00.has_value());
@@ -475,6 +482,14 @@ Result<PreparedWash> prepare_wash(const WashRequest& request, const InputPlace& 
     if (const auto done = step(work, *backings); !done) return done.error();
   for (Step step : {look_for_brighteners, put_lights, put_light_sheet, put_limits, put_dispensing})
     if (const auto done = step(work); !done) return done.error();
+  if (work.film()) return std::move(work.made);
+  const auto unfit = unfit_because(
+      state, work.tissue ? work.tissue->grammage_g_m2 : std::optional<double>(),
+      work.target.grammage_g_m2, *entered, place);
+  if (!unfit) return unfit.error();
+  if (!unfit->empty())
+    work.warn("before its colour, its weight: " + *unfit + "; try other plies or another tissue",
+              state.tissue);
   return std::move(work.made);
 }
 

@@ -29,6 +29,8 @@ struct InputPlace {
   std::shared_ptr<Inputs> noted;
   /// When set, inputs come from here and from nowhere else: a kept result is computed again.
   std::shared_ptr<const Inputs> only;
+  /// The day, as "2026-03-14…", for what ages; empty: not known.
+  std::string today;
   /// When set, passes over photographs ask it.
   Going going;
 };

@@ -7,6 +7,7 @@
 #include "mendtone/app/inputs/inputs.hpp"
 #include "mendtone/base/result.hpp"
 #include "mendtone/formats/read.hpp"
+#include "mendtone/record/gate.hpp"
 #include "mendtone/record/store.hpp"
 
 namespace mendtone::app {
@@ -46,6 +47,7 @@ struct KeepAnswer {
   bool corrected = false;
   std::vector<std::pair<std::string, std::string>> columns;  ///< as kept, filled ones only
   std::vector<std::string> superseded{};  ///< fills that were chosen for the same loss before
+  std::vector<std::string> cautions{};    ///< of what was entered: ultraviolet, solvents, airbrush
 };
 
 Result<KeepAnswer> record_keep(const KeepRequest& request);
@@ -130,6 +132,7 @@ struct ShowAnswer {
   std::vector<Shown> things;
   std::string head;          ///< of the whole record; with the counts
   std::string reading_only;  ///< why nothing can be kept in it; empty where it can
+  std::vector<record::GateItem> gate;  ///< of a sheet: before its next wet step
 };
 
 Result<ShowAnswer> record_show(const ShowRequest& request);

@@ -5,6 +5,7 @@
 
 #include "mendtone/app/inputs/readings.hpp"
 #include "mendtone/app/inputs/viewing.hpp"
+#include "mendtone/app/record/entered.hpp"
 #include "mendtone/match/setting.hpp"
 #include "mendtone/match/tissue_rank.hpp"
 #include "mendtone/results/tissue.hpp"
@@ -30,6 +31,8 @@ struct TissueMaterial {
   bool lining = false;           ///< only linings are asked for: a bare tissue may lie behind
   Surfaces surfaces;
   std::vector<Warning> warnings;  ///< from the way in
+  EnteredSheet entered;           ///< what a record holds of the sheet besides
+  EnteredTissues drawer_entered;  ///< and of the drawer
 };
 
 /// Readings understood and bodies found, once; ranks again at once for other lights, plies and

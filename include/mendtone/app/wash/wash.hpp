@@ -20,6 +20,7 @@ struct PlannedRecipe {
   std::string kind = "mix";  ///< "mix" for a fresh sheet, "coat" for the sheet in hand
   Recipe recipe;
   double u95_de00 = 0;
+  double darker_chance = 0;  ///< of coming out darker than the sheet
   std::vector<Coat> coats;
   std::optional<DispensePlan> dispense;
   std::vector<std::string> no_dispense;  ///< why not
@@ -46,6 +47,7 @@ struct WashState {
   std::vector<std::string> no_dispense;
   double another_lot_de00 = 0;          ///< what a palette from another lot adds to the uncertainty
   std::vector<std::string> brightener;  ///< of sheet and tissue, those in which one was found
+  results::Care care;                   ///< what the cautions depend on besides
 };
 
 inline bool is_film(const WashState& state) {
@@ -62,7 +64,8 @@ inline bool lays_anything(const Recipe& recipe) {
 /// Plans washes (absorbed) or retouching films. Refuses a wash or bath on original paper.
 Result<WashAnswer> wash(const WashRequest& request, const InputPlace& place = {});
 
-/// What has to be done or watched with these loads. Shown beside every recipe.
+/// What has to be done or watched with these loads, chosen by act, sheet and colorants. Shown beside
+/// every recipe.
 std::vector<std::string> wash_cautions(const WashState& state, const std::vector<double>& loads);
 
 /// Fills in coats, dispensing, uncertainty and cautions of a recipe.

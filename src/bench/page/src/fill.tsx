@@ -118,14 +118,14 @@ function parametersOf(sheet: string, loss: string, q: Question, top: number | nu
     tissues: ['drawer'],
     over: q.over,
     question: {
-      viewing: { lights: [q.view, ...q.gallery.filter((light) => light !== q.view)], observer_deg: 10 },
+      viewing: { lights: [q.view, ...q.gallery.filter((light) => light !== q.view)], observer_deg: null },
       uses: [q.use],
       side: q.side,
       fewest_plies: q.fewest,
       most_plies: q.most,
       tolerance_de00: tolerance ?? 1.8,
       tolerance_is_default: tolerance === null,
-      aim_dL: numberIn(q.aimL) ?? 0,
+      aim_dL: numberIn(q.aimL),
       aim_dC: numberIn(q.aimC) ?? 0,
       top,
       trials,
@@ -559,7 +559,7 @@ function Large(props: { sheet: string; loss: Thing; shown: Shown; c: Candidate; 
             <li>{reason}</li>
           ))}
         </ul>
-        <Cautions items={c.cautions} />
+        <Cautions items={[...(shown.ranking.cautions ?? []), ...c.cautions]} />
         <Taking sheet={props.sheet} loss={props.loss} c={c} q={shown.question} />
       </div>
     </div>
