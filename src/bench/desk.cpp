@@ -79,6 +79,8 @@ Reply answer(Desk& desk, const Asked& asked, std::string body) {
       return find_call(desk, asked);
     case Call::keep:
       return keep_call(desk, body);
+    case Call::correct_all:
+      return correct_all_call(desk, body);
     case Call::withdraw:
       return withdraw_call(desk, body);
     case Call::readings_preview:

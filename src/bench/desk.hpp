@@ -11,6 +11,7 @@
 #include "mendtone/adapters/screen_colour.hpp"
 #include "mendtone/app/inputs/inputs.hpp"
 #include "mendtone/app/record/keep.hpp"
+#include "mendtone/app/record/record.hpp"
 #include "mendtone/app/tissue/ready_drawer.hpp"
 #include "mendtone/record/values.hpp"
 
@@ -59,6 +60,9 @@ void sweep_left_over(const Desk& desk);
 Result<Json> object_in(const std::string& body);
 /// A text of the object; empty where it is not there. Refuses what is not text.
 Result<std::string> text_in(const Json& object, const char* name);
+
+/// Of a reading that is kept, what was said of it may be corrected; what the instrument read stays.
+Result<void> only_what_is_said(const app::Written& columns);
 /// Who enters something now. Refuses an empty `by`.
 Result<record::Entry> entry_by(const Desk& desk, const std::string& by,
                                const std::string& why = {});
@@ -82,6 +86,7 @@ Reply sheet_call(Desk&, const Asked&);
 Reply history_call(Desk&, const Asked&);
 Reply find_call(Desk&, const Asked&);
 Reply keep_call(Desk&, const std::string& body);
+Reply correct_all_call(Desk&, const std::string& body);
 Reply withdraw_call(Desk&, const std::string& body);
 Reply result_call(Desk&, const Asked&);
 

@@ -27,6 +27,7 @@ constexpr Route routes[] = {
     {"GET", "api/history", Call::history},
     {"GET", "api/find", Call::find},
     {"POST", "api/keep", Call::keep, BodyWay::memory, words},
+    {"POST", "api/correct-all", Call::correct_all, BodyWay::memory, words},
     {"POST", "api/withdraw", Call::withdraw, BodyWay::memory, words},
     {"POST", "api/readings/preview", Call::readings_preview, BodyWay::memory, readings_file},
     {"POST", "api/readings", Call::readings, BodyWay::memory, readings_file},

@@ -35,6 +35,7 @@ enum class Call {
   history,
   find,
   keep,
+  correct_all,
   withdraw,
   readings_preview,
   readings,

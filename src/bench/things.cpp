@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <set>
 
 #include "bench/desk.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
@@ -122,12 +123,38 @@ Result<app::KeepRequest> keep_request(const Desk& desk, const std::string& body)
   return request;
 }
 
+Result<std::vector<std::string>> texts_in(const Json& object, const char* name) {
+  std::vector<std::string> texts;
+  const auto found = object.find(name);
+  if (found == object.end() || found->is_null()) return texts;
+  if (!found->is_array()) return bad_input("expected a list of texts", name);
+  for (const Json& one : *found) {
+    if (!one.is_string()) return bad_input("expected a list of texts", name);
+    texts.push_back(one.get<std::string>());
+  }
+  return texts;
+}
+
 Json parsed(const std::string& text) {
   auto json = json_from(text);
   return json ? *std::move(json) : Json();
 }
 
 }  // namespace
+
+Result<void> only_what_is_said(const app::Written& columns) {
+  static const std::set<std::string> said{
+      "name",  "role",       "backing", "plies",    "side",         "state",
+      "stage", "condition",  "lot",     "stock",    "sheet",        "spot",
+      "loss",  "bath",       "tissue",  "trial",    "loads",        "load_unit",
+      "taken", "instrument", "series",  "geometry", "operator_name"};
+  if (columns.empty()) return bad_input("say what is to be corrected", "columns");
+  for (const auto& column : columns)
+    if (!said.count(column.first))
+      return bad_input("what was read stays as it was read; only what is said of it is corrected",
+                       column.first);
+  return {};
+}
 
 Reply record_call(Desk& desk) {
   auto catalogue = app::record_catalogue({desk.record});
@@ -178,6 +205,27 @@ Reply keep_call(Desk& desk, const std::string& body) {
   if (!kept && kept.error().where == "seen_row")
     return refusal(409, kept.error().message, kept.error().where);
   return reply_of(kept);
+}
+
+/// Many readings at once: by their numbers, or all that came with a file.
+Reply correct_all_call(Desk& desk, const std::string& body) {
+  auto object = object_in(body);
+  if (!object) return refusal(object.error());
+  std::map<std::string, std::string> said;
+  for (const char* name : {"file", "why", "by"}) {
+    auto text = text_in(*object, name);
+    if (!text) return refusal(text.error());
+    said[name] = *std::move(text);
+  }
+  auto things = texts_in(*object, "things");
+  if (!things) return refusal(things.error());
+  auto columns = columns_in(*object);
+  if (!columns) return refusal(columns.error());
+  if (auto sound = only_what_is_said(*columns); !sound) return refusal(sound.error());
+  auto entry = entry_by(desk, said["by"], said["why"]);
+  if (!entry) return refusal(entry.error());
+  return reply_of(app::record_correct_all(
+      {desk.record, *entry, "reading", *std::move(things), said["file"], *std::move(columns)}));
 }
 
 Reply withdraw_call(Desk& desk, const std::string& body) {

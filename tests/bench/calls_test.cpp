@@ -116,6 +116,96 @@ TEST_F(BenchCalls, ALampComesAsItsLines) {
   EXPECT_EQ(bench.status("/api/colours", {{"labs", Json::array()}, {"light", "/etc/passwd"}}), 400);
 }
 
+std::string percent_encoded(const std::string& text) {
+  constexpr const char* digits = "0123456789ABCDEF";
+  std::string out;
+  for (const char c : text) {
+    const auto byte = static_cast<unsigned char>(c);
+    out += {'%', digits[byte >> 4], digits[byte & 15]};
+  }
+  return out;
+}
+
+/// Three rows of an instrument whose names say nothing.
+const std::string numbered_rows =
+    "name,light,observer,L*,a*,b*\nP1,D50,2,85.0,2.0,13.0\nP2,D50,2,85.2,2.1,13.1\n"
+    "P3,D50,2,71.0,2.0,13.0\n";
+
+/// What she says of rows is kept with them; what the file said stays readable, and is rechecked.
+TEST_F(BenchCalls, WhatIsSaidOfRowsIsKeptWithThem) {
+  bench.keep("loss", {{"name", "corner"}, {"nature", "loss"}, {"sheet", "chart"}});
+  const Json said{{{"rows", "0-1"},
+                   {"columns",
+                    {{"name", "corner"},
+                     {"role", "target"},
+                     {"backing", "board"},
+                     {"loss", "corner"},
+                     {"stage", "before"}}}},
+                  {{"rows", "2"}, {"left_out", "a slip"}}};
+  const std::string call = "/api/readings?by=K&name=a.csv&sheet=chart&said=";
+  bench.send(call + percent_encoded(said.dump()), numbered_rows);
+  const Json sheet = bench.get("/api/sheet?name=chart");
+  std::size_t readings = 0, means = 0;
+  for (const Json& thing : sheet["things"]) {
+    if (thing["kind"] == "mean") ++means;
+    if (thing["kind"] != "reading") continue;
+    ++readings;
+    EXPECT_EQ(thing["columns"]["name"], "corner");
+    EXPECT_EQ(thing["columns"]["stage"], "before");
+    EXPECT_EQ(thing["links"]["loss"], "corner");
+  }
+  EXPECT_EQ(readings, 2u);
+  EXPECT_EQ(means, 1u) << "rows that were said to be one place are repeats";
+  const Json past = bench.get("/api/history?kind=reading&thing=%231");
+  ASSERT_EQ(past["things"].size(), 2u);
+  EXPECT_EQ(past["things"][0]["columns"]["name"], "P1");
+  EXPECT_TRUE(bench.job("recheck", Json::object())["result"]["agrees"]);
+
+  const auto refused = [&](const Json& rows) {
+    return bench.call("POST", call + percent_encoded(rows.dump()), numbered_rows + "#again\n")
+        .status;
+  };
+  EXPECT_EQ(refused({{{"rows", "7"}, {"left_out", "a slip"}}}), 400) << "there is no row 8";
+  EXPECT_EQ(refused({{{"rows", "0"}, {"columns", {{"factor", "1"}}}}}), 400);
+  EXPECT_EQ(refused({{{"rows", "0"}, {"columns", {{"loss", "nowhere"}}}}}), 400);
+  EXPECT_EQ(refused({{{"rows", "x"}, {"left_out", "a slip"}}}), 400);
+  EXPECT_EQ(count("reading"), 2) << "nothing of what was refused is kept";
+}
+
+TEST_F(BenchCalls, ManyReadingsAreCorrectedAtOnce) {
+  bench.send("/api/readings?by=K&name=a.csv&sheet=chart", numbered_rows);
+  Json body{{"things", {"#1", "#2"}},
+            {"columns", {{"stage", "after bath 1"}}},
+            {"why", "forgotten"},
+            {"by", "K"}};
+  EXPECT_EQ(bench.post("/api/correct-all", body)["ids"].size(), 2u);
+  const Json past = bench.get("/api/history?kind=reading&thing=%232");
+  EXPECT_EQ(past["things"][1]["columns"]["stage"], "after bath 1");
+  EXPECT_EQ(past["things"][1]["entry"]["why"], "forgotten");
+  body["columns"] = {{"factor", "1"}};
+  EXPECT_EQ(bench.status("/api/correct-all", body), 400) << "what was read stays as it was read";
+  body["columns"] = {{"stage", "before"}};
+  body["things"] = {"#1", "#99"};
+  EXPECT_EQ(bench.status("/api/correct-all", body), 400);
+  body["things"] = {1};
+  EXPECT_EQ(bench.status("/api/correct-all", body), 400);
+}
+
+TEST_F(BenchCalls, RowsAreShownWithTheirColourAndWhetherTheyAgree) {
+  const Json preview =
+      bench.send("/api/readings/preview?name=a.csv&repeats=0-1%3B2", numbered_rows);
+  ASSERT_EQ(preview["colours"].size(), 3u);
+  EXPECT_EQ(preview["colours"][2]["name"], "2");
+  EXPECT_EQ(preview["colours"][2]["lab"][0], 71);
+  ASSERT_EQ(preview["groups"].size(), 2u);
+  EXPECT_EQ(preview["groups"][0]["n"], 2);
+  EXPECT_TRUE(preview["groups"][0]["spread_de00"].is_number());
+  EXPECT_TRUE(preview["groups"][1]["spread_de00"].is_null());
+  EXPECT_EQ(
+      bench.call("POST", "/api/readings/preview?name=a.csv&repeats=0-9", numbered_rows).status,
+      400);
+}
+
 TEST_F(BenchCalls, ReadingsAreLookedAtBeforeTheyAreKept) {
   const Json preview =
       bench.send("/api/readings/preview?name=before.csv", kestrel_bay("before.csv"));

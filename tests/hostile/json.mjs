@@ -8,6 +8,7 @@ const levels = 100000;
 /// Every call that takes JSON: [method, call, query].
 const calls = [
   ['POST', 'api/keep', {}],
+  ['POST', 'api/correct-all', {}],
   ['POST', 'api/withdraw', {}],
   ['POST', 'api/rank', {}],
   ['POST', 'api/colours', {}],

@@ -4,12 +4,14 @@
 #include "app/inputs/folders.hpp"
 #include "app/inputs/tables.hpp"
 #include "app/inputs/text.hpp"
+#include "app/record/record_entries.hpp"
 #include "app/record/record_lookup.hpp"
 #include "mendtone/adapters/files.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record/means.hpp"
 #include "mendtone/app/record/record.hpp"
+#include "mendtone/base/words.hpp"
 
 namespace mendtone::app {
 namespace {
@@ -136,6 +138,39 @@ std::map<std::string, std::size_t> times_named(const ReadFile& file) {
   return times;
 }
 
+/// What was said of rows, entered behind the rows as the file has them.
+Result<void> enter_said(Store& store, const std::vector<Id>& ids, const ImportRequest& request) {
+  record::Entry entry = request.entry;
+  for (const SaidOfRows& said : request.said) {
+    entry.why = said.left_out.empty() ? "said as the readings were kept" : said.left_out;
+    for (const std::size_t row : said.rows) {
+      if (row >= ids.size())
+        return bad_request("the file has " + counted(ids.size(), "row", "rows") +
+                               ", so there is no row " + std::to_string(row + 1),
+                           "said");
+      const Id id = ids[row];
+      if (!said.columns.empty()) {
+        auto kept = enter_in(store, {request.record, entry, std::string(KeptReading::kind),
+                                     said.columns, "#" + std::to_string(id)});
+        if (!kept) return kept.error();
+      }
+      if (said.left_out.empty()) continue;
+      if (auto gone = store.withdraw(KeptReading::kind, id, entry); !gone) return gone;
+    }
+  }
+  return {};
+}
+
+/// Those of `ids` that still count, as they stand now.
+std::vector<record::Kept<KeptReading>> as_they_stand(const Store& store,
+                                                     const std::vector<Id>& ids) {
+  std::vector<record::Kept<KeptReading>> now;
+  for (const Id id : ids)
+    if (auto one = record::get<KeptReading>(store, id); one && !one->withdrawn)
+      now.push_back(*std::move(one));
+  return now;
+}
+
 /// Readings of one name only wait for their mean; of 64 MB, a second copy would be too many.
 Result<void> keep_readings(Store& store, ReadFile file, const KeptReading& all,
                            const ImportRequest& request, ImportedOne& one) {
@@ -146,6 +181,8 @@ Result<void> keep_readings(Store& store, ReadFile file, const KeptReading& all,
     if (auto entered = enter_tissues(store, file, entry, *names, one); !entered) return entered;
   const auto times = times_named(file);
   std::vector<record::Kept<KeptReading>> kept;
+  std::vector<Id> ids;
+  ids.reserve(file.readings.size());
   kept.reserve(static_cast<std::size_t>(
       std::count_if(file.readings.begin(), file.readings.end(),
                     [&](const Reading& reading) { return times.at(reading.name) > 1; })));
@@ -157,7 +194,13 @@ Result<void> keep_readings(Store& store, ReadFile file, const KeptReading& all,
     link_by_name(now, *names, one.linked);
     auto id = record::add(store, now, entry);
     if (!id) return id.error();
-    if (repeated) kept.push_back({*id, *id, {}, false, entry, std::move(now)});
+    ids.push_back(*id);
+    if (repeated && request.said.empty())
+      kept.push_back({*id, *id, {}, false, entry, std::move(now)});
+  }
+  if (!request.said.empty()) {
+    if (auto entered = enter_said(store, ids, request); !entered) return entered;
+    kept = as_they_stand(store, ids);
   }
   for (const record::Mean& mean : means_of(kept)) {
     auto id = record::add(store, mean, entry);
@@ -220,6 +263,9 @@ Result<ImportAnswer> record_import(const ImportRequest& request) {
     disk.files = request.contents.empty();
     auto files = with_folders_opened(request.files, disk);
     if (!files) return files.error();
+    if (!request.said.empty() && files->size() != 1)
+      return bad_request("what is said of rows belongs to one file; bring them one at a time",
+                         "said");
     for (const NamedFile& file : *files) {
       ImportedOne& one = answer.files.emplace_back();
       auto imported = import_one(store, file.name, request, *belongs, one);

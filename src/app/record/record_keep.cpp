@@ -4,6 +4,7 @@
 
 #include "app/inputs/json.hpp"
 #include "app/inputs/text.hpp"
+#include "app/record/record_entries.hpp"
 #include "app/record/record_lookup.hpp"
 #include "mendtone/adapters/sha256.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
@@ -247,7 +248,7 @@ Result<std::vector<std::string>> one_choice(Store& store, const Kind& kind, cons
 }
 
 /// `fault` of a refused value that came from the command line stays what it was.
-Result<KeepAnswer> keep_in(Store& store, const KeepRequest& request, const Kind& kind) {
+Result<KeepAnswer> keep_of_kind(Store& store, const KeepRequest& request, const Kind& kind) {
   Row row{kind.name, std::vector<Cell>(kind.columns.size())};
   Id id = 0;
   if (!request.thing.empty()) {
@@ -292,12 +293,18 @@ Result<std::vector<Id>> ids_to_correct(const Store& store, const CorrectAllReque
 
 }  // namespace
 
+Result<KeepAnswer> enter_in(Store& store, const KeepRequest& request) {
+  auto kind = kind_named(request.kind);
+  if (!kind) return kind.error();
+  return keep_of_kind(store, request, **kind);
+}
+
 Result<KeepAnswer> record_keep(const KeepRequest& request) {
   auto kind = kind_named(request.kind);
   if (!kind) return kind.error();
   Result<KeepAnswer> answer = KeepAnswer{};
   auto done = in_record(request.record, [&](Store& store) -> Result<void> {
-    answer = keep_in(store, request, **kind);
+    answer = keep_of_kind(store, request, **kind);
     if (!answer) return answer.error();
     if (request.kind != "reading" || request.thing.empty()) return {};
     return renew_means(store, {answer->id}, request.entry);
@@ -318,7 +325,7 @@ Result<CorrectAllAnswer> record_correct_all(const CorrectAllRequest& request) {
     auto ids = ids_to_correct(store, request);
     if (!ids) return ids.error();
     for (const Id id : *ids) {
-      auto kept = keep_in(
+      auto kept = keep_of_kind(
           store,
           {request.record, request.entry, request.kind, request.columns, "#" + std::to_string(id)},
           **kind);

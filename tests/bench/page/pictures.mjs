@@ -1,4 +1,4 @@
-// A PNG that says it is sRGB and holds no profile: grey, 8 bits a channel. Ref: png
+// Small PNG pictures without a profile, 8 bits a channel. Ref: png
 import { deflateSync } from 'node:zlib';
 
 function crc32(bytes) {
@@ -19,17 +19,26 @@ function chunk(name, data) {
   return whole;
 }
 
-export function declaredSrgb(width, height) {
+/// `colourAt(x, y)`: three bytes. `said`: chunks that say what the colours are.
+export function plainPng(width, height, colourAt, said = []) {
   const head = Buffer.alloc(13);
   head.writeUInt32BE(width, 0);
   head.writeUInt32BE(height, 4);
   head.set([8, 2, 0, 0, 0], 8);
-  const row = Buffer.concat([Buffer.from([0]), Buffer.alloc(3 * width, 150)]);
+  const rows = Buffer.alloc(height * (1 + 3 * width));
+  for (let y = 0; y < height; ++y)
+    for (let x = 0; x < width; ++x) rows.set(colourAt(x, y), y * (1 + 3 * width) + 1 + 3 * x);
   return Buffer.concat([
     Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]),
     chunk('IHDR', head),
-    chunk('sRGB', Buffer.from([0])),
-    chunk('IDAT', deflateSync(Buffer.concat(Array(height).fill(row)))),
+    ...said,
+    chunk('IDAT', deflateSync(rows)),
     chunk('IEND', Buffer.alloc(0)),
   ]);
 }
+
+/// Says that the colours are sRGB, and holds no profile.
+export const declaration = chunk('sRGB', Buffer.from([0]));
+
+/// Grey, and said to be sRGB.
+export const declaredSrgb = (width, height) => plainPng(width, height, () => [150, 150, 150], [declaration]);

@@ -7,6 +7,7 @@ import { gzipSync } from 'node:zlib';
 import { emptyFolder, openBench, openBrowser, runProgram } from './bench.mjs';
 import { checking, sizes } from './checks.mjs';
 import * as steps from './job.mjs';
+import { strangersJob } from './stranger.mjs';
 import { beyondTheScreen, keyboardOnly, measured, offline, zoomed } from './manner.mjs';
 
 const [program, where] = process.argv.slice(2);
@@ -39,7 +40,28 @@ const day = [
   'trial', 'spots', 'seriesAndMaps', 'record', 'withdrawn', 'report',
   'declared',
 ];
+
+/// A stranger's job has a record of its own.
+async function stranger() {
+  const own = await emptyFolder();
+  const other = await openBench(resolve(program), join(own, 'saltings.mendtone'));
+  const window = await openBrowser(sizes.wide);
+  window.page.on('pageerror', (error) => faults.push(error.message));
+  try {
+    await window.page.goto(other.address);
+    await strangersJob({ check, page: window.page, folder, work: own });
+  } catch (error) {
+    check.that('the stranger’s job', false, error.stack ?? error);
+    if (folder) await window.page.screenshot({ path: join(folder, 'failed-stranger.png'), fullPage: true });
+  } finally {
+    await window.close();
+    await other.close();
+    await rm(own, { recursive: true, force: true });
+  }
+}
+
 try {
+  await stranger();
   await page.goto(bench.address);
   for (const step of day) {
     const from = Date.now();

@@ -75,6 +75,14 @@ struct WithdrawRequest {
 };
 Result<KeepAnswer> record_withdraw(const WithdrawRequest& request);
 
+/// What a person says of some rows of a file as it is kept: of a column that is written here, the
+/// file's own word stays readable in the row's history.
+struct SaidOfRows {
+  std::vector<std::size_t> rows;  ///< places in the file, from 0
+  Written columns;                ///< an empty value empties a column
+  std::string left_out;           ///< why these rows are withdrawn at once; empty: they stay
+};
+
 /// Readings files into the record, each once: bytes, raw readings and the means of repeats. What
 /// they belong to is said for all of them; readings whose name is that of a spot of the sheet, or
 /// of a tissue, are linked to it besides.
@@ -92,6 +100,7 @@ struct ImportRequest {
   /// Enters a tissue, with its lot and weight, for every name of role tissue that the record does
   /// not know yet.
   bool new_tissues = false;
+  std::vector<SaidOfRows> said{};  ///< of one file only
 };
 
 struct ImportedOne {

@@ -32,6 +32,11 @@ async function refusal(answer: Response): Promise<Refusal> {
   }
 }
 
+/// Tabs of one record tell each other when something was entered.
+const entering = /^(keep|withdraw|correct-all|readings|photograph|compute|jobs)$/;
+const entered = 'BroadcastChannel' in window ? new BroadcastChannel(`mendtone ${location.pathname}`) : null;
+export const onEntered = (look: () => void) => entered?.addEventListener('message', look);
+
 interface Asked {
   query?: Query;
   body?: unknown;
@@ -59,6 +64,7 @@ async function ask(method: string, path: string, asked: Asked = {}): Promise<Res
     );
   }
   if (!answer.ok) throw await refusal(answer);
+  if (method !== 'GET' && entering.test(path)) entered?.postMessage('entered');
   return answer;
 }
 
@@ -83,6 +89,14 @@ export interface Picture {
   warnings: string[];
 }
 
+export interface ReadingsAsked {
+  scale?: string;
+  wavelengths?: string;
+  newTissues?: boolean;
+  /// What she said of rows, beside what the file says.
+  said?: { rows: string; columns?: Record<string, string>; left_out?: string }[];
+}
+
 export interface KeepAsked {
   kind: string;
   columns: Record<string, string>;
@@ -100,11 +114,26 @@ export const api = {
   find: (words: string) => get<SheetAnswer>('find', { words }),
   keep: (body: KeepAsked) => post<Kept>('keep', { body }),
   withdraw: (body: { kind: string; thing: string; why: string; by: string }) => post<Kept>('withdraw', { body }),
-  preview: (name: string, bytes: Blob, scale?: string, wavelengths?: string) =>
-    post<Preview>('readings/preview', { query: { name, scale, wavelengths }, bytes }),
+  /// Many readings at once: by their numbers, or all that came with a file.
+  correctAll: (body: { things?: string[]; file?: string; columns: Record<string, string>; why: string; by: string }) =>
+    post<{ ids: number[] }>('correct-all', { body }),
+  /// `repeats`: rows that were read at one place, "0-2;3,5".
+  preview: (name: string, bytes: Blob, scale?: string, wavelengths?: string, repeats?: string) =>
+    post<Preview>('readings/preview', { query: { name, scale, wavelengths, repeats }, bytes }),
   /// With `newTissues`, a tissue is entered for every name of role tissue that the drawer lacks.
-  readings: (name: string, bytes: Blob, place: Place, by: string, scale?: string, newTissues = false, wavelengths?: string) =>
-    post<unknown>('readings', { query: { name, ...place, scale, wavelengths, by, new_tissues: newTissues ? 1 : undefined }, bytes }),
+  readings: (name: string, bytes: Blob, place: Place, by: string, more: ReadingsAsked = {}) =>
+    post<{ files: { file: string; already: boolean; readings: number }[] }>('readings', {
+      query: {
+        name,
+        ...place,
+        scale: more.scale,
+        wavelengths: more.wavelengths,
+        by,
+        new_tissues: more.newTissues ? 1 : undefined,
+        said: more.said?.length ? JSON.stringify(more.said) : undefined,
+      },
+      bytes,
+    }),
   compute: <T>(verb: string, parameters: unknown, query: Query = {}) =>
     post<Computed<T>>('compute', { query: { verb, ...query }, body: parameters }),
   rank: <T>(parameters: unknown, signal?: AbortSignal) =>

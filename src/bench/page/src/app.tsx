@@ -15,6 +15,7 @@ import {
   hrefOf,
   loadSheet,
   nameOf,
+  places,
   setBy,
   sheetThings,
   useBench,
@@ -22,16 +23,17 @@ import {
   type Route,
 } from './state';
 import { Trial } from './trial';
-import { Field } from './ui';
+import { Field, Told } from './ui';
 import { Wash } from './wash';
 
 const day: [string, string][] = [
   ['sheet', 'Sheet'],
-  ['spot', 'Spot'],
-  ['loss', 'Loss'],
+  ['spot', 'Spots'],
+  ['loss', 'Losses'],
   ['fill', 'Fill'],
   ['wash', 'Wash'],
   ['trial', 'Trial'],
+  ['change', 'Before and after'],
   ['record', 'Record'],
 ];
 const rooms: [string, string][] = [
@@ -50,7 +52,7 @@ function Rail({ route, inHand }: { route: Route; inHand: { sheet: string; loss: 
       {sheet && (
         <ol aria-label={sheet}>
           {day.map(([view, words]) => {
-            const here = !!route.sheet && (route.view === view || (view === 'spot' && route.view === 'change'));
+            const here = !!route.sheet && route.view === view;
             return (
               <li>
                 <a
@@ -106,7 +108,8 @@ function View({ route }: { route: Route }) {
 
 function titleOf(route: Route): string {
   if (!route.sheet) return rooms.find(([view]) => view === route.view)?.[1] ?? 'All sheets';
-  const step = route.view === 'change' ? 'Change' : (day.find(([view]) => view === route.view)?.[1] ?? 'Sheet');
+  const one: Record<string, string> = { spot: 'Spot', loss: 'Loss' };
+  const step = (route.part && one[route.view]) || (day.find(([view]) => view === route.view)?.[1] ?? 'Sheet');
   return route.part ? `${step}: ${route.part}` : step;
 }
 
@@ -121,7 +124,7 @@ export function App() {
   }, [route.sheet]);
   useEffect(() => {
     const loss = withLoss.includes(route.view) ? route.part : route.sheet === bench.inHand.sheet ? bench.inHand.loss : '';
-    changed({ trouble: '', said: '', inHand: route.sheet ? { sheet: route.sheet, loss } : bench.inHand });
+    changed({ trouble: '', said: '', at: '', inHand: route.sheet ? { sheet: route.sheet, loss } : bench.inHand });
     document.title = `${titleOf(route)}${route.sheet ? `, ${route.sheet}` : ''} · mendtone bench`;
     if (first.current) first.current = false;
     else {
@@ -154,21 +157,11 @@ export function App() {
         <h1 tabIndex={-1} ref={heading}>
           {titleOf(route)}
         </h1>
-        <div class="said" role="status" aria-live="polite">
-          {bench.said && <p>{bench.said}</p>}
-        </div>
-        <div role="alert">
-          {bench.trouble && (
-            <div class="trouble">
-              <p>
-                <strong>Not done.</strong> {bench.trouble}
-              </p>
-              <button type="button" class="act quiet" onClick={() => changed({ trouble: '' })}>
-                Seen
-              </button>
-            </div>
-          )}
-        </div>
+        {/* What is said stands where she pressed; here if that is gone, and always for a screen reader. */}
+        <p class="unseen" role="status" aria-live="polite">
+          {bench.said}
+        </p>
+        {!places.has(bench.at) && (bench.said || bench.trouble) && <Told />}
         {ready ? <View route={route} /> : <p class="first">Opening the record …</p>}
       </main>
     </>

@@ -1,13 +1,14 @@
 import type { ComponentChildren } from 'preact';
+import { useRef } from 'preact/hooks';
 import { useColours, useDraft } from './state';
 import { Slip } from './torn';
 import { Figures } from './fill';
 import type { Lab, Recipe, WashProblem } from './types';
-import { Cautions, fixed, Fold, labWords, pliesWords, Table, unitWords } from './ui';
+import { Cautions, directionWords, fixed, Fold, labWords, pliesWords, signed, Table, unitWords } from './ui';
 
 const loadsWords = (loads: Record<string, number>, unit: string) =>
   Object.entries(loads)
-    .map(([name, load]) => `${name} ${load.toFixed(4)}`)
+    .map(([name, load]) => `${name} ${load.toFixed(3)}`)
     .join(', ') + ` ${unitWords(unit)}`;
 
 /// What is measured out, ticked off as it goes into the tray.
@@ -54,27 +55,41 @@ function Measure({ recipe, draft }: { recipe: Recipe; draft: string }) {
   );
 }
 
-function Coats({ recipe }: { recipe: Recipe }) {
+/// Coat by coat as strips on the sheet's ground, to hold the drying tissue against.
+function Coats({ recipe, sheet, light }: { recipe: Recipe; sheet: Lab; light: string }) {
+  const colours = useColours([sheet, ...recipe.coats.map((coat) => coat.lab)], light);
   if (recipe.coats.length < 2) return null;
   const before = recipe.coats[recipe.coats.length - 2];
   return (
     <>
-      <Table
-        caption="Coat by coat, dry: to the sheet, and on the light sheet"
-        head={['Coat', 'Colour', 'ΔE00', 'Light sheet']}
-        rows={recipe.coats.map((coat) => [
-          coat.n,
-          <span class="figures">{labWords(coat.lab)}</span>,
-          fixed(coat.de00),
-          coat.transmitted.known && coat.transmitted.dL !== null
-            ? `${coat.transmitted.dL > 0 ? '+' : '−'}${Math.abs(coat.transmitted.dL).toFixed(0)} L*`
-            : 'not known',
-        ])}
-      />
-      <p class="stop">
-        Stop and read the dry sheet after coat {before.n}: colour can be added, never taken away.
-      </p>
+      <ol class="coats" aria-label="Coat by coat, dry">
+        {recipe.coats.map((coat, i) => (
+          <li>
+            <Slip fill={colours[i + 1]} ground={colours[0]} />
+            <span>
+              <strong>{coat.n}</strong> <span class="figures">ΔE00 {fixed(coat.de00)}</span>
+            </span>
+          </li>
+        ))}
+      </ol>
+      <p class="stop">Stop and read the dry sheet after coat {before.n}: colour can be added, never taken away.</p>
     </>
+  );
+}
+
+function CoatsInFigures({ recipe }: { recipe: Recipe }) {
+  if (recipe.coats.length < 2) return null;
+  return (
+    <Table
+      caption="Coat by coat, dry: from the sheet, and on the light sheet"
+      head={['Coat', 'Colour', 'ΔE00', 'Light sheet']}
+      rows={recipe.coats.map((coat) => [
+        coat.n,
+        <span class="figures">{labWords(coat.lab)}</span>,
+        fixed(coat.de00),
+        coat.transmitted.known && coat.transmitted.dL !== null ? `${signed(coat.transmitted.dL, 0)} L*` : 'not known',
+      ])}
+    />
   );
 }
 
@@ -89,13 +104,21 @@ export function BenchCard(props: {
 }) {
   const { recipe, problem } = props;
   const [fill, ground] = useColours([recipe.lab, props.sheet], props.light);
+  const card = useRef<HTMLElement>(null);
+  const print = () => {
+    card.current?.classList.add('printed');
+    document.body.classList.add('one-card');
+    window.print();
+    document.body.classList.remove('one-card');
+    card.current?.classList.remove('printed');
+  };
   return (
-    <article class="bench-card" aria-label={`Recipe ${recipe.number}`}>
+    <article class="bench-card" aria-label={`Recipe ${recipe.number}`} ref={card}>
       <span class="hole" aria-hidden="true" />
       <header>
         <h3>
           Recipe {recipe.number}
-          <span class="quietly">{recipe.kind === 'coat' ? 'one more coat on the sheet in hand' : 'a fresh sheet'}</span>
+          <span class="quietly">{recipe.kind === 'coat' ? 'one more coat' : 'a new mix'}</span>
         </h3>
         <p>
           {pliesWords(problem.plies)} of {problem.tissue} for {problem.target}, over {problem.over};{' '}
@@ -103,40 +126,50 @@ export function BenchCard(props: {
           {recipe.coats.length === 1 ? 'coat' : 'coats'}
         </p>
       </header>
+      <Measure recipe={recipe} draft={`${props.draft}.${recipe.number}`} />
       <div class="card-slip">
         <Slip fill={fill} ground={ground} />
-        <span class="quietly">left the sheet, right the toned tissue{fill?.outside ? '; hatched: this screen cannot show it' : ''}</span>
+        <p>
+          <strong>
+            ΔE00 {fixed(recipe.de00)}, 95 % of sheets within ΔE00 {fixed(recipe.u95_de00)} of that
+          </strong>
+          : {directionWords(recipe.lab, props.sheet)}.{' '}
+          <span class="quietly">
+            Left the sheet, right the toned tissue, predicted{fill?.outside ? '; hatched: this screen cannot show it' : ''}.
+          </span>
+        </p>
       </div>
-      <Measure recipe={recipe} draft={`${props.draft}.${recipe.number}`} />
-      <Coats recipe={recipe} />
-      <Figures
-        de00={recipe.de00}
-        dL={recipe.dL}
-        da={recipe.da}
-        db={recipe.db}
-        worst={recipe.worst_de00}
-        worstLight={recipe.worst_light}
-        transmitted={recipe.transmitted}
-        light={props.light}
-        rest={[
-          ['ΔE00 to the aim', fixed(recipe.aim_de00)],
-          ['Uncertain by (95 of 100)', `ΔE00 ${fixed(recipe.u95_de00)}`],
-          ...(recipe.pick_up_u95_de00 !== undefined
-            ? ([['Sheet to sheet, by pick-up', `ΔE00 ${fixed(recipe.pick_up_u95_de00)}`]] as [string, string][])
-            : []),
-          ['Loads', loadsWords(recipe.loads, recipe.load_unit)],
-        ]}
-      />
-      {recipe.at_limit && <p class="note-line">! a colorant stands at its highest calibrated load</p>}
+      <Coats recipe={recipe} sheet={props.sheet} light={props.light} />
+      {recipe.at_limit && <p class="note-line">! a colorant stands at its highest calibrated amount</p>}
       <Cautions title="At the sink" items={recipe.advice ?? []} mark="i" />
-      <Fold title={`Cautions (${recipe.cautions.length})`} open>
-        <ul>
-          {recipe.cautions.map((caution) => (
-            <li>{caution}</li>
-          ))}
-        </ul>
+      <Cautions items={recipe.cautions} />
+      <Fold title="Its figures">
+        <CoatsInFigures recipe={recipe} />
+        <Figures
+          de00={recipe.de00}
+          dL={recipe.dL}
+          da={recipe.da}
+          db={recipe.db}
+          worst={recipe.worst_de00}
+          worstLight={recipe.worst_light}
+          transmitted={recipe.transmitted}
+          light={props.light}
+          rest={[
+            ['ΔE00 from the aim', fixed(recipe.aim_de00)],
+            ['95 % of sheets come within', `ΔE00 ${fixed(recipe.u95_de00)}`],
+            ...(recipe.pick_up_u95_de00 !== undefined
+              ? ([['Sheet to sheet, by pick-up', `ΔE00 ${fixed(recipe.pick_up_u95_de00)}`]] as [string, string][])
+              : []),
+            ['Dry colorant', loadsWords(recipe.loads, recipe.load_unit)],
+          ]}
+        />
       </Fold>
       {props.children}
+      <div class="acts">
+        <button type="button" class="act quiet print" onClick={print}>
+          Print the card
+        </button>
+      </div>
     </article>
   );
 }

@@ -4,7 +4,7 @@ import { realPhotographs } from './marks';
 import { Plot } from './plot';
 import { hrefOf, loadSheet, nameOf, runJob, say, sheetThings, state, textOf, useBench, useDraft } from './state';
 import type { DifferenceResult, Pair, Thing } from './types';
-import { Act, Card, Cautions, Chip, Choice, Field, fixed, Fold, Nothing, numberIn, signed, signer, stamp, Table, Warnings } from './ui';
+import { Act, Card, Cautions, Chip, Choice, Field, fixed, lampOption, Fold, Nothing, numberIn, signed, signer, stamp, Table, Warnings } from './ui';
 
 const verdictWords = (pair: Pair, tolerance: number): string =>
   ({
@@ -29,7 +29,7 @@ function OnePair({ pair, tolerance }: { pair: Pair; tolerance: number }) {
       </p>
       <p>
         ΔE00 <strong>{fixed(pair.de00)}</strong>, between {fixed(pair.interval95_de00[0])} and {fixed(pair.interval95_de00[1])} in
-        95 of 100 such cases; {signed(pair.dL, 2)} L*, {signed(pair.da, 2)} a*, {signed(pair.db, 2)} b*; grey scale{' '}
+        95 % of such cases; {signed(pair.dL, 2)} L*, {signed(pair.da, 2)} a*, {signed(pair.db, 2)} b*; grey scale{' '}
         {pair.grey_scale.step}
         {pair.more_readings ? `; ${pair.more_readings} more readings on each side decide in 80 % of cases` : ''}.
       </p>
@@ -147,7 +147,7 @@ function BeforeAfter({ sheet }: { sheet: string }) {
       <div class="fields">
         <Choice label="Before" value={before} options={stages} onChange={(v) => set({ before: v })} />
         <Choice label="After" value={after} options={stages} onChange={(v) => set({ after: v })} />
-        <Choice label="Beside D65, under" value={q.other} options={['', ...(state.record?.lights ?? [])]} onChange={(v) => set({ other: v })} />
+        <Choice label="Beside daylight, under" value={q.other} options={[['', 'none'], ...(state.record?.lights ?? []).map(lampOption)]} onChange={(v) => set({ other: v })} />
         <Field
           label="Tolerance, ΔE00"
           type="number"
@@ -201,7 +201,7 @@ function SeriesOf({ sheet }: { sheet: string }) {
     <>
       <div class="fields">
         <Choice label="Spot" value={chosen} options={spots.map(nameOf)} onChange={setSpot} />
-        <Choice label="Light" value={light} options={state.record?.lights?.length ? state.record.lights : ['D65']} onChange={setLight} />
+        <Choice label="Light" value={light} options={(state.record?.lights?.length ? state.record.lights : ['D65']).map(lampOption)} onChange={setLight} />
       </div>
       <Act onAct={follow}>Follow it stage by stage</Act>
       {points && points.length > 0 && (

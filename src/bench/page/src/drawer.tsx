@@ -1,13 +1,15 @@
 import { useState } from 'preact/hooks';
 import { api } from './api';
 import { KindForm } from './form';
+import { PaperChip, useDrawerTones } from './paper';
 import { Plot } from './plot';
 import { ThingActs } from './record';
 import { Readings } from './readings';
-import { labThings, nameOf, textOf, useBench } from './state';
+import { NextCard, nextOfSheet } from './standing';
+import { labThings, loadRecord, nameOf, say, state, textOf, useBench, useDraft } from './state';
 import type { Thing } from './types';
 import type { LampAnswer } from './types';
-import { Act, Card, Field, Fold, Nothing, numberIn, Table, Warnings } from './ui';
+import { Act, Card, Field, Fold, labWords, Nothing, numberIn, signer, Table, Warnings } from './ui';
 
 // What belongs to no sheet: the tissues in the drawer, what lies behind, colorants, stocks, droppers,
 // lamps and instruments.
@@ -64,7 +66,7 @@ function Things(props: { kind: string; words: (thing: Thing) => string; none: st
 /// A computed length of digits is not for reading.
 const short = (text: string) => (/^\d*\.\d{6,}$/.test(text) ? String(Number(Number(text).toPrecision(4))) : text);
 
-const said = (thing: Thing, parts: [string, string][]) =>
+const saidOf = (thing: Thing, parts: [string, string][]) =>
   parts
     .filter(([column]) => textOf(thing, column))
     .map(([column, words]) => words.replace('…', short(textOf(thing, column))))
@@ -77,20 +79,38 @@ const loadsOf = (thing: Thing): string => {
     : textOf(thing, 'dry_g_ml');
 };
 
-/// Weighed drops as the size of one: weight over count and density.
+/// A dropper from its weighing: weight over count and density.
 function WeighDrops() {
-  const [typed, setTyped] = useState({ drops: '20', grams: '', density: '1.00' });
+  const [typed, setTyped, clear] = useDraft('weigh.drops', { name: '', drops: '20', grams: '', density: '1.00' });
   const set = (change: Partial<typeof typed>) => setTyped((old) => ({ ...old, ...change }));
   const [drops, grams, density] = [typed.drops, typed.grams, typed.density].map(numberIn);
   const ml = drops && grams && density ? grams / drops / density : null;
+  const keep = async () => {
+    const by = signer();
+    if (!by) return;
+    if (!typed.name.trim()) throw new Error('Give the dropper a name');
+    if (ml === null || ml <= 0) throw new Error('Type how many drops were weighed, their weight and their density');
+    await api.keep({
+      kind: 'dropper',
+      columns: { name: typed.name.trim(), drop_ml: String(Number(ml.toPrecision(6))), drops_weighed: String(drops) },
+      by,
+    });
+    clear();
+    await loadRecord();
+    say(`Kept: dropper ${typed.name.trim()}, one drop ${ml.toFixed(4)} ml`);
+  };
   return (
-    <Fold title="From a weighing: how large is a drop?">
+    <Fold title="Weigh a dropper">
       <div class="fields">
+        <Field label="Name" value={typed.name} onInput={(v) => set({ name: v })} />
         <Field label="Drops weighed" type="number" value={typed.drops} onInput={(v) => set({ drops: v })} />
         <Field label="They weigh" unit="g" type="number" value={typed.grams} onInput={(v) => set({ grams: v })} />
         <Field label="Density" unit="g/ml" type="number" value={typed.density} onInput={(v) => set({ density: v })} />
       </div>
       <p role="status">{ml ? `One drop is ${ml.toFixed(4)} ml.` : 'Weigh some 20 drops on the balance.'}</p>
+      <Act main onAct={keep}>
+        Keep this dropper
+      </Act>
     </Fold>
   );
 }
@@ -102,6 +122,8 @@ function Section(props: {
   none: string;
   words: (thing: Thing) => string;
   hidden?: string[];
+  /// What is likely, filled in.
+  start?: Record<string, string>;
   button: string;
 }) {
   const [open, setOpen] = useState(false);
@@ -114,6 +136,7 @@ function Section(props: {
           first={props.first}
           hidden={props.hidden}
           button={props.button}
+          start={props.start}
           draft={`new.${props.kind}`}
         />
       ) : (
@@ -128,18 +151,23 @@ function Section(props: {
 export function Drawer() {
   const { record } = useBench();
   const tissues = labThings('tissue');
+  const droppers = labThings('dropper');
+  const tones = useDrawerTones();
   const [query, setQuery] = useState('');
   const wanted = tissues.filter((t) => JSON.stringify([t.columns, t.links]).toLowerCase().includes(query.toLowerCase()));
   return (
     <>
       <p class="lead">Everything that lies ready for any sheet. What is toned today goes back here, with what is left of it.</p>
+      {state.inHand.sheet && tissues.length > 0 && state.sheets[state.inHand.sheet] && (
+        <NextCard next={nextOfSheet(state.inHand.sheet)} title={`The next step for ${state.inHand.sheet}`} />
+      )}
       <Card title="Readings of tissues and of what lies behind">
         <Readings
           place={{}}
           name=""
           role="tissue"
           draft="drawer"
-          hint="Each tissue over black and over white, and the black, the white and the mount board themselves. Tissues that the drawer does not know yet are offered to be entered with their readings."
+          hint="Read each tissue over black and over white. Read the black, the white and the mount board themselves too."
         />
         {record?.imported?.length ? (
           <Fold title={`Files of readings brought in: ${record.imported.length}`}>
@@ -163,15 +191,24 @@ export function Drawer() {
           <ul class="plain things many">
             {wanted.map((tissue) => (
               <li key={tissue.id}>
-                <p>
+                <p class="with-paper">
+                  {tones[nameOf(tissue)] && (
+                    <PaperChip
+                      lab={tones[nameOf(tissue)].lab}
+                      light={tones[nameOf(tissue)].light}
+                      words={`${labWords(tones[nameOf(tissue)].lab)}, ${tones[nameOf(tissue)].conditions}`}
+                    />
+                  )}
+                  <span>
                   <strong>{nameOf(tissue)}</strong>{' '}
-                  {said(tissue, [
+                  {saidOf(tissue, [
                     ['lot', 'lot …'],
                     ['fibre', '…'],
                     ['grammage_g_m2', '… g/m²'],
                     ['left_cm2', '… cm² left'],
                     ['place', 'in …'],
                   ])}
+                  </span>
                 </p>
                 <ThingActs thing={tissue} />
               </li>
@@ -191,23 +228,21 @@ export function Drawer() {
           first={['name', 'colour_index', 'medium', 'caution', 'excluded']}
           none="No colorant is kept yet."
           button="Enter a colorant"
-          words={(t) => said(t, [['colour_index', '…'], ['medium', '…'], ['excluded', 'never used: …']])}
+          words={(t) => saidOf(t, [['colour_index', '…'], ['medium', '…'], ['excluded', 'never used: …']])}
         />
         <Card title="Droppers">
           <Things
             kind="dropper"
             none="No dropper is kept yet."
-            words={(t) => said(t, [['drop_ml', 'one drop … ml'], ['drops_weighed', '… drops weighed']])}
+            words={(t) => saidOf(t, [['drop_ml', 'one drop … ml'], ['drops_weighed', '… drops weighed']])}
           />
           <WeighDrops />
-          <Fold title="Enter a dropper">
-            <KindForm kind="dropper" first={['name', 'drop_ml', 'drop_sd_ml', 'drops_weighed']} button="Keep the dropper" draft="new.dropper" />
-          </Fold>
         </Card>
         <Section
           title="Stocks"
           kind="stock"
           first={['name', 'dry_g_ml', 'dropper']}
+          start={droppers.length ? { dropper: nameOf(droppers[droppers.length - 1]) } : undefined}
           none="No stock is kept yet."
           button="Enter a stock"
           words={(t) => [loadsOf(t), t.links.dropper && `counted with ${t.links.dropper}`].filter(Boolean).join(', ')}
@@ -218,7 +253,7 @@ export function Drawer() {
           first={['tissue', 'method', 'ml_m2', 'sd_ml_m2', 'weighed']}
           none="Nothing was weighed yet."
           button="Enter a weighing"
-          words={(t) => `${t.links.tissue ?? ''}, ${said(t, [['method', '…'], ['ml_m2', '… ml/m²']])}`}
+          words={(t) => `${t.links.tissue ?? ''}, ${saidOf(t, [['method', '…'], ['ml_m2', '… ml/m²']])}`}
         />
         <Section
           title="Lamps of the house"
@@ -226,7 +261,7 @@ export function Drawer() {
           first={['name', 'place', 'power', 'cct_k']}
           none="No lamp of your own; published ones are always there."
           button="Enter a lamp"
-          words={(t) => said(t, [['place', '…'], ['cct_k', '… K']])}
+          words={(t) => saidOf(t, [['place', '…'], ['cct_k', '… K']])}
         />
         <Section
           title="Instruments"
@@ -234,7 +269,7 @@ export function Drawer() {
           first={['name', 'geometry', 'aperture_mm', 'reproducibility_de00', 'checked']}
           none="No instrument is kept yet."
           button="Enter an instrument"
-          words={(t) => said(t, [['geometry', '…'], ['aperture_mm', '… mm']])}
+          words={(t) => saidOf(t, [['geometry', '…'], ['aperture_mm', '… mm']])}
         />
       </div>
     </>

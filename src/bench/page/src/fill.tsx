@@ -21,6 +21,7 @@ import {
   useDraft,
   wordsOf,
 } from './state';
+import { NextCard } from './standing';
 import { FilledLoss, Slip } from './torn';
 import type { Candidate, Lab, Ranking, Thing, Transmitted } from './types';
 import {
@@ -32,6 +33,8 @@ import {
   fixed,
   Fold,
   labWords,
+  lampOption,
+  lampWords,
   Nothing,
   numberIn,
   Pick,
@@ -138,7 +141,7 @@ const titleOf = (c: Candidate) =>
   `${c.tissue}${c.state === 'pasted' || c.state === 'sized' ? ` (${c.state})` : ''} × ${c.plies}`;
 
 export function lightSheetWords(t: Transmitted): string {
-  if (!t.known || t.dL === null) return `light sheet not known${t.why ? `: ${t.why}` : ''}`;
+  if (!t.known || t.dL === null) return 'light sheet not known';
   return `light sheet ${signed(t.dL, 0)} L*`;
 }
 
@@ -202,7 +205,7 @@ function Lamps({ q, set }: { q: Question; set: (change: Partial<Question>) => vo
         <div class="ticks">
           {names.map((name) => (
             <Tick
-              label={name}
+              label={lampOption(name)[1]}
               on={name === q.view || q.gallery.includes(name)}
               disabled={name === q.view}
               onChange={(on) => set({ gallery: on ? [...q.gallery, name] : q.gallery.filter((one) => one !== name) })}
@@ -213,7 +216,7 @@ function Lamps({ q, set }: { q: Question; set: (change: Partial<Question>) => vo
           <Choice
             label="Another lamp"
             value=""
-            options={[['', 'choose one'], ...others.map((n): [string, string] => [n, n])]}
+            options={[['', 'choose one'], ...others.map(lampOption)]}
             onChange={(name) => name && set({ gallery: [...q.gallery, name] })}
             help="tables of published lamps; a lamp of the house is kept in the drawer"
           />
@@ -253,7 +256,7 @@ function Stepper(props: { label: string; value: number; least: number; most: num
 /// What the folded conditions say at present.
 function inWords(q: Question): string {
   const lies = q.side === 'front' ? 'on the front' : 'behind the sheet';
-  const use = { loss: `As a loss, its margin ${lies}`, tear: `As a tear, the tissue ${lies}`, lining: 'As a lining' }[q.use];
+  const use = { loss: `As a loss, its overlap ${lies}`, tear: `As a tear, the tissue ${lies}`, lining: 'As a lining' }[q.use];
   const aim = numberIn(q.aimL) || numberIn(q.aimC) ? `aim ${signed(numberIn(q.aimL) ?? 0)} L*, ${signed(numberIn(q.aimC) ?? 0)} C*` : 'no aim offset';
   return `${use}; near enough: ΔE00 ${q.tolerance || '1.8'}; ${aim}; worst of ${new Set([q.view, ...q.gallery]).size} lamps`;
 }
@@ -265,7 +268,7 @@ function Conditions({ q, set, tolerance }: { q: Question; set: (change: Partial<
         <Pick
           legend="Seen under"
           value={q.view}
-          options={lampNames(q).map((n) => [n, n])}
+          options={lampNames(q).map(lampOption)}
           onChange={(view) => set({ view })}
         />
         <Stepper label="Fewest plies" value={q.fewest} least={1} most={q.most} onChange={(fewest) => set({ fewest })} />
@@ -291,7 +294,7 @@ function Conditions({ q, set, tolerance }: { q: Question; set: (change: Partial<
           />
           {q.use !== 'lining' && (
             <Pick
-              legend={q.use === 'tear' ? 'The tissue lies' : 'Its margin lies'}
+              legend={q.use === 'tear' ? 'The tissue lies' : 'Its overlap lies'}
               value={q.side}
               options={[
                 ['back', 'behind the sheet'],
@@ -331,11 +334,11 @@ export function Figures(props: {
   rest?: [string, string][];
 }) {
   const rows: [string, string][] = [
-    [`ΔE00 to the sheet under ${props.light}`, fixed(props.de00)],
+    [`ΔE00 from the sheet under ${lampWords(props.light)}`, fixed(props.de00)],
     ['Lighter (+) or darker (−)', `${signed(props.dL)} L*`],
     ['Pinker (+) or greener (−)', `${signed(props.da)} a*`],
-    ['Yellower (+) or bluer (−)', `${signed(props.db)} b*`],
-    ['Worst lamp', `${fixed(props.worst)} under ${props.worstLight}`],
+    ['Yellower (+) or less yellow (−)', `${signed(props.db)} b*`],
+    ['Worst lamp', `${fixed(props.worst)} under ${lampWords(props.worstLight)}`],
     [
       'On the light sheet',
       props.transmitted.known
@@ -377,7 +380,7 @@ function Strip(props: { c: Candidate; place: number; shown: Shown; chosen: boole
             <span aria-hidden="true">{near ? '●' : '○'}</span> {near ? 'near enough' : 'not near enough'}
           </span>
           <span>
-            worst {fixed(c.worst_de00)} {c.worst_light}
+            worst {fixed(c.worst_de00)} under {lampWords(c.worst_light)}
           </span>
           <span>{lightSheetWords(c.transmitted)}</span>
         </span>
@@ -395,7 +398,7 @@ function TableOf({ shown }: { shown: Shown }) {
     <Table
       caption="The drawer in figures"
       hideCaption
-      head={['Tissue', 'Plies', 'g/m²', 'ΔE00', 'dL*', 'da*', 'db*', 'Worst', 'Lamp', 'Margin', 'Light sheet', 'Score', 'First']}
+      head={['Tissue', 'Plies', 'g/m²', 'ΔE00', 'dL*', 'da*', 'db*', 'Worst', 'Lamp', 'Overlap', 'Light sheet', 'Score', 'First']}
       rows={shown.ranking.candidates.map((c) => [
         titleOf(c).replace(/ × \d+$/, ''),
         c.plies,
@@ -405,7 +408,7 @@ function TableOf({ shown }: { shown: Shown }) {
         signed(c.da),
         signed(c.db),
         fixed(c.worst_de00),
-        c.worst_light,
+        lampWords(c.worst_light),
         c.overlap_de00 === null ? 'not known' : fixed(c.overlap_de00),
         c.transmitted.known ? `${signed(c.transmitted.dL, 0)} L*` : 'not known',
         fixed(c.score),
@@ -547,7 +550,7 @@ function Large(props: { sheet: string; loss: Thing; shown: Shown; c: Candidate; 
           transmitted={c.transmitted}
           light={light}
           rest={[
-            ...(shown.ranking.aim.dL || shown.ranking.aim.dC ? ([['ΔE00 to the aim', fixed(c.aim_de00)]] as [string, string][]) : []),
+            ...(shown.ranking.aim.dL || shown.ranking.aim.dC ? ([['ΔE00 from the aim', fixed(c.aim_de00)]] as [string, string][]) : []),
             ['Where it overlaps the sheet', c.overlap_de00 === null ? 'not known' : `ΔE00 ${fixed(c.overlap_de00)}`],
             ...(c.pasted
               ? ([['Pasted', `ΔE00 ${fixed(c.pasted.de00)}, ${signed(c.pasted.dL)} L* from dry`]] as [string, string][])
@@ -599,6 +602,7 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
   };
   const list = shown?.ranking.candidates ?? [];
   const c = list.find((one) => keyOf(one) === chosen) ?? list[0];
+  const unknown = list.filter((one) => !one.transmitted.known);
   const photograph = Number(loss.columns.photograph ?? 0) || realPhotographs(sheet)[0]?.id || 0;
   const mask = Number(loss.columns.mask ?? 0);
   return (
@@ -606,19 +610,24 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
       <LossSlips sheet={sheet} part={part} view="fill" />
       <Conditions q={q} set={set} tolerance={shown?.ranking.tolerance_origin} />
       {!ready && (
-        <Nothing>
-          {!q.over
-            ? backingNames().length
-              ? 'Choose what lies behind the sheet when it is shown: it decides how a thin sheet looks.'
-              : 'Read at least one backing first (in the drawer): what lies behind decides how a thin sheet looks.'
-            : 'Read the sheet around the loss first.'}
-        </Nothing>
+        <NextCard
+          next={
+            !sheetThings(sheet, 'reading').length
+              ? { why: 'Its paper was not read yet.', words: `Read the paper beside ${part}`, href: hrefOf({ sheet, view: 'loss', part }) }
+              : backingNames().length
+                ? { why: 'What lies behind decides how a thin sheet looks.', words: 'Choose under ‘Shown over’ what lies behind', href: hrefOf({ sheet, view: 'fill', part }) }
+                : { why: 'What lies behind decides how a thin sheet looks. None was read yet.', words: 'Read what lies behind, and the tissues', href: hrefOf({ view: 'drawer' }) }
+          }
+        />
       )}
       {trouble && (
         <div class="trouble" role="alert">
           <p>
             <strong>Not ranked.</strong> {trouble}
           </p>
+          <a class="act" href={hrefOf({ sheet, view: 'loss', part })}>
+            Read the paper beside {part} again
+          </a>
         </div>
       )}
       {shown && c && (
@@ -660,6 +669,12 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
             <p>
               {shown.ranking.ranked} fills were ranked, the best score first. Tap one to take it in hand.
             </p>
+            {unknown.length > 0 && (
+              <p class="note-line">
+                ! How {unknown.length === list.length ? 'they look' : `${unknown.length} of ${list.length} look`} on the light sheet is not
+                known: {[...new Set(unknown.map((one) => one.transmitted.why ?? 'no reason was given'))].join('; ')}.
+              </p>
+            )}
             <ol class="drawer">
               {list.map((one, i) => (
                 <Strip
@@ -677,7 +692,7 @@ export function Fill({ sheet, part }: { sheet: string; part: string }) {
             </ol>
             {list.length < shown.ranking.ranked && !all && (
               <button type="button" class="act" onClick={() => setAll(true)}>
-                Pull the drawer right out: all {shown.ranking.ranked}
+                Show all {shown.ranking.ranked}
               </button>
             )}
             <Fold title="The same in figures">

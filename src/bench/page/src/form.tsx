@@ -2,12 +2,13 @@ import { useState } from 'preact/hooks';
 import { api } from './api';
 import { backingNames, kindOf, namesOf, reload, say, textOf, useDraft } from './state';
 import type { Column, Thing } from './types';
-import { Act, Choice, Field, signer } from './ui';
+import { Act, Choice, Field, Pick, signer } from './ui';
 
 // A form for any kind of thing in the record, made from the record's own description of it.
 
 const words: Record<string, string> = {
   object_id: 'Object number',
+  nature: 'Kind of damage',
   width_mm: 'Width',
   height_mm: 'Height',
   grammage_g_m2: 'Weight',
@@ -86,6 +87,8 @@ interface Props {
   sheet?: string;
   button: string;
   draft: string;
+  /// What is likely, filled in.
+  start?: Record<string, string>;
   /// A correction of this thing; asks why.
   thing?: Thing;
   onKept?: (name: string, id: number) => void;
@@ -93,7 +96,7 @@ interface Props {
 
 export function KindForm(props: Props) {
   const kind = kindOf(props.kind);
-  const initial: Record<string, string> = { why: '' };
+  const initial: Record<string, string> = { why: '', ...props.start };
   if (props.thing && kind) for (const column of kind.columns) initial[column.name] = typedText(props.thing, column);
   const [typed, setTyped, clear] = useDraft<Record<string, string>>(props.draft, initial);
   const [all, setAll] = useState(!!props.thing);
@@ -113,7 +116,9 @@ export function KindForm(props: Props) {
     if (!by) return;
     const entered: Record<string, string> = { ...props.fixed };
     for (const column of columns) {
-      const value = (typed[column.name] ?? '').trim();
+      const said = (typed[column.name] ?? '').trim();
+      // A decimal comma is as good as a point.
+      const value = isNumeric(column) ? said.replace(/(\d),(\d)/g, '$1.$2').replace('−', '-') : said;
       if (props.thing ? value !== (initial[column.name] ?? '') : value) entered[column.name] = value;
     }
     if (props.thing && !Object.keys(entered).length) throw new Error('Nothing was changed, so there is nothing to keep');
@@ -142,6 +147,15 @@ export function KindForm(props: Props) {
         {shown.map((column) => {
           const label = columnWords(column.name);
           const value = typed[column.name] ?? '';
+          if (column.one_of?.length && column.one_of.length <= 3 && column.needed)
+            return (
+              <Pick
+                legend={label}
+                value={value}
+                options={column.one_of.map((one): [string, string] => [one, one])}
+                onChange={set(column.name)}
+              />
+            );
           if (column.one_of?.length)
             return (
               <Choice
@@ -182,7 +196,7 @@ export function KindForm(props: Props) {
         </Act>
         {more && (
           <button type="button" class="act quiet" onClick={() => setAll(true)}>
-            More to say
+            More fields
           </button>
         )}
       </div>

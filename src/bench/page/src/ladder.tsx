@@ -54,6 +54,36 @@ function Step(props: { n: number; title: string; done: boolean; now: boolean; ch
   );
 }
 
+/// Grams in water, and what a piece of the tissue takes up, as dry colorant a square metre.
+function FromWeighing({ tissue, onLoad }: { tissue: string; onLoad: (load: string) => void }) {
+  const [w, setW] = useDraft('ladder.weighing', { grams: '', water: '', area: '', dry: '', wet: '' });
+  const set = (change: Partial<typeof w>) => setW((old) => ({ ...old, ...change }));
+  const weighed = labThings('pickup').find((p) => p.links.tissue === tissue);
+  const [grams, water, area, dry, wet] = [w.grams, w.water, w.area, w.dry, w.wet].map(numberIn);
+  // A dilute bath weighs about a gram a millilitre.
+  const pickUp = area && dry !== null && wet !== null && wet > dry ? (wet - dry) / (area / 10000) : null;
+  const taken = pickUp ?? (weighed ? Number(weighed.columns.ml_m2) : null);
+  const load = grams && water && taken ? (grams / water) * taken : null;
+  const text = load === null ? '' : String(Number(load.toPrecision(3)));
+  return (
+    <div class="weighing">
+      <div class="fields">
+        <Field label="Dry colorant" unit="g" type="number" value={w.grams} onInput={(grams) => set({ grams })} />
+        <Field label="In water" unit="ml" type="number" value={w.water} onInput={(water) => set({ water })} />
+        <Field label="A piece of tissue of" unit="cm²" type="number" value={w.area} onInput={(area) => set({ area })} />
+        <Field label="It weighs dry" unit="g" type="number" value={w.dry} onInput={(dry) => set({ dry })} />
+        <Field label="It weighs wet from the bath" unit="g" type="number" value={w.wet} onInput={(wet) => set({ wet })} />
+      </div>
+      <p role="status">
+        {load !== null
+          ? `The tissue takes up ${taken!.toFixed(0)} ml/m², so ${text} g/m² of dry colorant stay in it.`
+          : `Weigh one piece dry and wet${weighed ? ', or leave it blank to use what was weighed before' : ''}. A dilute bath is taken to weigh 1 g per ml.`}
+      </p>
+      {load !== null && <Act onAct={() => onLoad(text)}>Use {text} g/m²</Act>}
+    </div>
+  );
+}
+
 function OneRung({ plan, onKept }: { plan: Plan; onKept: (rung: Rung[], batches: Batch[]) => void }) {
   const [typed, setTyped] = useDraft('ladder.rung', { colorant: '', load: '' });
   const load = numberIn(typed.load);
@@ -69,7 +99,7 @@ function OneRung({ plan, onKept }: { plan: Plan; onKept: (rung: Rung[], batches:
           list={[...new Set([...plan.colorants, ...labThings('colorant').map(nameOf)])]}
         />
         <Field
-          label="Its load"
+          label="Its amount"
           unit={unitWords(plan.unit)}
           type="number"
           value={typed.load}
@@ -77,7 +107,12 @@ function OneRung({ plan, onKept }: { plan: Plan; onKept: (rung: Rung[], batches:
           help="dry colorant that stays, a square metre of one ply"
         />
       </div>
-      {mixture && <p class="note-line">! Mixtures come as a file with one load column a colorant.</p>}
+      {plan.unit === 'g_m2' && (
+        <Fold title="Work the amount out from a weighing">
+          <FromWeighing tissue={plan.substrate} onLoad={(value) => setTyped((old) => ({ ...old, load: value }))} />
+        </Fold>
+      )}
+      {mixture && <p class="note-line">! Mixtures come as a file with one column of amounts for each colorant.</p>}
       {ready && !mixture ? (
         <Readings
           key={`${typed.colorant} ${typed.load}`}
@@ -99,7 +134,7 @@ function OneRung({ plan, onKept }: { plan: Plan; onKept: (rung: Rung[], batches:
           }
         />
       ) : (
-        <p class="help">Name the colorant and its load, then its readings.</p>
+        <p class="help">Name the colorant and its amount, then its readings.</p>
       )}
     </>
   );
@@ -131,7 +166,8 @@ function Guide({ onDone }: { onDone: (id: number) => void }) {
   const haveBackings = rolesIn('backing') > 0;
   const haveSubstrate = rolesIn('substrate') > 0;
   const haveSwatches = rolesIn('swatch') > 0;
-  const done = [!!plan.substrate, haveBackings, haveSubstrate, haveSwatches, false];
+  const calibrated = palettes().some((one) => nameOf(one).includes(plan.substrate || '\u0000'));
+  const done = [!!plan.substrate, haveBackings || (backingNames().length > 1 && haveSwatches), haveSubstrate, haveSwatches, calibrated];
   const now = done.indexOf(false) + 1;
   const compute = async () => {
     const by = signer();
@@ -160,7 +196,18 @@ function Guide({ onDone }: { onDone: (id: number) => void }) {
   };
   return (
     <Card title="A ladder, rung by rung">
-      <Step n={1} title="the tissue and its loads" done={done[0]} now={now === 1}>
+      <Fold title="How to make one" open={!plan.files.length}>
+        <ol>
+          <li>Take one lot of tissue. Cut a piece for each rung, and one that stays bare.</li>
+          <li>Weigh the dry colorant into water. Dilute to a half, a quarter and an eighth: four amounts of each colorant.</li>
+          <li>Weigh one piece dry and wet from the bath. This says how much liquid it takes up.</li>
+          <li>Dip each piece once, lay it flat on a net, and let it dry wholly.</li>
+          <li>Add two mixtures of two colorants each. They teach how the colorants meet.</li>
+          <li>Read black, white, the bare piece and every rung, each over black and over white, three times.</li>
+        </ol>
+        <p class="help">Common practice, no source. Raise no dust; follow safety data sheets and local rules.</p>
+      </Fold>
+      <Step n={1} title="the tissue and its unit" done={done[0]} now={now === 1}>
         <div class="fields">
           <Field
             label="Bare tissue"
@@ -170,7 +217,7 @@ function Guide({ onDone }: { onDone: (id: number) => void }) {
             help="a calibration belongs to one lot, in one state"
           />
           <Choice
-            label="Loads are in"
+            label="Amounts are in"
             value={plan.unit}
             options={[
               ['g_m2', 'g/m² of dry colorant'],
@@ -205,7 +252,7 @@ function Guide({ onDone }: { onDone: (id: number) => void }) {
           onKept={(names, batches) => learn(names, batches)}
         />
       </Step>
-      <Step n={4} title="three loads or more of each colorant" done={done[3]} now={now === 4}>
+      <Step n={4} title="three amounts or more of each colorant" done={done[3]} now={now === 4}>
         {plan.rungs.length > 0 && (
           <Table
             caption="Rungs entered"
@@ -225,7 +272,7 @@ function Guide({ onDone }: { onDone: (id: number) => void }) {
           />
         </Fold>
       </Step>
-      <Step n={5} title="calibrate" done={false} now={now === 5}>
+      <Step n={5} title="calibrate" done={done[4]} now={now === 5}>
         {files.length ? (
           <fieldset class="unknown">
             <legend>From these files</legend>
@@ -291,8 +338,12 @@ function Calibrated({ id }: { id: number }) {
   return (
     <Card title={value.name || 'Calibrated'}>
       <p class="verdict">
+        {r.colorants.length === 1 ? 'This colorant predicts' : `These ${r.colorants.length} colorants predict`} a swatch to about ΔE00{' '}
+        {fixed(r.cross_validated_de00)}.
+      </p>
+      <p>
         On {r.substrate}
-        {r.lot && `, lot ${r.lot}`}; swatches that were held out came within ΔE00 {fixed(r.cross_validated_de00)} on average.
+        {r.lot && `, lot ${r.lot}`}. Each swatch was predicted from all the others; this is the mean difference.
       </p>
       <Table
         caption="The colorants"
@@ -314,27 +365,28 @@ function Calibrated({ id }: { id: number }) {
           )}
         />
       )}
+      <Fold title="Models and curves">
       <Plot
-        title="What a unit of load absorbs, by wavelength"
+        title="What a unit of colorant absorbs, by wavelength"
         words={`Absorption of ${r.colorants.map((c) => c.name).join(', ')} by wavelength; the numbers stand in the table below`}
         x={{ label: 'nm', values: nm }}
-        y="absorbed a unit of load"
+        y="absorbed a unit"
         digits={4}
         lines={r.colorants.map((c) => ({ label: c.name, values: c.absorption }))}
       />
       <Plot
-        title="What a unit of load scatters, by wavelength"
+        title="What a unit of colorant scatters, by wavelength"
         words={`Scatter of ${r.colorants.map((c) => c.name).join(', ')} by wavelength; the numbers stand in the table below`}
         x={{ label: 'nm', values: nm }}
-        y="scattered a unit of load"
+        y="scattered a unit"
         digits={4}
         lines={r.colorants.map((c) => ({ label: c.name, values: c.scattering }))}
       />
-      <Fold title="Which law was taken, and why" open>
+      <h4>Which model was taken, and why</h4>
         <Table
-          caption="Laws that were tried"
+          caption="Models that were tried"
           hideCaption
-          head={['Law', 'Held out, ΔE00', 'Mean', '95 of 100', 'Fit', 'Taken']}
+          head={['Model', 'Held out, ΔE00', 'Mean', '95 %', 'Fit', 'Taken']}
           rows={r.laws.map((law) => [
             law.name,
             fixed(law.cross_validated_de00),
@@ -344,7 +396,6 @@ function Calibrated({ id }: { id: number }) {
             law.chosen ? '✓ taken' : '',
           ])}
         />
-      </Fold>
       <Fold title={`What is left over, swatch by swatch (${r.residuals.length})`}>
         <Table
           caption="Residuals"
@@ -361,6 +412,7 @@ function Calibrated({ id }: { id: number }) {
             [one.doubtful ? 'doubtful' : '', one.remark].filter(Boolean).join('; '),
           ])}
         />
+      </Fold>
       </Fold>
       <Warnings items={[...r.palette_warnings, ...r.warnings]} />
       <Cautions

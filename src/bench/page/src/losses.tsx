@@ -4,11 +4,12 @@ import { KindForm } from './form';
 import { realPhotographs, useMarks } from './marks';
 import { outlineText, type Polygon } from './outline';
 import { Photo } from './photo';
-import { Readings, ReadSoFar } from './readings';
+import { Readings, ReadSoFar, Unplaced } from './readings';
 import { FilePick } from './sheet';
+import { NextCard, nextOfLoss, standingOf, StandingWords } from './standing';
 import { complain, go, hrefOf, loadSheet, nameOf, say, sheetThings, textOf, useBench, useDraft } from './state';
 import type { Thing } from './types';
-import { Act, Card, Fold, Nothing, signer } from './ui';
+import { Act, Card, Field, Fold, Nothing, signer } from './ui';
 
 export function LossSlips({ sheet, part, view, fresh }: { sheet: string; part: string; view: string; fresh?: boolean }) {
   const losses = sheetThings(sheet, 'loss');
@@ -23,7 +24,7 @@ export function LossSlips({ sheet, part, view, fresh }: { sheet: string; part: s
               href={hrefOf({ sheet, view, part: nameOf(loss) })}
             >
               <span class="slip-name">{nameOf(loss)}</span>
-              <span class="quietly">{textOf(loss, 'nature')}</span>
+              <StandingWords of={standingOf(sheet, loss)} />
             </a>
           </li>
         ))}
@@ -132,9 +133,56 @@ function Edge({ sheet, loss }: { sheet: string; loss: Thing }) {
   );
 }
 
+/// How a loss ended, in one tap; the reason is asked only where it is left alone.
+function Ending({ sheet, loss }: { sheet: string; loss: Thing }) {
+  const [why, setWhy] = useState('');
+  const ended = textOf(loss, 'ended');
+  const end = async (how: string) => {
+    const by = signer();
+    if (!by) return;
+    if (how === 'left alone' && !why.trim()) throw new Error('Say in a few words why it is left alone');
+    await api.keep({
+      kind: 'loss',
+      thing: `#${loss.id}`,
+      seen_row: loss.row,
+      columns: { ended: how, ended_why: why.trim() },
+      why: how ? `how it ended: ${how}` : 'it is not ended after all',
+      by,
+    });
+    await loadSheet(sheet);
+    say(how ? `${nameOf(loss)} is ${how}` : `${nameOf(loss)} is open again`);
+    if (how) go({ sheet, view: 'sheet' });
+  };
+  if (ended)
+    return (
+      <Card>
+        <p class="verdict">
+          {nameOf(loss)} is {ended}
+          {textOf(loss, 'ended_why') && `: ${textOf(loss, 'ended_why')}`}.
+        </p>
+        <Act quiet onAct={() => end('')}>
+          It is not ended after all
+        </Act>
+      </Card>
+    );
+  return (
+    <Card title="How did it end?">
+      <div class="acts">
+        <Act main onAct={() => end('filled')}>
+          It is filled
+        </Act>
+      </div>
+      <Field label="Or why it is left alone" value={why} onInput={setWhy} />
+      <Act onAct={() => end('left alone')}>It is left alone</Act>
+    </Card>
+  );
+}
+
 export function Losses({ sheet, part }: { sheet: string; part: string }) {
   useBench();
   const loss = sheetThings(sheet, 'loss').find((one) => nameOf(one) === part);
+  const standing = loss ? standingOf(sheet, loss) : 'to be read';
+  const next = loss ? nextOfLoss(sheet, loss) : null;
   return (
     <>
       <LossSlips sheet={sheet} part={part} view="loss" fresh />
@@ -145,10 +193,9 @@ export function Losses({ sheet, part }: { sheet: string; part: string }) {
             {textOf(loss, 'place') && `, ${textOf(loss, 'place')}`}
             {textOf(loss, 'area_cm2') && `, ${textOf(loss, 'area_cm2')} cm²`}. {textOf(loss, 'note')}
           </p>
-          <Card title="Its edge">
-            <Edge key={part} sheet={sheet} loss={loss} />
-          </Card>
-          <Card title="Readings of the sheet around it">
+          {!['to be read', 'matched'].includes(standing) && next && <NextCard next={next} />}
+          {['matched', 'filled', 'left alone'].includes(standing) && <Ending key={part} sheet={sheet} loss={loss} />}
+          <Card title="The paper beside it">
             <ReadSoFar sheet={sheet} column="loss" name={part} />
             <Readings
               key={part}
@@ -156,20 +203,28 @@ export function Losses({ sheet, part }: { sheet: string; part: string }) {
               name={part}
               role="target"
               draft={`loss.${sheet}.${part}`}
-              hint="Over black and over white, if you can: without both, what lies behind the sheet cannot be reckoned with."
+              hint={
+                textOf(loss, 'nature') === 'tear'
+                  ? 'Read it over two backings, black and white or the mount board: tissue behind a tear shows through the sheet.'
+                  : 'Read it over black and over white, if you can. Only then is it known how a thin sheet looks over anything else.'
+              }
             />
+            <Unplaced sheet={sheet} place={{ sheet, loss: part }} />
           </Card>
-          <p>
-            <a class="act main" href={hrefOf({ sheet, view: 'fill', part })}>
-              Look for a fill
-            </a>
-          </p>
+          <Card title="Its edge">
+            <Edge key={part} sheet={sheet} loss={loss} />
+          </Card>
+          {!['matched', 'filled', 'left alone'].includes(standing) && (
+            <Fold title="Leave it alone, or say that it is filled">
+              <Ending key={part} sheet={sheet} loss={loss} />
+            </Fold>
+          )}
           <Fold title="Correct what is said of it">
             <KindForm
               key={loss.id}
               kind="loss"
               first={['name', 'nature', 'place', 'area_cm2']}
-              hidden={['photograph', 'outline', 'mask']}
+              hidden={['photograph', 'outline', 'mask', 'ended', 'ended_why']}
               button="Keep the correction"
               draft={`correct.loss.${loss.id}`}
               thing={loss}
@@ -184,8 +239,9 @@ export function Losses({ sheet, part }: { sheet: string; part: string }) {
             <KindForm
               kind="loss"
               fixed={{ sheet }}
-              first={['name', 'nature', 'place', 'area_cm2']}
-              hidden={['photograph', 'outline', 'mask']}
+              first={['name', 'nature']}
+              hidden={['photograph', 'outline', 'mask', 'ended', 'ended_why']}
+              start={{ nature: 'loss' }}
               button="Keep it"
               draft={`new.loss.${sheet}`}
               sheet={sheet}
@@ -198,7 +254,7 @@ export function Losses({ sheet, part }: { sheet: string; part: string }) {
               name=""
               role="target"
               draft={`losses.${sheet}`}
-              hint="A reading named like a loss or tear of this sheet is found by that name."
+              hint="Bring them all at once. Then pick for each what was read."
             />
           </Card>
         </>

@@ -1,7 +1,7 @@
 import { render } from 'preact';
-import { api } from './api';
+import { api, onEntered } from './api';
 import { App } from './app';
-import { complain, loadRecord, watchJobs } from './state';
+import { complain, loadRecord, reload, routeOf, watchJobs } from './state';
 import './bench.css';
 
 const root = document.getElementById('bench')!;
@@ -9,4 +9,8 @@ root.textContent = '';
 render(<App />, root);
 loadRecord().catch(complain);
 watchJobs();
+// What was entered in another tab is seen here, with whatever is being typed left as it is.
+onEntered(() => {
+  reload(routeOf(location.hash).sheet || undefined).catch(complain);
+});
 addEventListener('pagehide', () => api.closing());

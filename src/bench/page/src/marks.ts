@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { maskOutline, polygonsOf, type Polygon } from './outline';
 import type { Mark } from './photo';
+import { standingOf } from './standing';
 import { complain, nameOf, sheetThings, textOf } from './state';
 import type { Thing } from './types';
 
@@ -54,6 +55,7 @@ export function useMarks(sheet: string, photograph: number, chosen = ''): Mark[]
   const torn = losses.filter(lies).map((loss): Mark => ({
     name: nameOf(loss),
     kind: textOf(loss, 'nature') === 'tear' ? 'tear' : 'loss',
+    words: standingOf(sheet, loss),
     polygons: loss.columns.outline ? polygonsOf(loss.columns.outline) : (masks[Number(loss.columns.mask ?? 0)] ?? []),
     chosen: nameOf(loss) === chosen,
   }));

@@ -12,7 +12,8 @@ export interface Mark {
   kind: 'spot' | 'loss' | 'tear';
   polygons: Polygon[];
   chosen?: boolean;
-  href?: string;
+  /// Where it stands.
+  words?: string;
 }
 
 interface Props {
@@ -88,6 +89,7 @@ function Outlines({ marks, frame, drawn, drawing }: { marks: Mark[]; frame: Fram
         return (
           <text x={cx} y={Math.max(18, top - 8)} text-anchor="middle">
             {mark.name}
+            {mark.words && <tspan class="stands">, {mark.words}</tspan>}
           </text>
         );
       })}

@@ -3,8 +3,11 @@ import { api } from './api';
 import { KindForm } from './form';
 import { realPhotographs, useMarks } from './marks';
 import { Photo } from './photo';
-import { complain, go, hrefOf, loadRecord, loadSheet, nameOf, say, sheetThings, textOf, useBench, useDraft } from './state';
-import { Act, Card, Choice, Field, Fold, Nothing, signer } from './ui';
+import { PaperChip, usePaperTones, useSpotTones } from './paper';
+import { NextCard, nextOfSheet, StandingMark, standingOf } from './standing';
+import type { Thing } from './types';
+import { complain, go, hrefOf, loadRecord, loadSheet, nameOf, say, sheetThings, textOf, useBench, useDraft, wordsOf } from './state';
+import { Card, Choice, Field, Fold, labWords, signer, useToldHere } from './ui';
 
 export function FilePick(props: {
   label: string;
@@ -14,7 +17,13 @@ export function FilePick(props: {
   busy?: boolean;
 }) {
   const [over, setOver] = useState(false);
+  const here = useToldHere();
+  const give = (files: File[]) => {
+    here.press();
+    props.onFiles(files);
+  };
   return (
+    <>
     <label
       class={`drop${over ? ' over' : ''}`}
       onDragOver={(e) => (e.preventDefault(), setOver(true))}
@@ -22,7 +31,7 @@ export function FilePick(props: {
       onDrop={(e) => {
         e.preventDefault();
         setOver(false);
-        props.onFiles([...(e.dataTransfer?.files ?? [])]);
+        give([...(e.dataTransfer?.files ?? [])]);
       }}
     >
       <span class="drop-words">{props.busy ? 'Being brought in …' : props.label}</span>
@@ -35,10 +44,12 @@ export function FilePick(props: {
         onChange={(e) => {
           const files = [...(e.currentTarget.files ?? [])];
           e.currentTarget.value = '';
-          if (files.length) props.onFiles(files);
+          if (files.length) give(files);
         }}
       />
     </label>
+    {here.told}
+    </>
   );
 }
 
@@ -55,7 +66,15 @@ function NewPhotograph({ sheet }: { sheet: string }) {
       await Promise.all([loadRecord(), loadSheet(sheet)]);
       say(`Kept: photograph ${file.name}, ${kept.width} × ${kept.height} pixels`);
     } catch (error) {
-      complain(error);
+      // The program's own words name an option of the command line, which she does not have here.
+      const noProfile = /--profile/.test(wordsOf(error));
+      complain(
+        noProfile
+          ? new Error(
+              `${file.name} does not say its colour space. Save it again with its colour profile, in the software of the camera or scanner. You can go on without a photograph`,
+            )
+          : error,
+      );
     } finally {
       setBusy(false);
     }
@@ -73,14 +92,52 @@ function NewPhotograph({ sheet }: { sheet: string }) {
       </div>
       <FilePick label="Bring a photograph" accept="image/*,.tif,.tiff" onFiles={bring} busy={busy} />
       <p class="help">
-        To be measured, it must carry its colour profile. One that only says that it is sRGB is shown, and not measured.
+        With its colour profile it can be measured. Without one it is shown, and not measured.
         The file is copied beside the record as it is.
       </p>
     </>
   );
 }
 
-/// The sheet itself: its photograph with everything marked on it.
+const partOf = (view: string, thing: Thing, sheet: string) => hrefOf({ sheet, view, part: nameOf(thing) });
+
+/// Every loss and tear with where it stands.
+function LossList({ sheet }: { sheet: string }) {
+  const losses = sheetThings(sheet, 'loss');
+  const tones = usePaperTones(sheet);
+  return (
+    <Card title="Losses and tears">
+      {losses.length > 0 && (
+        <ul class="plain standings">
+          {losses.map((loss) => {
+            const tone = tones[nameOf(loss)];
+            return (
+              <li>
+                <a class="line" href={partOf('loss', loss, sheet)}>
+                  <StandingMark of={standingOf(sheet, loss)} />
+                  <span class="standing-name">
+                    <strong>{nameOf(loss)}</strong>{' '}
+                    <span class="quietly">
+                      {textOf(loss, 'nature')}
+                      {textOf(loss, 'area_cm2') && `, ${textOf(loss, 'area_cm2')} cm²`}
+                    </span>
+                  </span>
+                  {tone ? <PaperChip lab={tone.lab} light={tone.light} words={`its paper, ${labWords(tone.lab)}`} /> : <span />}
+                  <span class="standing-words">{standingOf(sheet, loss)}</span>
+                </a>
+              </li>
+            );
+          })}
+        </ul>
+      )}
+      <a class="act quiet" href={hrefOf({ sheet, view: 'loss' })}>
+        Enter {losses.length ? 'another' : 'a'} loss or tear
+      </a>
+    </Card>
+  );
+}
+
+/// The sheet itself: the one next step, its photograph with everything marked on it, where each loss stands.
 export function SheetView({ sheet }: { sheet: string }) {
   useBench();
   const [editing, setEditing] = useState(false);
@@ -90,15 +147,15 @@ export function SheetView({ sheet }: { sheet: string }) {
   const marks = useMarks(sheet, id);
   const thing = sheetThings(sheet, 'sheet')[0];
   const spots = sheetThings(sheet, 'spot');
-  const losses = sheetThings(sheet, 'loss');
+  const spotTones = useSpotTones(sheet);
   const facts = ['object_id', 'description', 'support', 'media'].map((c) => thing && textOf(thing, c)).filter(Boolean);
   const weight = thing && textOf(thing, 'grammage_g_m2');
   return (
     <>
-      <p class="lead">
-        {facts.join('; ') || 'Nothing is said of this sheet yet.'}
-        {weight && `; ${weight} g/m²`}
-      </p>
+      {(facts.length > 0 || weight) && (
+        <p class="lead">{[...facts, weight && `${weight} g/m²`].filter(Boolean).join('; ')}</p>
+      )}
+      <NextCard next={nextOfSheet(sheet)} />
       {photographs.length > 0 && (
         <Card class="flush">
           {photographs.length > 1 && (
@@ -119,41 +176,29 @@ export function SheetView({ sheet }: { sheet: string }) {
         </Card>
       )}
       <div class="two">
+        <LossList sheet={sheet} />
         <Card title="Spots">
-          {spots.length ? (
+          {spots.length > 0 && (
             <ul class="plain">
               {spots.map((spot) => (
                 <li>
-                  <a class="line" href={hrefOf({ sheet, view: 'spot', part: nameOf(spot) })}>
+                  <a class="line" href={partOf('spot', spot, sheet)}>
+                    {spotTones[nameOf(spot)] && (
+                      <PaperChip
+                        lab={spotTones[nameOf(spot)].lab}
+                        light={spotTones[nameOf(spot)].light}
+                        words={`its colour, ${labWords(spotTones[nameOf(spot)].lab)}`}
+                      />
+                    )}
                     <strong>{nameOf(spot)}</strong> {textOf(spot, 'place')}
                   </a>
                 </li>
               ))}
             </ul>
-          ) : (
-            <Nothing>No spot yet.</Nothing>
           )}
+          <p class="quietly">A spot is read again and again: before, between baths, after.</p>
           <a class="act quiet" href={hrefOf({ sheet, view: 'spot' })}>
-            To the spots
-          </a>
-        </Card>
-        <Card title="Losses and tears">
-          {losses.length ? (
-            <ul class="plain">
-              {losses.map((loss) => (
-                <li>
-                  <a class="line" href={hrefOf({ sheet, view: 'loss', part: nameOf(loss) })}>
-                    <strong>{nameOf(loss)}</strong> {textOf(loss, 'nature')}
-                    {textOf(loss, 'area_cm2') && `, ${textOf(loss, 'area_cm2')} cm²`}
-                  </a>
-                </li>
-              ))}
-            </ul>
-          ) : (
-            <Nothing>No loss or tear yet.</Nothing>
-          )}
-          <a class="act quiet" href={hrefOf({ sheet, view: 'loss' })}>
-            To the losses
+            Enter {spots.length ? 'another' : 'a'} spot
           </a>
         </Card>
       </div>
@@ -176,11 +221,6 @@ export function SheetView({ sheet }: { sheet: string }) {
           />
         </Fold>
       )}
-      <p>
-        <Act quiet onAct={() => loadSheet(sheet)}>
-          Look in the record again
-        </Act>
-      </p>
     </>
   );
 }

@@ -4,7 +4,7 @@ import { KindForm } from './form';
 import { realPhotographs, useMarks } from './marks';
 import { circle, outlineText, type Point } from './outline';
 import { Photo } from './photo';
-import { Readings, ReadSoFar } from './readings';
+import { Readings, ReadSoFar, Unplaced } from './readings';
 import { complain, go, hrefOf, loadSheet, nameOf, say, sheetThings, textOf, useBench } from './state';
 import { Card, Fold, Nothing, signer } from './ui';
 
@@ -73,10 +73,8 @@ export function Spots({ sheet, part }: { sheet: string; part: string }) {
             </a>
           </li>
         </ul>
-        <a class="act quiet" href={hrefOf({ sheet, view: 'change' })}>
-          Before and after
-        </a>
       </nav>
+      <Unplaced sheet={sheet} place={{ sheet, spot: part }} />
       {chosen ? (
         <>
           <p class="lead">
@@ -125,7 +123,7 @@ export function Spots({ sheet, part }: { sheet: string; part: string }) {
               role="target"
               draft={`spots.${sheet}`}
               stage
-              hint="Readings whose name is that of a spot are linked to it; names that are not spots yet are offered as such."
+              hint="Bring them all at once. Then pick for each which spot was read."
             />
           </Card>
         </>

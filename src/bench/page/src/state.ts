@@ -10,26 +10,43 @@ interface State {
   jobs: Job[];
   trouble: string;
   said: string;
+  /// What was pressed last: messages stand there, while it is on the page.
+  at: string;
   by: string;
   /// The sheet, and on it the loss, that she has in hand while she goes elsewhere.
   inHand: { sheet: string; loss: string };
 }
 
+/// Drafts belong to one tab and outlive a reload; who is entering belongs to the machine.
+const shelfOf = (key: string) => (key.startsWith('mendtone.draft.') ? sessionStorage : localStorage);
 const remembered = (key: string): string => {
   try {
-    return localStorage.getItem(key) ?? '';
+    return shelfOf(key).getItem(key) ?? '';
   } catch {
     return '';
   }
 };
 const remember = (key: string, value: string | null) => {
   try {
-    if (value === null) localStorage.removeItem(key);
-    else localStorage.setItem(key, value);
+    if (value === null) shelfOf(key).removeItem(key);
+    else shelfOf(key).setItem(key, value);
   } catch {
     // Storage is full or forbidden: the page works on, only drafts are not kept.
   }
 };
+
+/// A tab's own name: what is brought in one tab is not another's.
+export function tabName(): string {
+  try {
+    const known = sessionStorage.getItem('mendtone.tab');
+    if (known) return known;
+    const name = String(Math.random()).slice(2);
+    sessionStorage.setItem('mendtone.tab', name);
+    return name;
+  } catch {
+    return '';
+  }
+}
 
 export const state: State = {
   record: null,
@@ -37,6 +54,7 @@ export const state: State = {
   jobs: [],
   trouble: '',
   said: '',
+  at: '',
   by: remembered('mendtone.by'),
   inHand: { sheet: '', loss: '' },
 };
@@ -46,6 +64,9 @@ export function changed(change: Partial<State>) {
   Object.assign(state, change);
   listeners.forEach((listener) => listener());
 }
+
+/// The places on the page where a message may stand.
+export const places = new Set<string>();
 
 /// Draws the component again whenever what the page knows has changed.
 export function useBench(): State {

@@ -4,9 +4,10 @@ import { BenchCard } from './benchcard';
 import { KindForm } from './form';
 import { LossSlips } from './losses';
 import { Readings, ReadSoFar } from './readings';
-import { hrefOf, loadSheet, nameOf, runJob, say, sayDecided, sheetThings, textOf, useBench, useDraft } from './state';
+import { hrefOf, loadSheet, nameOf, runJob, say, sayDecided, sheetThings, textOf, useBench, useColours, useDraft } from './state';
+import { Slip } from './torn';
 import type { CorrectResult, Lab, Thing } from './types';
-import { Act, Card, Cautions, Chip, Choice, Field, fixed, Fold, Nothing, numberIn, signed, signer, stamp, Table, Warnings } from './ui';
+import { Act, Arrives, Card, Cautions, Choice, directionWords, Field, fixed, Fold, labWords, Nothing, numberIn, signed, signer, stamp, Table, unitWords, Warnings } from './ui';
 import { DecideOn, keptFor, useResult } from './wash';
 
 const isStrength = (value: unknown): value is { strength: number; u95: number } =>
@@ -38,41 +39,68 @@ function Learned({ learned }: { learned: CorrectResult['learned'] }) {
   );
 }
 
+/// One verdict after a trial, in four words at most.
+function verdictOf(result: CorrectResult): string {
+  if (result.trial.verdict === 'within') return 'Near enough: stop';
+  if (result.trial.verdict === 'undecided') return 'Read two more';
+  if (!result.recipes.length) return 'Nothing here brings it nearer';
+  return result.recipes[0].kind === 'coat' ? 'One more coat' : 'A new mix';
+}
+
+/// After a trial: its colour and its difference first, then one verdict, then what comes nearer.
 function Correction({ sheet, loss, id }: { sheet: string; loss: Thing; id: number }) {
   const { value, trouble } = useResult<CorrectResult>(id);
+  const labs = value ? [value.result.trial.lab, value.result.problem.lights[0].sheet_lab] : [];
+  const [fill, ground] = useColours(labs, value?.result.problem.lights[0].light);
   if (trouble) return <Nothing>{trouble}</Nothing>;
   if (!value) return <p class="first">The correction is being fetched …</p>;
   const { result } = value;
   const light = result.problem.lights[0].light;
+  const paper = result.problem.lights[0].sheet_lab;
+  const nearer = result.recipes.filter((recipe) => recipe.aim_de00 < result.trial.aim_de00);
+  const stop = result.trial.verdict === 'within';
   return (
     <>
       <Card title="What the trial says">
-        <p class={`verdict ${result.within_tolerance ? '' : 'none'}`}>
-          {result.what_now}
+        <div class="card-slip">
+          <Slip fill={fill} ground={ground} />
+          <span class="quietly">
+            left the sheet, right the trial{fill?.outside || ground?.outside ? '; hatched: this screen cannot show it' : ''}
+          </span>
+        </div>
+        <p class="after-trial">
+          <strong>ΔE00 {fixed(result.trial.de00)}</strong> from the sheet: {directionWords(result.trial.lab, paper)}.{' '}
+          <span class="quietly">
+            Read {labWords(result.trial.lab)}, sheet {labWords(paper)}, under {light}.
+          </span>
         </p>
-        <p>
-          Difference from the sheet ΔE00 {fixed(result.trial.de00)}, from the aim {fixed(result.trial.aim_de00)}, from the
-          prediction {fixed(result.trial.predicted_de00)}.
-        </p>
-        <Chip lab={result.trial.lab} light={light} label="Read" />
-        <Learned learned={result.learned} />
-        <Cautions title="Note" items={result.notes} mark="i" />
+        <p class={`verdict ${stop ? '' : 'none'}`}>{verdictOf(result)}</p>
+        <p>{result.what_now}</p>
+        <Fold title="What the trial taught">
+          <p>
+            From the aim ΔE00 {fixed(result.trial.aim_de00)}, from the prediction {fixed(result.trial.predicted_de00)}.
+          </p>
+          <Learned learned={result.learned} />
+          <Cautions title="Note" items={result.notes} mark="i" />
+        </Fold>
         <Warnings items={result.warnings} />
       </Card>
-      <div class="cards">
-        {result.recipes.map((recipe, i) => (
-          <BenchCard
-            key={i}
-            recipe={recipe}
-            problem={result.problem}
-            sheet={result.problem.lights[0].sheet_lab}
-            light={light}
-            draft={`card.${id}`}
-          >
-            <DecideOn sheet={sheet} loss={loss} computation={id} number={recipe.number} loads={recipe.loads} problem={result.problem} />
-          </BenchCard>
-        ))}
-      </div>
+      {!stop && (
+        <div class="cards">
+          {nearer.map((recipe, i) => (
+            <BenchCard
+              key={i}
+              recipe={recipe}
+              problem={result.problem}
+              sheet={paper}
+              light={light}
+              draft={`card.${id}`}
+            >
+              <DecideOn sheet={sheet} loss={loss} computation={id} number={recipe.number} loads={recipe.loads} problem={result.problem} />
+            </BenchCard>
+          ))}
+        </div>
+      )}
     </>
   );
 }
@@ -106,7 +134,7 @@ function TrialOf({ sheet, loss, recipe, trial }: { sheet: string; loss: Thing; r
     await loadSheet(sheet);
     sayDecided(kept, nameOf(loss), title);
   };
-  const readings = (
+  const readings = () => (
     <Readings
       key={name}
       place={{ sheet, trial: name }}
@@ -114,6 +142,7 @@ function TrialOf({ sheet, loss, recipe, trial }: { sheet: string; loss: Thing; r
       role="trial"
       draft={`trial.${sheet}.${name}`}
       hint="Read it dry, alone, over the backing of use."
+      onKept={() => correct()}
     />
   );
   const correct = async () => {
@@ -142,14 +171,12 @@ function TrialOf({ sheet, loss, recipe, trial }: { sheet: string; loss: Thing; r
         {textOf(trial, 'made') && `, ${textOf(trial, 'made')}`}. {textOf(trial, 'note')}
       </p>
       <ReadSoFar sheet={sheet} column="trial" name={name} />
-      {read ? <Fold title="Read it again">{readings}</Fold> : readings}
+      {read ? <Fold title="Read it again">{readings()}</Fold> : readings()}
       {read && (
         <>
           <div class="acts">
-            <Act main onAct={correct}>
-              What next? Work out the correction
-            </Act>
-            <Act onAct={take}>It is near enough: take it as the fill</Act>
+            <Act onAct={correct}>What should I change?</Act>
+            <Act onAct={take}>Take it as the fill</Act>
           </div>
           <Fold title="What is left of it goes into the drawer">
             <KindForm
@@ -234,22 +261,31 @@ export function Trial({ sheet, part }: { sheet: string; part: string }) {
   return (
     <>
       <LossSlips sheet={sheet} part={part} view="trial" />
+      {corrections[0] && (
+        <Arrives of={corrections[0].id}>
+          <Correction key={corrections[0].id} sheet={sheet} loss={loss} id={corrections[0].id} />
+        </Arrives>
+      )}
+      {!trials.length && <NewTrial key={recipe.id} sheet={sheet} loss={part} recipe={recipe} />}
+      {trials.map((trial) => (
+        <TrialOf key={trial.id} sheet={sheet} loss={loss} recipe={recipe} trial={trial} />
+      ))}
+      {trials.length > 0 && (
+        <Fold title="Enter another trial">
+          <NewTrial key={recipe.id} sheet={sheet} loss={part} recipe={recipe} />
+        </Fold>
+      )}
       <Card title="The recipe in hand">
         <Choice label="Recipe" value={nameOf(recipe)} options={recipes.map(nameOf)} onChange={setChosen} />
         <p class="quietly">
-          Loads: {typeof recipe.columns.loads === 'object' && recipe.columns.loads
+          Dry colorant in {unitWords(textOf(recipe, 'load_unit'))}:{' '}
+          {typeof recipe.columns.loads === 'object' && recipe.columns.loads
             ? Object.entries(recipe.columns.loads as Record<string, number>)
-                .map(([name, load]) => `${name} ${Number(load).toFixed(4)}`)
+                .map(([name, load]) => `${name} ${Number(load).toFixed(3)}`)
                 .join(', ')
             : textOf(recipe, 'loads')}
         </p>
       </Card>
-      {trials.map((trial) => (
-        <TrialOf key={trial.id} sheet={sheet} loss={loss} recipe={recipe} trial={trial} />
-      ))}
-      {!trials.length && <NewTrial key={recipe.id} sheet={sheet} loss={part} recipe={recipe} />}
-      {corrections[0] && <Correction key={corrections[0].id} sheet={sheet} loss={loss} id={corrections[0].id} />}
-      {trials.length > 0 && <NewTrial key={recipe.id} sheet={sheet} loss={part} recipe={recipe} />}
     </>
   );
 }

@@ -106,6 +106,10 @@ export interface Preview {
   readings: PreviewReading[];
   tones: Tone[];
   warnings: (string | Warning)[];
+  /// Each row by itself, named by its place from 0.
+  colours?: Tone[];
+  /// Of the rows that were asked about as repeats, named by the group's place.
+  groups?: Tone[];
 }
 
 export interface Job {

@@ -1,6 +1,6 @@
 import type { ComponentChildren, JSX } from 'preact';
-import { useId, useState } from 'preact/hooks';
-import { complain, say, state, useColours } from './state';
+import { useEffect, useId, useRef, useState } from 'preact/hooks';
+import { changed, complain, places, say, state, useBench, useColours } from './state';
 import type { Lab, Warning } from './types';
 
 export const fixed = (value: number | null | undefined, digits = 2): string =>
@@ -35,6 +35,22 @@ export function numberIn(text: string): number | null {
   const value = Number(trimmed);
   return Number.isFinite(value) ? value : null;
 }
+
+/// Published lamps in a person's words; a lamp of the house keeps its own name. The colour temperatures
+/// are those that the program computes from the published tables.
+const lamps: Record<string, string> = {
+  D65: 'daylight',
+  D50: 'warmer daylight',
+  A: 'tungsten',
+  'LED-B1': 'warm LED',
+  'LED-B2': 'warm LED, 3000 K',
+  'LED-B3': 'neutral LED',
+  'LED-B4': 'cool LED',
+  'LED-B5': 'cold LED',
+};
+export const lampWords = (name: string): string => lamps[name] ?? name;
+/// With its code, where one has to be chosen.
+export const lampOption = (name: string): [string, string] => [name, lamps[name] ? `${lamps[name]} (${name})` : name];
 
 /// Nothing is entered without a name behind it.
 export function signer(): string | null {
@@ -174,6 +190,53 @@ export function Tick(props: { label: ComponentChildren; on: boolean; onChange: (
   );
 }
 
+/// What came of the last thing that was pressed stands where it was pressed. Where that is gone, it
+/// stands at the head of the page.
+export function useToldHere(): { id: string; told: JSX.Element | null; press: () => void } {
+  const id = useId();
+  const { at, said, trouble } = useBench();
+  useEffect(() => {
+    places.add(id);
+    return () => {
+      places.delete(id);
+      if (state.at === id) changed({ at: '' });
+    };
+  }, [id]);
+  const here = at === id;
+  return {
+    id,
+    press: () => changed({ at: id, said: '', trouble: '' }),
+    told: here && (said || trouble) ? <Told /> : null,
+  };
+}
+
+/// One message: what was done, or why not.
+export function Told() {
+  const { said, trouble } = useBench();
+  const box = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    // What was pressed may lie in a fold that is closed by now.
+    if (box.current && !box.current.getClientRects().length) changed({ at: '' });
+    else box.current?.scrollIntoView({ block: 'nearest' });
+  });
+  if (!trouble)
+    return (
+      <div class="said" ref={box}>
+        <p>{said}</p>
+      </div>
+    );
+  return (
+    <div class="trouble" role="alert" ref={box}>
+      <p>
+        <strong>Not done.</strong> {trouble}
+      </p>
+      <button type="button" class="act quiet" onClick={() => changed({ trouble: '' })}>
+        OK
+      </button>
+    </div>
+  );
+}
+
 /// A button whose work may take a moment: it says so, and is not pressed twice.
 export function Act(props: {
   children: ComponentChildren;
@@ -185,7 +248,9 @@ export function Act(props: {
   done?: string;
 }) {
   const [busy, setBusy] = useState(false);
+  const here = useToldHere();
   const act = async () => {
+    here.press();
     setBusy(true);
     try {
       await props.onAct();
@@ -197,18 +262,32 @@ export function Act(props: {
     }
   };
   return (
-    <button
-      type="button"
-      class={`act${props.main ? ' main' : ''}${props.quiet ? ' quiet' : ''}`}
-      disabled={props.disabled || busy}
-      aria-busy={busy}
-      aria-label={props.label}
-      onClick={act}
-    >
-      {props.children}
-      {busy && <span class="busy"> …</span>}
-    </button>
+    <>
+      <button
+        type="button"
+        class={`act${props.main ? ' main' : ''}${props.quiet ? ' quiet' : ''}`}
+        disabled={props.disabled || busy}
+        aria-busy={busy}
+        aria-label={props.label}
+        onClick={act}
+      >
+        {props.children}
+        {busy && <span class="busy"> …</span>}
+      </button>
+      {here.told}
+    </>
   );
+}
+
+/// Comes into view when it is new on a page that stood already.
+export function Arrives(props: { of: string | number; children: ComponentChildren }) {
+  const box = useRef<HTMLDivElement>(null);
+  const last = useRef<string | number | null>(null);
+  useEffect(() => {
+    if (last.current !== null && last.current !== props.of && props.of) box.current?.scrollIntoView({ block: 'start' });
+    last.current = props.of;
+  }, [props.of]);
+  return <div ref={box}>{props.children}</div>;
 }
 
 export function Card(props: { title?: string; level?: 2 | 3; children: ComponentChildren; class?: string; id?: string }) {
@@ -281,16 +360,31 @@ export function Table(props: { caption: string; head: string[]; rows: ComponentC
 
 export const labWords = (lab: Lab) => `L* ${lab[0].toFixed(1)}  a* ${signed(lab[1])}  b* ${signed(lab[2])}`;
 
+/// How a colour differs from paper, in words: each is said from a difference of 0.3 on.
+export function directionWords(lab: Lab, paper: Lab): string {
+  const [dL, da, db] = lab.map((v, i) => v - paper[i]);
+  const words = [
+    dL >= 0.3 ? 'lighter' : dL <= -0.3 ? 'darker' : '',
+    da >= 0.3 ? 'pinker' : da <= -0.3 ? 'greener' : '',
+    db >= 0.3 ? 'yellower' : db <= -0.3 ? (paper[2] < 0 ? 'bluer' : 'less yellow') : '',
+  ].filter(Boolean);
+  return words.join(', ') || 'alike';
+}
+
 /// A chip of a colour as a screen can show it, its numbers beside it.
-export function Chip(props: { lab: Lab; light?: string; label?: string }) {
+export function Chip(props: { lab: Lab; light?: string; label?: string; bare?: boolean }) {
   const [colour] = useColours([props.lab], props.light);
+  const chip = (
+    <span
+      class={`chip${colour?.outside ? ' outside' : ''}`}
+      style={{ backgroundColor: colour?.css ?? 'transparent' }}
+      aria-hidden="true"
+    />
+  );
+  if (props.bare) return chip;
   return (
     <span class="chip-row">
-      <span
-        class={`chip${colour?.outside ? ' outside' : ''}`}
-        style={{ backgroundColor: colour?.css ?? 'transparent' }}
-        aria-hidden="true"
-      />
+      {chip}
       <span>
         {props.label ? `${props.label}: ` : ''}
         <span class="figures">{labWords(props.lab)}</span>

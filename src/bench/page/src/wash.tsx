@@ -19,7 +19,7 @@ import {
   useLoaded,
 } from './state';
 import type { ColorantResult, Thing, WashResult } from './types';
-import { Act, Card, Cautions, Choice, Field, fixed, Fold, labWords, Nothing, numberIn, Pick, signer, stamp, Tick, Warnings, whenWords } from './ui';
+import { Act, Arrives, Card, Cautions, Choice, Field, fixed, Fold, labWords, Nothing, numberIn, Pick, signer, stamp, Tick, Warnings, whenWords } from './ui';
 
 interface Plan {
   palette: string;
@@ -157,6 +157,8 @@ function Planning({ sheet, loss, onDone }: { sheet: string; loss: Thing; onDone:
     if (!palette) throw new Error('A calibrated palette is needed first');
     if (!on) throw new Error('Say which tissue is to be toned');
     const area = number(plan.area, 'The area');
+    if (plan.measured && stocks.length && (!plan.volume.trim() || area === null))
+      throw new Error('Say how much wash you make and how large one sheet is. Only then can the drops be counted');
     const tolerance = numberIn(q.tolerance);
     for (const [colorant, why] of Object.entries(plan.excluded))
       if (!why.trim()) throw new Error(`Say why ${colorant} is left out`);
@@ -231,7 +233,7 @@ function Planning({ sheet, loss, onDone }: { sheet: string; loss: Thing; onDone:
         label={
           stocks.length
             ? `Measured out from the ${stocks.length} stocks in the record`
-            : 'No stock is in the record: loads only (stocks are entered in the drawer)'
+            : 'No stock is in the record: amounts in g/m² only. Stocks are entered in the drawer'
         }
         on={plan.measured && stocks.length > 0}
         disabled={!stocks.length}
@@ -336,9 +338,6 @@ export function DecideOn(props: {
       <Act main onAct={decide}>
         Make a trial of this recipe
       </Act>
-      <button type="button" class="act quiet print" onClick={() => window.print()}>
-        Print the card
-      </button>
     </div>
   );
 }
@@ -371,13 +370,19 @@ function Recipes({ sheet, loss, id }: { sheet: string; loss: Thing; id: number }
         <Cautions title="Note" items={wash.notes} mark="i" />
         <Warnings items={wash.warnings} />
       </Card>
-      <div class="cards">
-        {wash.recipes.map((recipe) => (
+      {[wash.recipes.slice(0, 1), wash.recipes.slice(1)].map((recipes, rest) => {
+        const cards = (
+          <div class="cards">
+        {recipes.map((recipe) => (
           <BenchCard key={recipe.number} recipe={recipe} problem={wash.problem} sheet={wash.sheet} light={light} draft={`card.${id}`}>
             <DecideOn sheet={sheet} loss={loss} computation={id} number={recipe.number} loads={recipe.loads} problem={wash.problem} />
           </BenchCard>
         ))}
-      </div>
+          </div>
+        );
+        if (!recipes.length) return null;
+        return rest ? <Fold title={recipes.length === 1 ? 'One more recipe' : `${recipes.length} more recipes`}>{cards}</Fold> : cards;
+      })}
     </>
   );
 }
@@ -415,7 +420,11 @@ export function Wash({ sheet, part }: { sheet: string; part: string }) {
           </ul>
         </Card>
       )}
-      {id > 0 && <Recipes key={id} sheet={sheet} loss={loss} id={id} />}
+      {id > 0 && (
+        <Arrives of={id}>
+          <Recipes key={id} sheet={sheet} loss={loss} id={id} />
+        </Arrives>
+      )}
     </>
   );
 }
