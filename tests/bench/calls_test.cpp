@@ -159,7 +159,7 @@ TEST_F(BenchCalls, WhatIsSaidOfRowsIsKeptWithThem) {
   const Json past = bench.get("/api/history?kind=reading&thing=%231");
   ASSERT_EQ(past["things"].size(), 2u);
   EXPECT_EQ(past["things"][0]["columns"]["name"], "P1");
-  EXPECT_TRUE(bench.job("recheck", Json::object())["result"]["agrees"]);
+  EXPECT_TRUE(bench.job("recheck", Json::object())["result"]["answered"]);
 
   const auto refused = [&](const Json& rows) {
     return bench.call("POST", call + percent_encoded(rows.dump()), numbered_rows + "#again\n")

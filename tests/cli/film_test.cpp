@@ -194,7 +194,7 @@ TEST_F(Film, SaysWhatAFilmNeedsAndNothingOfBaths) {
   for (const std::string& text : {plan.out, next.out}) {
     for (const char* part :
          {"a film on the fill 'fill 1', inside its edge", "moisture and colour can travel",
-          "whether a colorant moves when paste or the next coat wets it again", "drop",
+          "can move when wetted again", "drop",
           "least visible spot", "0.60 ml of it is brushed on 0.0012 m2, in 5 coats of 0.12 ml",
           "w ochre (PY43)"})
       EXPECT_TRUE(holds(text, part)) << part << "\n" << text;

@@ -112,10 +112,11 @@ struct TissueCandidate {
   std::optional<PastedShift> pasted;
   std::optional<int> group;              ///< from 1: those that nobody could tell from one another
   std::optional<double> open_line_de00;  ///< a tear's: in its open line, where the tissue is bare
-  std::string fit = "not known";  ///< "fits", "does not fit", "not known": what it can do, before its colour
-  std::string unfit_because;      ///< why it does not fit
+  std::string fit;  ///< "fits", "does not fit", "not known": what it can do, before its colour;
+                    ///< empty: older
+  std::string unfit_because;            ///< why it does not fit
   std::optional<double> darker_chance;  ///< of coming out darker than the sheet
-  std::string in_words;   ///< thickness, texture, grain, sheen, drape: the drawer's own words
+  std::string in_words;  ///< thickness, texture, grain, sheen, drape: the drawer's own words
   std::string to_be_read_again;  ///< why its reading is too old to go by; empty: it is not
   std::vector<std::string> reasons, cautions;
 };
@@ -155,7 +156,7 @@ struct TissueAnswer {
   std::string groups;                           ///< in words: what can be told apart
   std::vector<TissueLeftOut> left_out;
   std::vector<std::string> cautions;  ///< of the act, whichever tissue is taken
-  std::vector<std::string> notes;  ///< what colour alone does not say
+  std::vector<std::string> notes;     ///< what colour alone does not say
   std::vector<std::string> warnings;
 };
 void fields(Describe&, TissueAnswer&);

@@ -2,7 +2,7 @@ import type { ComponentChildren } from 'preact';
 import { useState } from 'preact/hooks';
 import { Plot } from './plot';
 import { Readings, type Batch } from './readings';
-import { backingNames, go, labThings, loadRecord, nameOf, palettes, runJob, say, textOf, useBench, useDraft } from './state';
+import { backingNames, changed, go, labThings, loadRecord, nameOf, palettes, runJob, textOf, useBench, useDraft } from './state';
 import type { ColorantResult, Imported } from './types';
 import { Act, Card, Choice, Cautions, Field, fixed, Fold, Nothing, numberIn, Pick, signed, signer, stamp, Table, Tick, unitWords, Warnings, whenWords } from './ui';
 import { useResult } from './wash';
@@ -191,7 +191,8 @@ function Guide({ onDone }: { onDone: (id: number) => void }) {
     );
     await loadRecord();
     const id = answer.kept_id ?? palettes().find((one) => nameOf(one) === name)?.id ?? 0;
-    say(`${answer.result.colorants.length} colorants calibrated, held out ΔE00 ${fixed(answer.result.cross_validated_de00)}`);
+    // The step closes; what was done is said at the head of the page.
+    changed({ trouble: '', at: '', said: `${answer.result.colorants.length} colorants calibrated, held out ΔE00 ${fixed(answer.result.cross_validated_de00)}` });
     onDone(id);
   };
   return (

@@ -236,6 +236,8 @@ export function Lines(props: {
     props.onChange(lines.map((line) => (ticked.includes(line.key) ? { ...line, said: { ...line.said, ...change } } : line)));
   const what = shared(chosen, (s) => s.what);
   const over = shared(chosen, (s) => s.over);
+  // Rows of unlike places still have one stage and one backing.
+  const allAsk = (asks: (what: string) => boolean) => chosen.length > 0 && chosen.every((line) => asks(line.said.what));
   const runs = runsOf(lines);
   const overs = [...new Set([...backingNames(), ...props.brought, ...lines.map((line) => line.backing), over].filter((n) => n && n !== '?'))];
   const shown = whole || lines.length <= 40 ? lines : lines.slice(0, 40);
@@ -314,7 +316,7 @@ export function Lines(props: {
                 help={chosen.length > 1 ? 'blank: each keeps the name that its file has' : undefined}
               />
             )}
-            {needsOver(what) && (
+            {allAsk(needsOver) && (
               <Choice
                 label="Read over"
                 value={other ? '+' : over}
@@ -328,10 +330,10 @@ export function Lines(props: {
                 }}
               />
             )}
-            {needsOver(what) && other && (
+            {allAsk(needsOver) && other && (
               <Field label="What lay behind is called" value={over} onInput={(name) => set({ over: name })} list={['black tile', 'white tile', 'mount board']} />
             )}
-            {needsStage(what) && (
+            {allAsk(needsStage) && (
               <Field label="Read when" value={shared(chosen, (s) => s.stage)} onInput={(stage) => set({ stage })} list={stagesOf(place.sheet)} />
             )}
             {what && !['out', 'later', 'backing'].includes(what) && (
