@@ -165,8 +165,10 @@ class Gate {
         add("dry trial of " + fill->name, "owed", "its wash was never tried and read dry",
             loss.value.name);
     }
-    const bool pasted = !fill->adhesive.empty() &&
-                        recognised("adhesive", fill->adhesive).front().kind != "held dry";
+    // 'no adhesive' is of no kind at all.
+    const std::vector<Recognised> adhesives = recognised("adhesive", fill->adhesive);
+    const bool pasted =
+        !fill->adhesive.empty() && !adhesives.empty() && adhesives.front().kind != "held dry";
     const bool offcut =
         std::any_of(sheet_.offcuts.begin(), sheet_.offcuts.end(), [&](const Kept<Offcut>& one) {
           return fill->tissue == one.value.tissue &&

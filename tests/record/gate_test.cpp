@@ -182,8 +182,13 @@ TEST(Gate, AChosenFillIsOwedADryTrialAndAPastedOffcut) {
   offcut.adhesive = "Wheat-starch paste";
   whole.offcuts.push_back(kept(24, offcut));
   EXPECT_EQ(standing(gate_of(whole), "pasted offcut of toned kozo"), "not there");
-  // What has ended owes nothing.
+  // What is held without adhesive is not pasted, in whatever words that is said.
   whole.offcuts.clear();
+  for (const char* none : {"no adhesive", "without paste", "no choice is recorded of the maker"}) {
+    whole.fills.back().value.adhesive = none;
+    EXPECT_EQ(standing(gate_of(whole), "pasted offcut of toned kozo"), "not there") << none;
+  }
+  // What has ended owes nothing.
   whole.losses.back().value.ended = "filled";
   EXPECT_TRUE(gate_of(whole).empty());
 }
