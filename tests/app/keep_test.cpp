@@ -435,6 +435,31 @@ TEST_F(KeptWork, ImageResultsFollowTheirPhotographs) {
   EXPECT_EQ(image_tone(tone_request, {path_}).error().code, ErrorCode::outside_world);
 }
 
+/// A kept result of which a field is not known is said; the rest of the report stands.
+TEST_F(KeptWork, OneResultThatCannotBeReadDoesNotStopTheReport) {
+  ASSERT_TRUE(calibrate());
+  ASSERT_TRUE(plan());
+  {
+    auto store = open_record(path_, Opening::must_exist);
+    ASSERT_TRUE(store);
+    for (const auto& kept : *record::current<record::Computation>(**store)) {
+      if (kept.value.verb != "wash") continue;
+      record::Computation spoilt = kept.value;
+      spoilt.result.insert(spoilt.result.find('{') + 1, "\"strange\": 1,");
+      ASSERT_TRUE(record::correct(**store, kept.id, spoilt, entry("spoilt by the test")));
+    }
+  }
+  ReportRequest request;
+  request.record = path_;
+  request.sheet = "chart";
+  const auto content = report_content(request);
+  ASSERT_TRUE(content) << content.error().text();
+  std::string unknowns;
+  for (const std::string& one : content->unknowns) unknowns += one + "\n";
+  EXPECT_NE(unknowns.find("wash"), std::string::npos) << unknowns;
+  EXPECT_NE(unknowns.find("cannot be read"), std::string::npos) << unknowns;
+}
+
 /// Raking, transmitted and ultraviolet light are shown with their kind and never measured.
 TEST_F(KeptWork, PhotographsInOtherLightAreShownAndNotMeasured) {
   const std::string path = photograph("uv.tif", [](int, int) { return Lab{40, -3, -20}; });

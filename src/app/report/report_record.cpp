@@ -428,12 +428,17 @@ class Gathering {
       if (*is_toned) continue;
       if (from && from->verb == "tissue" && !fill.recipe) {
         auto added = add_fill_from_result(content_, from->result, decided);
-        if (!added) return added.error();
-        if (*added) continue;
+        if (added && *added) continue;
+        if (!added) not_read("the figures of " + decided.name, added.error());
       }
       content_.fills.push_back(std::move(decided));
     }
     return rankings();
+  }
+
+  /// One kept result that cannot be understood is said; the rest of the report stands.
+  void not_read(const std::string& what, const Error& error) {
+    report_add(content_.unknowns, what + ": the kept result cannot be read (" + error.text() + ")");
   }
 
   /// A fill that a recipe of the record tones.
@@ -442,8 +447,8 @@ class Gathering {
     const auto* wash = recipe ? computation(recipe->computation) : nullptr;
     if (!wash || !recipe->number) return false;
     auto card = recipe_in(wash->result, static_cast<std::size_t>(*recipe->number));
-    if (!card) return card.error();
-    if (!*card) return false;
+    if (!card) not_read("the wash of " + decided.name, card.error());
+    if (!card || !*card) return false;
     content_.fills.push_back(
         toned_fill(**card, name_or_number(recipe->name, "wash", *fill.recipe), decided));
     fill_recipes_[content_.fills.size() - 1] = *fill.recipe;
@@ -498,8 +503,9 @@ class Gathering {
           [&](const Kept<record::Recipe>& r) { return r.value.computation == kept.id; });
       if (is_entered) continue;
       auto card = recipe_in(kept.value.result, 1);
-      if (!card) return card.error();
-      if (!*card) continue;
+      if (!card)
+        not_read(name_or_number(kept.value.name, "a computed wash", kept.id), card.error());
+      if (!card || !*card) continue;
       (*card)->title = name_or_number(kept.value.name, "computed wash", kept.id) + ", recipe 1";
       if (const auto* loss = find(whole_.losses, kept.value.loss)) (*card)->loss = loss->name;
       content_.recipes.push_back(**std::move(card));
@@ -519,7 +525,8 @@ class Gathering {
         place.outline = outline_of(*loss);
       }
       if (auto added = add_ranking(content_, ranking->result, request_.most_fills, place); !added)
-        return added;
+        not_read("the ranking for " + (place.loss.empty() ? "this sheet" : place.loss),
+                 added.error());
     }
     return {};
   }
@@ -547,8 +554,8 @@ class Gathering {
       const auto* from = computation(recipe.computation);
       if (from && recipe.number) {
         auto found = recipe_in(from->result, static_cast<std::size_t>(*recipe.number));
-        if (!found) return found.error();
-        if (*found) {
+        if (!found) not_read("the figures of " + decided.title, found.error());
+        if (found && *found) {
           cards_[kept.id] = content_.recipes.size();
           content_.recipes.push_back(as_decided(*std::move(*found), decided));
           continue;
@@ -595,8 +602,8 @@ class Gathering {
       for (auto c = whole_.computations.rbegin(); c != whole_.computations.rend(); ++c)
         if (c->value.verb == "correct") {
           auto learned = learn_from_result(trial, c->value.parameters, c->value.result);
-          if (!learned) return learned.error();
-          if (*learned) break;
+          if (!learned) not_read("what " + trial.name + " taught", learned.error());
+          if (learned && *learned) break;
         }
       content_.trials.push_back(std::move(trial));
     }
