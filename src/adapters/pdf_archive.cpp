@@ -5,6 +5,7 @@
 #include <qpdf/QPDFWriter.hh>
 
 #include "mendtone/adapters/icc.hpp"
+#include "report/words.hpp"
 
 namespace mendtone {
 namespace {
@@ -74,32 +75,18 @@ class Structure {
   std::deque<std::string> words_;
 };
 
-std::string xml(const std::string& text) {
-  std::string safe;
-  for (const char c : text) {
-    if (c == '&')
-      safe += "&amp;";
-    else if (c == '<')
-      safe += "&lt;";
-    else if (c == '>')
-      safe += "&gt;";
-    else if (static_cast<unsigned char>(c) >= 0x20)
-      safe += c;
-  }
-  return safe;
-}
-
 /// ISO 16684-1, with the names of Dublin Core.
 std::string xmp_of(const PagedReport& report) {
   const auto simple = [](const char* name, const std::string& text) {
-    return text.empty() ? std::string()
-                        : std::string("<") + name + ">" + xml(text) + "</" + name + ">\n";
+    return text.empty()
+               ? std::string()
+               : std::string("<") + name + ">" + report::escaped(text) + "</" + name + ">\n";
   };
   const auto in = [](const char* name, const char* list, const char* item,
                      const std::string& text) {
     if (text.empty()) return std::string();
-    return std::string("<") + name + "><rdf:" + list + "><rdf:li" + item + ">" + xml(text) +
-           "</rdf:li></rdf:" + list + "></" + name + ">\n";
+    return std::string("<") + name + "><rdf:" + list + "><rdf:li" + item + ">" +
+           report::escaped(text) + "</rdf:li></rdf:" + list + "></" + name + ">\n";
   };
   const char* by_default = " xml:lang=\"x-default\"";
   return "<?xpacket begin=\"\xef\xbb\xbf\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n"

@@ -244,10 +244,13 @@ std::optional<Figure> change_strip(const ReportContent& content, std::size_t mos
     return pair.from->stage == pairs.front().from->stage &&
            pair.to->stage == pairs.front().to->stage;
   });
+  const Tone& seen = pairs.front().from->tone;
+  const std::string viewing = viewing_words(seen.light, seen.observer_deg);
   std::vector<std::string> said{
-      alike ? say(Sentence::strip_stages,
-                  {{"from", pairs.front().from->stage}, {"to", pairs.front().to->stage}})
-            : say(Sentence::strip_first_last),
+      alike ? say(Sentence::strip_stages, {{"from", pairs.front().from->stage},
+                                           {"to", pairs.front().to->stage},
+                                           {"viewing", viewing}})
+            : say(Sentence::strip_first_last, {{"viewing", viewing}}),
       say(Sentence::no_proof)};
   if (hatched) said.push_back(say(Sentence::hatched));
   const std::size_t more = pairs.size() - shown;

@@ -222,9 +222,11 @@ void add_changes(Blocks& blocks, const ReportContent& content, const Room& room)
   }
   if (!within.empty())
     bullets.items.push_back(
-        say(Sentence::front_within, {{"tolerance", number(all.front()->tolerance, 1)},
-                                     {"spots", some_of(within, 6)},
-                                     {"de00", de00_words(largest)}}));
+        say(Sentence::front_within,
+            {{"tolerance", number(all.front()->tolerance, 1)},
+             {"spots", some_of(within, 6)},
+             {"de00", de00_words(largest)},
+             {"viewing", viewing_words(all.front()->light, all.front()->observer_deg)}}));
   if (!left_out.empty())
     bullets.items.push_back(say(Sentence::front_changes_in_annex,
                                 {{"spots", some_of(left_out, room.changes == 0 ? 3 : 6)}}));

@@ -5,6 +5,7 @@
 
 #include "adapters/record_samples.hpp"
 #include "adapters/scratch.hpp"
+#include "app/earths.hpp"
 #include "mendtone/adapters/sqlite_store.hpp"
 #include "mendtone/app/record/keep.hpp"
 #include "mendtone/app/record/recheck.hpp"
@@ -23,42 +24,10 @@ namespace {
 
 const WavelengthGrid grid = WavelengthGrid::equal_steps(400, 10, 31);
 
-/// Two earths and a chalk on a long-fibred tissue.
 Palette palette() {
-  Palette p;
-  p.grid = grid;
-  p.load_unit = LoadUnit::g_m2;
-  p.substrate = "long-fibre 20";
-  p.state = State::dry;
-  p.cross_validated_de00 = 0.3;
-  p.screening = 1.4;
-  p.quenching = 0.05;
-  p.ply.grid = grid;
-  for (double nm : grid.nm()) {
-    p.ply.K.push_back(0.004 + 0.01 * std::exp(-(nm - 400) / 60));
-    p.ply.S.push_back(1.0);
-    p.ply.opaque.push_back(false);
-  }
-  struct Earth {
-    const char *name, *index;
-    double edge, depth, floor;
-  };
-  for (const Earth& earth :
-       {Earth{"ochre", "py 43", 540, 1.5, 0.05}, Earth{"cadmium", "PY35:1", 530, 1.6, 0.04},
-        Earth{"carbon", "PBk7", 300, 0, 4}}) {
-    Colorant c;
-    c.name = earth.name;
-    c.colour_index = earth.index;
-    for (double nm : grid.nm()) {
-      c.k.push_back(earth.floor + earth.depth / (1 + std::exp((nm - earth.edge) / 18)));
-      c.s.push_back(0.1);
-    }
-    c.k_se = c.s_se = std::vector<double>(grid.size(), 0.0);
-    c.law = {LoadLaw::Kind::power, 0.9};
-    c.load_range = {0, 0.8};
-    p.colorants.push_back(c);
-  }
-  return p;
+  return test::earths({{"ochre", "py 43", 540, 1.5, 0.05},
+                       {"cadmium", "PY35:1", 530, 1.6, 0.04},
+                       {"carbon", "PBk7", 300, 0, 4}});
 }
 
 class Care : public ::testing::Test {

@@ -1,4 +1,3 @@
-#include "mendtone/results/walk.hpp"
 #include "mendtone/app/wash/wash.hpp"
 
 #include <gtest/gtest.h>
@@ -9,9 +8,11 @@
 #include <fstream>
 #include <nlohmann/json.hpp>
 
+#include "app/earths.hpp"
 #include "mendtone/app/wash/correct.hpp"
 #include "mendtone/app/wash/swatch.hpp"
 #include "mendtone/base/numbers.hpp"
+#include "mendtone/results/walk.hpp"
 
 namespace mendtone::app::wash_test {
 namespace {
@@ -20,42 +21,11 @@ namespace fs = std::filesystem;
 
 const WavelengthGrid grid = WavelengthGrid::equal_steps(400, 10, 31);
 
-/// Invented: a tissue, an aged sheet, three earths; nothing was measured.
 Palette palette() {
-  Palette p;
-  p.grid = grid;
-  p.load_unit = LoadUnit::g_m2;
-  p.substrate = "long-fibre 20";
+  Palette p = test::earths({{"ochre", "PY43", 540, 1.5, 0.05},
+                            {"red earth", "PR102", 590, 2, 0.1},
+                            {"carbon", "PBk7", 300, 0, 4}});
   p.lot = "A";
-  p.state = State::dry;
-  p.cross_validated_de00 = 0.3;
-  p.screening = 1.4;
-  p.quenching = 0.05;
-  p.ply.grid = grid;
-  struct Earth {
-    const char *name, *colour_index;
-    double edge, depth, floor;
-  };
-  for (double nm : grid.nm()) {
-    p.ply.K.push_back(0.004 + 0.01 * std::exp(-(nm - 400) / 60));
-    p.ply.S.push_back(1.0);
-    p.ply.opaque.push_back(false);
-  }
-  for (const Earth& e :
-       {Earth{"ochre", "PY43", 540, 1.5, 0.05}, Earth{"red earth", "PR102", 590, 2, 0.1},
-        Earth{"carbon", "PBk7", 300, 0, 4}}) {
-    Colorant c;
-    c.name = e.name;
-    c.colour_index = e.colour_index;
-    for (double nm : grid.nm()) {
-      c.k.push_back(e.floor + e.depth / (1 + std::exp((nm - e.edge) / 18)));
-      c.s.push_back(0.1);
-    }
-    c.k_se = c.s_se = std::vector<double>(grid.size(), 0.0);
-    c.law = {LoadLaw::Kind::power, 0.9};
-    c.load_range = {0, 0.8};
-    p.colorants.push_back(c);
-  }
   return p;
 }
 
@@ -343,7 +313,8 @@ TEST_F(WashFiles, ABrightenerInTheTissueOrThePaletteCountsAsWell) {
     EXPECT_EQ(colour.not_predictable.empty(), colour.light == "D50");
   EXPECT_EQ(made.by_light.front().light, "D50");
   EXPECT_FALSE(made.transmitted.known);
-  const nlohmann::json seen = nlohmann::json::parse(results::to_json(*swatch_answer))["swatches"][0];
+  const nlohmann::json seen =
+      nlohmann::json::parse(results::to_json(*swatch_answer))["swatches"][0];
   EXPECT_TRUE(seen["by_light"]["A"].contains("not_predictable"));
   EXPECT_FALSE(seen["by_light"]["D50"].contains("not_predictable"));
   EXPECT_NE(to_text(*swatch_answer).find("not predictable"), std::string::npos);

@@ -264,7 +264,8 @@ Result<ImportAnswer> record_import(const ImportRequest& request) {
     auto files = with_folders_opened(request.files, disk);
     if (!files) return files.error();
     if (!request.said.empty() && files->size() != 1)
-      return bad_request("what is said of rows belongs to one file; bring them one at a time",
+      return bad_request("expected one file where its rows are described, found " +
+                             std::to_string(files->size()) + "; bring the files one at a time",
                          "said");
     for (const NamedFile& file : *files) {
       ImportedOne& one = answer.files.emplace_back();

@@ -21,7 +21,7 @@ struct ReadBack {
   std::vector<results::KeptTrial> trials;
   std::vector<double> loads;
   bool on_sheet_in_hand = false;  ///< the recipe was one more coat
-  int coats = 1;                  ///< that the recipe is laid down in
+  int coats = 1;                  ///< how many coats the recipe has
 };
 
 Result<ReadBack> read_back(const results::WashPlan& plan,
